@@ -1,0 +1,2 @@
+"""Everything of the joint dossier that is not user interface."""
+
