@@ -1,0 +1,137 @@
+"""Checks: their texts, the computed ones, and the state each has now."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import import_module, resources
+from typing import Literal
+
+from dossier.checks.view import View
+from dossier.records.step import Answer, Concession
+
+State = Literal["met", "not met", "open", "outdated", "conceded"]
+_WORST_FIRST = ("not met", "outdated", "open", "met")
+
+
+@dataclass(frozen=True)
+class CheckText:
+    """One check of the register: its number, step, wording and who answers it.
+
+    kind "computed" is decided by records alone, "person" by a named person, "confirmed" is computed first and
+    then confirmed by a person.
+    """
+
+    id: str
+    step: str
+    text: str
+    kind: Literal["computed", "confirmed", "person"]
+    role: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One reason why a check is not met, open or outdated: record, field, value found, remedy."""
+
+    record: str
+    field: str
+    value: str
+    remedy: str
+
+    def __str__(self) -> str:
+        place = f"{self.record}.{self.field}" if self.field else self.record
+        found = f" = {self.value}" if self.value else ""
+        return f"{place}{found}; {self.remedy}"
+
+
+@dataclass
+class Computed:
+    """What the records say: state, reasons, and the facts that a reader may want to see."""
+
+    state: State
+    findings: list[Finding] = field(default_factory=list)
+    facts: list[str] = field(default_factory=list)
+
+
+@dataclass
+class CheckState:
+    """A check as it stands: computed part, answer of a person, concession."""
+
+    check: CheckText
+    state: State
+    computed: Computed | None = None
+    answer: Answer | None = None
+    concession: Concession | None = None
+
+    @property
+    def findings(self) -> list[Finding]:
+        """Reasons of the computed part."""
+        return self.computed.findings if self.computed else []
+
+
+def verdict_of(findings: list[Finding], facts: list[str], *, data: bool) -> Computed:
+    """Not met if there is a finding, met if there is none; open when there was nothing to look at."""
+    if not data:
+        return Computed("open", findings, facts)
+    return Computed("not met" if findings else "met", findings, facts)
+
+
+ComputedCheck = Callable[[View], Computed]
+_COMPUTED: dict[str, ComputedCheck] = {}
+_MODULES = ("requirements", "design")
+
+
+def computed(check_id: str) -> Callable[[ComputedCheck], ComputedCheck]:
+    """Register the function that computes a check."""
+
+    def register(function: ComputedCheck) -> ComputedCheck:
+        if check_id in _COMPUTED:
+            raise ValueError(f"check {check_id} is computed twice")
+        _COMPUTED[check_id] = function
+        return function
+
+    return register
+
+
+@cache
+def computed_checks() -> dict[str, ComputedCheck]:
+    """All computed checks by id."""
+    for name in _MODULES:
+        import_module(f"dossier.checks.{name}")
+    return dict(_COMPUTED)
+
+
+@cache
+def check_texts() -> dict[str, CheckText]:
+    """The register of checks by id, in order."""
+    raw = tomllib.loads(resources.files("dossier").joinpath("data/checks.toml").read_text("utf-8"))
+    return {entry["id"]: CheckText(**entry) for entry in raw["check"]}
+
+
+def check_states(view: View) -> dict[str, CheckState]:
+    """The state of every check now."""
+    return {check_id: _state_of(view, text) for check_id, text in check_texts().items()}
+
+
+def _state_of(view: View, text: CheckText) -> CheckState:
+    part = computed_checks()[text.id](view) if text.kind != "person" else None
+    step = view.project.step(text.step)
+    answers = [answer for answer in step.answer if answer.check == text.id] if step else []
+    answer = max(answers, key=lambda given: given.on) if answers else None
+    state: State = part.state if part else "open"
+    if text.kind != "computed":
+        state = _with_answer(part, answer)
+    found = CheckState(text, state, part, answer)
+    concession = view.concessions.get(text.id)
+    if concession and state == "not met" and concession.until >= view.today.isoformat():
+        found.state, found.concession = "conceded", concession
+    return found
+
+
+def _with_answer(part: Computed | None, answer: Answer | None) -> State:
+    answered: State = answer.answer if answer else "open"
+    if part is None:
+        return answered
+    return min((part.state, answered), key=_WORST_FIRST.index)

@@ -1,0 +1,29 @@
+"""The methods the tool knows, by id."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib import import_module
+
+from dossier.methods.base import Method
+
+_MODULES = ("mass", "bond_area", "layer", "pin_bending")
+
+
+@cache
+def all_methods() -> dict[str, Method]:
+    """Every method by id, in the order of the steps."""
+    found: dict[str, Method] = {}
+    for name in _MODULES:
+        module = import_module(f"dossier.methods.{name}")
+        for method in module.METHODS:
+            found[method.id] = method
+    return found
+
+
+def method_of(method_id: str) -> Method:
+    """The method of that id. Raises KeyError naming the known ids."""
+    methods = all_methods()
+    if method_id not in methods:
+        raise KeyError(f'no method "{method_id}"; known: {", ".join(sorted(methods))}')
+    return methods[method_id]

@@ -1,0 +1,77 @@
+"""The links between records: an edge goes from what is served (upper) to what it rests on (lower)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from dossier.records.base import Record
+from dossier.records.calculation import Calculation
+from dossier.records.concept import Idea
+from dossier.records.design import Design
+from dossier.records.requirement import Requirement
+from dossier.records.step import StepRecord
+
+
+@dataclass(frozen=True)
+class Edge:
+    """`upper` rests on `lower`; `label` says as what."""
+
+    upper: str
+    lower: str
+    label: str
+
+
+def edges_of(record: Record) -> Iterator[Edge]:
+    """All edges that a record's own fields declare."""
+    if isinstance(record, Calculation):
+        yield from _calculation_edges(record)
+    elif isinstance(record, Design):
+        yield from _design_edges(record)
+    elif isinstance(record, Requirement):
+        yield from _requirement_edges(record)
+    elif isinstance(record, StepRecord):
+        for concession in record.concession:
+            if not concession.on_record[0].isdigit():
+                yield Edge(concession.on_record, record.id, "conceded in")
+    elif isinstance(record, Idea):
+        for concept in record.concept:
+            if concept.design:
+                yield Edge(record.id, concept.design, f"concept {concept.id}")
+
+
+def _calculation_edges(record: Calculation) -> Iterator[Edge]:
+    for served in record.serves:
+        yield Edge(served.requirement, record.id, served.value)
+    for label, target in (("design", record.design), ("reference", record.reference)):
+        if target:
+            yield Edge(record.id, target, label)
+    for name, given in record.inputs.items():
+        if is_link(given):
+            yield Edge(record.id, given["record"], name)
+
+
+def _design_edges(record: Design) -> Iterator[Edge]:
+    parts = {
+        "pin": record.pin.material,
+        "core": record.core.material,
+        "layer": record.layer.compound,
+        record.carrier.kind: record.carrier.material,
+        "eye": record.eye.material if record.eye else "",
+    }
+    for label, material in parts.items():
+        if material:
+            yield Edge(record.id, material, label)
+
+
+def _requirement_edges(record: Requirement) -> Iterator[Edge]:
+    if record.parent:
+        yield Edge(record.parent, record.id, "refined by")
+    for standard in record.standards:
+        yield Edge(record.id, standard, "standard")
+
+
+def is_link(given: Any) -> bool:
+    """Whether a calculation's input names another record instead of holding a value."""
+    return isinstance(given, dict) and set(given) <= {"record", "field"} and isinstance(given.get("record"), str)
