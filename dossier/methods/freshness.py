@@ -8,7 +8,7 @@ from typing import Any, Literal
 from dossier.methods.links import Resolved, resolve
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation
-from dossier.store.digest import canonical_digest
+from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
 
 State = Literal["current", "outdated", "newer method available", "failed", "open"]
@@ -51,7 +51,7 @@ def freshness(project: Project, calculation: Calculation) -> Freshness:
     differing = differences(result.inputs, resolved.plain)
     if differing or result.method != calculation.method:
         return Freshness("outdated", differing, resolved=resolved)
-    if canonical_digest(result.inputs) != result.inputs_sha256:
+    if sha256_of_document(result.inputs) != result.inputs_sha256:
         reason = "the stored input does not match its digest; run it again"
         return Freshness("failed", problems=[reason], resolved=resolved)
     if result.validity == "failed":

@@ -196,7 +196,7 @@ def _as_parts(annotation: Any, found: Any) -> Any:
         inner = next((a for a in _plain_types(annotation) if get_origin(a) is list), None)
         return [_as_parts(get_args(inner)[0], item) for item in found] if inner else found
     if isinstance(found, Part):
-        wanted = [t for t in _flat(annotation) if isinstance(t, type) and issubclass(t, BaseModel)]
+        wanted = [t for t in _flat(annotation) if isinstance(t, type) and issubclass(t, BaseModel) and _suits(t, found)]
         if len(wanted) == 1:
             return {
                 name: as_field(info, getattr(found, name))
@@ -205,6 +205,12 @@ def _as_parts(annotation: Any, found: Any) -> Any:
             }
         return found.model_dump()
     return found
+
+
+def _suits(model: type[BaseModel], found: Part) -> bool:
+    """Among models told apart by `kind`, the one that has the kind of `found`."""
+    kind = model.model_fields.get("kind")
+    return kind is None or not hasattr(found, "kind") or found.kind in get_args(kind.annotation)
 
 
 def _flat(annotation: Any) -> tuple[Any, ...]:
