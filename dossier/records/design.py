@@ -67,6 +67,9 @@ class Layer(Part):
     edge_fillet: float = q("mm", "fillet radius at the bonded edges", 0.0, at_least=0)
     inner_face: Face = "bonded"
     outer_face: Face = "bonded"
+    minimum_bond_share: float | None = q(
+        "-", "least bonded area as a share of the reference part's, agreed with the bonding shop", None, above=0
+    )
 
     @model_validator(mode="after")
     def _ordered(self) -> Layer:

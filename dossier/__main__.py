@@ -1,0 +1,3 @@
+from dossier.cli import main
+
+raise SystemExit(main())

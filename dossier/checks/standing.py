@@ -1,0 +1,146 @@
+"""Where a project stands: the state of each step and what stops the next one from closing. Never stored."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Any
+
+from dossier.checks.base import CheckState, check_states
+from dossier.checks.view import View
+from dossier.records.step import STEPS
+
+COUNTED = ("met", "not met", "open", "outdated", "conceded")
+DONE = ("met", "conceded")
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One thing that stops a step from closing."""
+
+    state: str
+    where: str
+    text: str
+    whose: str = ""
+    record: str = ""
+
+
+@dataclass
+class StepStanding:
+    """State of a step with its checks and the causes that keep it open."""
+
+    number: str
+    name: str
+    state: str
+    checks: list[CheckState]
+    causes: list[Cause] = field(default_factory=list)
+
+    @property
+    def counts(self) -> Counter[str]:
+        """Checks by state."""
+        return Counter(check.state for check in self.checks)
+
+
+@dataclass
+class Standing:
+    """The whole project at a glance."""
+
+    title: str
+    answer: str
+    steps: list[StepStanding]
+    requirements: Counter[str]
+
+    @property
+    def next_step(self) -> StepStanding | None:
+        """The first step that is not closed."""
+        return next((step for step in self.steps if step.state != "closed"), None)
+
+    @property
+    def causes(self) -> list[Cause]:
+        """What stops the next step."""
+        return self.next_step.causes if self.next_step else []
+
+    @property
+    def requirements_line(self) -> str:
+        """The requirements counted by state, in words."""
+        return requirements_answer(self.requirements)
+
+    def step_rows(self) -> list[list[str]]:
+        """One row a step: number and name, state, counts."""
+        return [
+            [f"{step.number} {step.name}", step.state, *(str(step.counts[state] or "-") for state in COUNTED)]
+            for step in self.steps
+        ]
+
+    def as_plain(self) -> dict[str, Any]:
+        """Plain data."""
+        return {
+            "title": self.title,
+            "answer": self.answer,
+            "steps": [
+                {
+                    "step": step.number,
+                    "name": step.name,
+                    "state": step.state,
+                    "checks": {check.check.id: check.state for check in step.checks},
+                    "causes": [vars(cause) for cause in step.causes],
+                }
+                for step in self.steps
+            ],
+            "requirements": dict(self.requirements),
+        }
+
+
+def requirements_answer(counts: Counter[str]) -> str:
+    """"47 requirements: 33 met, 2 not met, 10 open, 1 outdated, 1 conceded."""
+    total = sum(counts.values())
+    if not total:
+        return "No requirement is recorded yet."
+    order = ("met", "not met", "undecided", "open", "outdated", "conceded")
+    told = ", ".join(f"{counts[state]} {state}" for state in order if counts[state])
+    return f"{total} requirement{'s' if total > 1 else ''}: {told}."
+
+
+def standing(view: View) -> Standing:
+    """Work out the states of all steps from the records."""
+    states = check_states(view)
+    steps = [_step(view, number, name, states) for number, name in STEPS.items()]
+    counts = Counter(verdict.state for verdict in view.verdicts.values())
+    header = view.project.header
+    found = Standing(header.title, "", steps, counts)
+    found.answer = _answer(found)
+    return found
+
+
+def _step(view: View, number: str, name: str, states: dict[str, CheckState]) -> StepStanding:
+    checks = [state for state in states.values() if state.check.step == number]
+    step = StepStanding(number, name, _state(checks), checks)
+    step.causes = [cause for check in checks if check.state not in DONE for cause in _causes_of(check)]
+    step.causes.sort(key=lambda cause: ("not met", "outdated", "open").index(cause.state))
+    return step
+
+
+def _state(checks: list[CheckState]) -> str:
+    """waiting when nothing is answered yet, ready when all is met or conceded, else in work."""
+    if all(check.state == "open" for check in checks):
+        return "waiting"
+    return "ready" if all(check.state in DONE for check in checks) else "in work"
+
+
+def _causes_of(check: CheckState) -> list[Cause]:
+    if not check.findings:
+        return [Cause(check.state, check.check.id, check.check.text, check.check.role)]
+    return [
+        Cause(check.state, check.check.id, str(finding), check.check.role, finding.record) for finding in check.findings
+    ]
+
+
+def _answer(found: Standing) -> str:
+    step = found.next_step
+    if step is None:
+        return "All six steps are closed."
+    if step.state == "ready":
+        return f"Step {step.number} {step.name} can close: its signatures are missing."
+    counts = step.counts
+    told = ", ".join(f"{counts[state]} {state}" for state in ("not met", "outdated", "open") if counts[state])
+    return f"Step {step.number} {step.name} is {step.state}: {told} of {len(step.checks)} checks."

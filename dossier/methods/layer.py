@@ -1,0 +1,187 @@
+"""Stiffness of the rubber layer between rigid faces, with its band."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Literal
+
+from dossier import units
+from dossier.methods.base import Basis, Contribution, Method, MethodInput, Outcome, ResultField, Value
+from dossier.methods.working import Working
+from dossier.records.base import Banded, q
+from dossier.records.design import Tolerance
+
+if TYPE_CHECKING:
+    from dossier.mechanics.layer import LayerEstimate, LayerStiffness
+
+DIRECTIONS = ("radial", "axial", "torsional", "conical", "coupling")
+
+
+class LayerInput(MethodInput):
+    """Dimensions and moduli of the layer, with tolerances."""
+
+    inner_radius: float = q("mm", "inner radius of the layer", above=0, symbol="a", link="design.layer.inner_radius")
+    outer_radius: float = q("mm", "outer radius of the layer", above=0, symbol="b", link="design.layer.outer_radius")
+    polar_start: float = q(
+        "°", "polar angle of the first free edge", at_least=0, below=180, symbol="θ_1", link="design.layer.polar_start"
+    )
+    polar_end: float = q(
+        "°", "polar angle of the second free edge", above=0, at_most=180, symbol="θ_2", link="design.layer.polar_end"
+    )
+    shear_modulus: Banded = q(
+        "MPa", "shear modulus with its band from hardness", symbol="G", link="design.layer.compound->shear_modulus"
+    )
+    bulk_modulus: Banded = q(
+        "MPa", "bulk modulus with its band", symbol="K", link="design.layer.compound->bulk_modulus"
+    )
+    inner_face: Literal["bonded", "friction"] = q("-", "inner face", "bonded", link="design.layer.inner_face")
+    outer_face: Literal["bonded", "friction"] = q("-", "outer face", "bonded", link="design.layer.outer_face")
+    inner_tolerance: Tolerance | None = q(
+        "mm", "deviations of the inner radius", None, link="design.tolerances.layer.inner_radius"
+    )
+    outer_tolerance: Tolerance | None = q(
+        "mm", "deviations of the outer radius", None, link="design.tolerances.layer.outer_radius"
+    )
+
+
+class LayerStiffnessMethod(Method):
+    """Axial, radial, torsional, conical stiffness and the radial–conical coupling at small strain."""
+
+    id = "layer.stiffness"
+    version = 1
+    title = "Stiffness of the rubber layer between rigid faces"
+    step = "3"
+    input_model = LayerInput
+    results = (
+        ResultField("radial", "N/mm", "radial stiffness", "kN/mm", "c_r", 1e-6),
+        ResultField("axial", "N/mm", "axial stiffness", "kN/mm", "c_a", 1e-6),
+        ResultField("torsional", "N·mm/rad", "torsional stiffness", "N·m/°", "c_t", 1e-6),
+        ResultField("conical", "N·mm/rad", "conical stiffness, pin held against radial motion", "N·m/°", "c_k", 1e-6),
+        ResultField("coupling", "N/rad", "radial force per unit tilt", symbol="c_rk", tolerance=1e-3),
+    )
+    basis = Basis(
+        "library",
+        "own finite elements for this one problem: Fourier harmonics 0 and 1 on the meridional section, nine-node "
+        "quadrilaterals with discontinuous linear pressure; checked against exact solutions of the full sphere and "
+        "of torsion",
+        left_out=(
+            "pre-stress (it stiffens radially and softens torsionally)",
+            "flexibility of pin, rings and eye",
+            "large strain, lift-off, slip, cavitation, viscosity",
+        ),
+        valid_for=("small strain", "both faces bonded, or held closed by pre-stress without slip"),
+    )
+
+    def run(self, given: LayerInput) -> Outcome:
+        from dossier.mechanics.layer import layer_stiffness_with_estimate
+
+        estimate = layer_stiffness_with_estimate(*_arguments(given))
+        nominal = _without_roundoff(estimate.stiffness)
+        causes = _band_causes(given, nominal)
+        values = {
+            name: Value(
+                getattr(nominal, name),
+                (
+                    *(Contribution(cause, *ends[name]) for cause, ends in causes.items()),
+                    _mesh_line(estimate, name),
+                ),
+            )
+            for name in DIRECTIONS
+        }
+        outside = [
+            f"the {face} face is held by friction: this method takes it as bonded and shows neither lift-off nor slip"
+            for face, kind in (("inner", given.inner_face), ("outer", given.outer_face))
+            if kind == "friction"
+        ]
+        return Outcome(dict(values), outside=outside, detail={"estimate": estimate})
+
+    def working(self, given: LayerInput, outcome: Outcome) -> Working:
+        from dossier.mechanics.closed_forms import zone_torsion_stiffness
+
+        working = Working()
+        for name, info in LayerInput.model_fields.items():
+            value = getattr(given, name)
+            facts = info.json_schema_extra or {}
+            if isinstance(facts, dict) and "symbol" in facts:
+                number = value.value if isinstance(value, Banded) else value
+                working.given(str(facts["symbol"]), str(info.description), number, str(facts["unit"]))
+        estimate: LayerEstimate = outcome.detail["estimate"]
+        across, along = estimate.cells
+        error = max(getattr(estimate.mesh_error, name) for name in DIRECTIONS[:4])
+        working.fact("model", "rubber only; pin and rings rigid; outer face held, inner face moved as a rigid body")
+        cells = f"{across} cells across the layer, {along} along it, {estimate.nodes} nodes, refined to the edges"
+        working.fact("mesh", cells)
+        working.fact("convergence", f"estimated mesh error at most {units.show(100 * error, 2)} % (halved mesh)")
+        working.line("Δ_1", "opening term at the first edge", "cos(θ_1)³/3 − cos(θ_1)", "-")
+        working.line("Δ_2", "opening term at the second edge", "cos(θ_2)³/3 − cos(θ_2)", "-")
+        working.line(
+            "c_t′", "torsional stiffness, closed form", "6·π·G·(Δ_2 − Δ_1)/(1/a³ − 1/b³)", "N·mm/rad",
+            "exact for free conical faces, derived in the method's tests", result=True,
+        )  # fmt: skip
+        closed = zone_torsion_stiffness(*_arguments(given)[:5])
+        elements: Value = outcome.values["torsional"]  # type: ignore[assignment]
+        deviation = elements.value / closed - 1
+        told = f"finite elements against the closed form: {units.show_signed(100 * deviation, 3)} %"
+        working.fact("cross-check", told)
+        return working
+
+
+def _without_roundoff(stiffness: LayerStiffness) -> LayerStiffness:
+    """The coupling of a symmetric layer is zero; what round-off leaves of it is dropped."""
+    scale = (stiffness.radial * stiffness.conical) ** 0.5
+    return stiffness if abs(stiffness.coupling) > 1e-9 * scale else replace(stiffness, coupling=0.0)
+
+
+def _arguments(given: LayerInput, **changed: float) -> tuple[float, float, float, float, float, float]:
+    from math import radians
+
+    return (
+        changed.get("inner_radius", given.inner_radius),
+        changed.get("outer_radius", given.outer_radius),
+        radians(given.polar_start),
+        radians(given.polar_end),
+        changed.get("shear_modulus", given.shear_modulus.value),
+        changed.get("bulk_modulus", given.bulk_modulus.value),
+    )
+
+
+def _band_causes(given: LayerInput, nominal: LayerStiffness) -> dict[str, dict[str, tuple[float, float]]]:
+    """Deviations of each stiffness for each cause: the layer computed again with the ends of each band."""
+    ends: dict[str, list[dict[str, float]]] = {}
+    for cause, field, banded in (
+        ("shear modulus (hardness)", "shear_modulus", given.shear_modulus),
+        ("bulk modulus", "bulk_modulus", given.bulk_modulus),
+    ):
+        low, high = banded.ends
+        if high > low:
+            ends[cause] = [{field: low}, {field: high}]
+    for cause, field, nominal_value, tolerance in (
+        ("tolerance of the inner radius", "inner_radius", given.inner_radius, given.inner_tolerance),
+        ("tolerance of the outer radius", "outer_radius", given.outer_radius, given.outer_tolerance),
+    ):
+        if tolerance:
+            ends[cause] = [{field: nominal_value + tolerance.lower}, {field: nominal_value + tolerance.upper}]
+    return {cause: _deviations(given, nominal, changes) for cause, changes in ends.items()}
+
+
+def _deviations(
+    given: LayerInput, nominal: LayerStiffness, changes: list[dict[str, float]]
+) -> dict[str, tuple[float, float]]:
+    from dossier.mechanics.layer import layer_stiffness
+
+    found = [_without_roundoff(layer_stiffness(*_arguments(given, **change))) for change in changes]
+    deviations = {}
+    for name in DIRECTIONS:
+        differences = [getattr(stiffness, name) - getattr(nominal, name) for stiffness in found]
+        deviations[name] = (min(0.0, *differences), max(0.0, *differences))
+    return deviations
+
+
+def _mesh_line(estimate: LayerEstimate, name: str) -> Contribution:
+    stiffness = estimate.stiffness
+    scale = getattr(stiffness, name) if name != "coupling" else (stiffness.radial * stiffness.conical) ** 0.5
+    error = getattr(estimate.mesh_error, name) * abs(scale)
+    return Contribution("mesh", -error, error)
+
+
+METHODS: tuple[Method, ...] = (LayerStiffnessMethod(),)
