@@ -154,7 +154,7 @@ def bond_area_compared(view: View) -> Computed:
         if state not in ("current", "newer method available") or ratio is None or ratio.value is None:
             finding = Finding(run.id, "result", state, "calculate it again")
             return Computed("outdated" if state == "outdated" else "open", [finding])
-        facts += [f"{run.id} {value.name}: {units.show(value.value or 0.0, 3)} {value.unit}" for value in run.result.values]
+        facts += [f"{run.id} {v.name}: {units.show_quantity(v.value or 0.0, v.unit)}" for v in run.result.values]
         if ratio.value < least:
             remedy = (
                 f"is below {variant.id}.layer.minimum_bond_share = {units.show(least, 3)}; enlarge the ball or the "

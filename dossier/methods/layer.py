@@ -102,7 +102,7 @@ class LayerStiffnessMethod(Method):
         for name, info in LayerInput.model_fields.items():
             value = getattr(given, name)
             facts = info.json_schema_extra or {}
-            if isinstance(facts, dict) and "symbol" in facts:
+            if isinstance(facts, dict) and facts.get("symbol"):
                 number = value.value if isinstance(value, Banded) else value
                 working.given(str(facts["symbol"]), str(info.description), number, str(facts["unit"]))
         estimate: LayerEstimate = outcome.detail["estimate"]

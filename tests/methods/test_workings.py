@@ -1,0 +1,93 @@
+"""Each printed formula, evaluated with its printed numbers by an evaluator of our own, gives the printed value."""
+
+from __future__ import annotations
+
+import importlib.util
+import math
+import re
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from dossier.methods.base import Value
+from dossier.methods.links import input_from_values
+from dossier.methods.registry import all_methods
+
+_spec = importlib.util.spec_from_file_location("random_inputs", Path(__file__).with_name("random_inputs.py"))
+random_inputs = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(random_inputs)
+
+RUNS = 20
+POWERS = {"²": "**2", "³": "**3", "⁴": "**4", "⁵": "**5", "^": "**", "·": "*", "×": "*", "−": "-", "√": "sqrt"}
+NAMES = {
+    "π": math.pi, "sqrt": math.sqrt, "ln": math.log, "exp": math.exp, "min": min, "max": max, "abs": abs,
+    "sin": lambda a: math.sin(math.radians(a)), "cos": lambda a: math.cos(math.radians(a)),
+    "tan": lambda a: math.tan(math.radians(a)), "arcsin": lambda v: math.degrees(math.asin(v)),
+    "arccos": lambda v: math.degrees(math.acos(v)), "arctan": lambda v: math.degrees(math.atan(v)),
+}  # fmt: skip
+
+
+def by_hand(formula: str, numbers: dict[str, float]) -> float:
+    """Python's own evaluation of the printed formula."""
+    text = formula
+    for sign, python in POWERS.items():
+        text = text.replace(sign, python)
+    text = re.sub(r"([^\W\d]\w*)′", r"\1_prime", text)
+    scope = NAMES | {symbol.replace("′", "_prime"): number for symbol, number in numbers.items()}
+    return eval(text, {"__builtins__": {}}, scope)  # noqa: S307
+
+
+def as_number(printed: str) -> float:
+    return float(printed.replace("−", "-"))
+
+
+def cases():
+    return [(method_id, seed) for method_id in all_methods() for seed in range(RUNS)]
+
+
+def test_every_method_has_a_generator():
+    assert set(random_inputs.GENERATORS) == set(all_methods())
+
+
+@pytest.mark.parametrize(("method_id", "seed"), cases())
+def test_printed_lines_follow_from_printed_numbers(method_id, seed):
+    method = all_methods()[method_id]
+    resolved = input_from_values(method, random_inputs.GENERATORS[method_id](Random(seed)))
+    assert resolved.problems == []
+    outcome = method.run(resolved.given)
+    working = method.working(resolved.given, outcome)
+    assert working.lines, "a method shows at least one derived line"
+    for line in working.lines:
+        numbers = {symbol: as_number(text) for symbol, text in line.printed_numbers.items()}
+        value = by_hand(line.formula, numbers)
+        printed = as_number(line.printed)
+        if value == 0:
+            assert printed == 0
+            continue
+        half_digit = 0.5 * 10 ** (math.floor(math.log10(abs(value))) - line.digits + 1)
+        assert abs(printed - value) <= half_digit * (1 + 1e-6), (line.formula, numbers, value, line.printed)
+
+
+RESULT_OF_WORKING = {
+    "mass.joint": ("m", "total"),
+    "mass.saving": ("s", "saving"),
+    "bond.area": ("q", "ratio"),
+    "layer.stiffness": ("c_t′", "torsional"),
+    "pin.bending": ("S", "safety"),
+}
+
+
+@pytest.mark.parametrize(("method_id", "seed"), cases())
+def test_working_arrives_at_the_result(method_id, seed):
+    """Five digits on the way and three at the end: half a digit of the third place, and what the way loses.
+
+    A saving is a difference of two masses of five digits: its absolute tolerance is a few 1e-5.
+    """
+    method = all_methods()[method_id]
+    resolved = input_from_values(method, random_inputs.GENERATORS[method_id](Random(seed)))
+    outcome = method.run(resolved.given)
+    symbol, name = RESULT_OF_WORKING[method_id]
+    value = outcome.values[name]
+    number = value.value if isinstance(value, Value) else value
+    assert method.working(resolved.given, outcome).values[symbol] == pytest.approx(number, rel=5.5e-3, abs=5e-5)
