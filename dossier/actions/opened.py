@@ -11,6 +11,7 @@ from dossier.records.header import Header
 from dossier.store.change import Change
 from dossier.store.folder import ProjectFolder
 from dossier.store.project import Problem, Project, project_from_documents
+from dossier.store.signed import read_signoffs
 from dossier.store.snapshot import Snapshot
 
 
@@ -35,7 +36,10 @@ class Opened:
         self.snapshot = snapshot
         documents = {path: fact.document for path, fact in snapshot.files.items() if fact.document is not None}
         self.project = project_from_documents(self.folder.root, documents)
+        signed = {path: fact.data for path, fact in snapshot.files.items() if path.startswith("signoffs/")}
+        self.project.signoffs, unread = read_signoffs(signed)
         self.project.problems[:0] = [Problem(p.path, p.reason, p.line) for p in snapshot.problems]
+        self.project.problems += [Problem(path, text) for path, text in unread]
         self.view = View(self.project, self.today)
 
     def record(self, change: Change) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from dossier.checks.base import CheckState, check_states
+from dossier.checks.signing import SUPERSEDED, SignOffState, missing_roles
 from dossier.checks.view import View
 from dossier.records.step import STEPS
 
@@ -33,6 +34,7 @@ class StepStanding:
     name: str
     state: str
     checks: list[CheckState]
+    missing_roles: list[str] = field(default_factory=list)
     causes: list[Cause] = field(default_factory=list)
 
     @property
@@ -82,6 +84,7 @@ class Standing:
                     "step": step.number,
                     "name": step.name,
                     "state": step.state,
+                    "missing_roles": step.missing_roles,
                     "checks": {check.check.id: check.state for check in step.checks},
                     "causes": [vars(cause) for cause in step.causes],
                 }
@@ -114,17 +117,37 @@ def standing(view: View) -> Standing:
 
 def _step(view: View, number: str, name: str, states: dict[str, CheckState]) -> StepStanding:
     checks = [state for state in states.values() if state.check.step == number]
-    step = StepStanding(number, name, _state(checks), checks)
+    signoffs = [state for state in view.signoffs if state.signoff.step == number]
+    missing = missing_roles(signoffs, number)
+    step = StepStanding(number, name, _state(checks, signoffs, missing), checks, missing)
     step.causes = [cause for check in checks if check.state not in DONE for cause in _causes_of(check)]
     step.causes.sort(key=lambda cause: ("not met", "outdated", "open").index(cause.state))
+    step.causes += [cause for state in signoffs for cause in _causes_of_signoff(state, missing)]
     return step
 
 
-def _state(checks: list[CheckState]) -> str:
-    """waiting when nothing is answered yet, ready when all is met or conceded, else in work."""
+def _state(checks: list[CheckState], signoffs: list[SignOffState], missing: list[str]) -> str:
+    """closed: all met or conceded, and signed by all; reopened: was released before and is not closed now;
+    waiting: nothing answered yet; ready: all met or conceded, signatures missing; else in work."""
+    done = all(check.state in DONE for check in checks)
+    if done and not missing:
+        return "closed"
+    if any(s.signoff.decision == "released" and s.state == SUPERSEDED for s in signoffs) or (signoffs and not done):
+        return "reopened"
     if all(check.state == "open" for check in checks):
         return "waiting"
-    return "ready" if all(check.state in DONE for check in checks) else "in work"
+    return "ready" if done else "in work"
+
+
+def _causes_of_signoff(state: SignOffState, missing: list[str]) -> list[Cause]:
+    signoff = state.signoff
+    if signoff.decision != "released" or signoff.role not in missing:
+        return []
+    if state.state == SUPERSEDED:
+        changed = ", ".join(state.changed[:6]) + (" …" if len(state.changed) > 6 else "")
+        text = f"{signoff.id} of {signoff.person} is superseded by a change of {changed}; sign again"
+        return [Cause("outdated", signoff.id, text, signoff.person)]
+    return [Cause("not met", signoff.id, f"{signoff.id}: {fault}", signoff.person) for fault in state.faults]
 
 
 def _causes_of(check: CheckState) -> list[Cause]:
@@ -140,7 +163,7 @@ def _answer(found: Standing) -> str:
     if step is None:
         return "All six steps are closed."
     if step.state == "ready":
-        return f"Step {step.number} {step.name} can close: its signatures are missing."
+        return f"Step {step.number} {step.name} can close: {', '.join(step.missing_roles)} must sign."
     counts = step.counts
     told = ", ".join(f"{counts[state]} {state}" for state in ("not met", "outdated", "open") if counts[state])
     return f"Step {step.number} {step.name} is {step.state}: {told} of {len(step.checks)} checks."

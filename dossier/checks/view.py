@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from functools import cached_property
 
+from dossier.checks.signing import SignOffState, signoff_states
 from dossier.checks.verdict import Support, Verdict, support_of_calculation, verdict
 from dossier.methods.freshness import Freshness, freshness
 from dossier.records.calculation import Calculation
@@ -24,6 +25,11 @@ class View:
     def freshness(self) -> dict[str, Freshness]:
         """State of every calculation's result, by id."""
         return {c.id: freshness(self.project, c) for c in self.project.calculations}
+
+    @cached_property
+    def signoffs(self) -> list[SignOffState]:
+        """State of every sign-off, oldest first."""
+        return signoff_states(self.project)
 
     @cached_property
     def concessions(self) -> dict[str, Concession]:

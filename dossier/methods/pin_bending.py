@@ -50,6 +50,7 @@ class PinBendingMethod(Method):
     input_model = PinBendingInput
     results = (
         ResultField("safety", "-", "static safety against yield", symbol="S"),
+        ResultField("load_at_yield", "N", "radial force at which the deciding section yields", "kN", "F_e"),
         ResultField("safety_simple", "-", "safety if the ends rotate freely at the bolt axes", symbol="S_s"),
         ResultField("safety_held", "-", "safety if the ends are held at the clamp edges", symbol="S_h"),
         ResultField("bending_stress", "MPa", "nominal bending stress at the deciding section", symbol="σ_b"),
@@ -84,6 +85,7 @@ class PinBendingMethod(Method):
         return Outcome(
             {
                 "safety": safety,
+                "load_at_yield": _scaled(safety, given.force),
                 "safety_simple": _bending(given, "simple_at_bolt_axis").safety,
                 "safety_held": _bending(given, "held_at_clamp_edge").safety,
                 "bending_stress": main.critical.sigma_b,
@@ -118,6 +120,7 @@ class PinBendingMethod(Method):
         working.line("τ_x", "greatest shear stress, at the neutral axis",
                      "4/3·τ_m·(D² + D·d + d²)/(D² + d²)", "MPa", "textbook identity, Q·S/(I·b)")  # fmt: skip
         working.line("σ_v", "equivalent stress", "max(√(σ_b² + 3·τ_m²), √(3)·τ_x)", "MPa", "von Mises")
+        working.line("F_e", "radial force at yield", "F·R_e/σ_v", "N")
         working.line("S", "static safety against yield", "R_e/σ_v", "-", result=True)
         return working
 
@@ -152,6 +155,11 @@ def _bending(given: PinBendingInput, support: str, core_modulus: float = 0.0) ->
         core_modulus,
         rigid_ball=not slim,
     )
+
+
+def _scaled(value: Value, factor: float) -> Value:
+    lines = tuple(Contribution(c.cause, c.minus * factor, c.plus * factor) for c in value.contributions)
+    return Value(value.value * factor, lines)
 
 
 def _yield_line(share: float, minus: float, plus: float) -> tuple[Contribution, ...]:

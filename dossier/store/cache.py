@@ -38,7 +38,7 @@ class DocumentCache:
 
     def get(self, sha256: str) -> dict[str, Any] | None:
         """The document parsed earlier from bytes with this SHA-256."""
-        document = self._known.get(sha256)
+        document = self._used.get(sha256, self._known.get(sha256))
         if document is not None:
             self._used[sha256] = document
         return document

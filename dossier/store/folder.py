@@ -1,8 +1,8 @@
 """A project folder with its history as the point of commit.
 
 A change is first stored in the history (objects, then the branch by compare-and-swap), then written to the files.
-A process killed in between leaves files of the previous entry, which the next opening rolls forward. Whatever
-else differs from the history was edited by other means: it is reported and never overwritten.
+A process killed in between leaves files of the previous entry, which the next opening rolls forward (recovery.py).
+Whatever else differs from the history was edited by other means: it is reported and never overwritten.
 """
 
 from __future__ import annotations
@@ -24,10 +24,10 @@ from dossier.store.errors import (
     StoreError,
     UnfinishedWrite,
 )
-from dossier.store.gitfiles import blob_id
 from dossier.store.history import FOUND_ON_DISK, GitHistory, open_history, restart_history
 from dossier.store.lock import write_lock
 from dossier.store.paths import RECORD_FOLDERS, Problem, locate, refuse_links, scan
+from dossier.store.recovery import blob_of, clear_mark, files_behind, is_marked, mark_writing
 from dossier.store.snapshot import Snapshot, foreign_edits, read_files
 from dossier.store.tomlfile import parse_document
 from dossier.store.undo import change_to_redo, change_to_undo
@@ -58,15 +58,14 @@ class ProjectFolder:
         Raises FileNotFoundError for a missing folder; everything else that is wrong is told in the snapshot.
         """
         cache = DocumentCache(self.root, self._cache_folder) if self._use_cache else None
-        snapshot, stood_still = self._read(cache)
-        if not stood_still or self._maybe_half_written(snapshot):
+        snapshot, settled = self._read(cache)
+        if not settled:
             try:
                 with write_lock(self.root):
-                    rolled = self._roll_forward()
+                    rolled = self._roll_forward(self.history().head()) if snapshot.head is not None else []
                     snapshot, _ = self._read(cache, rolled)
             except (OSError, StoreError) as error:
-                if self._half_written(snapshot.head):
-                    snapshot = _with_problem(snapshot, error)
+                snapshot = self._with_unfinished(snapshot, error)
         if cache is not None:
             cache.save()
         return snapshot
@@ -91,7 +90,7 @@ class ProjectFolder:
             head = self._ready_head()
             tree = self.history().tree_at(head)
             on_disk = {path: self._on_disk(path) for path in paths}
-            edited = {path: data for path, data in on_disk.items() if _blob(data) != tree.get(path)}
+            edited = {path: data for path, data in on_disk.items() if blob_of(data) != tree.get(path)}
             if not edited:
                 raise StoreError(f"{', '.join(paths)}: the file on disk is as the history has it, nothing to record")
             words = message or f"Edited outside the tool: {', '.join(sorted(edited))}"
@@ -139,52 +138,36 @@ class ProjectFolder:
             return restart_history(self.history_dir, {p: f.data for p, f in files.items()}, author, old_head)
 
     def _read(self, cache: DocumentCache | None, rolled: Iterable[str] = ()) -> tuple[Snapshot, bool]:
-        """A reading, and whether the history stood still during it (another process may be writing)."""
+        """A reading, and whether it is settled: no change was being written when it began or ended."""
         for _ in range(MAX_READINGS):
+            settled = not is_marked(self.root)
             history, state = open_history(self.history_dir)
             files, problems = read_files(self.root, cache)
-            stood_still = open_history(self.history_dir)[1] == state
-            if stood_still:
+            settled = settled and open_history(self.history_dir)[1] == state
+            if settled:
                 break
         tree = history.tree_at(state.head)
         foreign = foreign_edits(files, problems, tree) if state.head is not None else []
-        snapshot = Snapshot(files, state.head, state, tuple(foreign), tuple(problems), tuple(rolled))
-        return snapshot, stood_still
+        return Snapshot(files, state.head, state, tuple(foreign), tuple(problems), tuple(rolled)), settled
 
-    def _maybe_half_written(self, snapshot: Snapshot) -> bool:
-        """Whether a file of the newest change is not as recorded: killed, being written now, or edited."""
-        if not snapshot.foreign:
-            return False
-        with contextlib.suppress(DamagedHistory):
-            touched = self.history().entry(snapshot.head).paths
-            return any(edit.path in touched for edit in snapshot.foreign)
-        return False
-
-    def _half_written(self, head: str | None) -> list[str]:
-        """Files of the head's change that still are as before it; empty unless they explain the whole change."""
-        history = self.history()
-        with contextlib.suppress(DamagedHistory, RefusedPath, OSError):
-            entry = history.entry(head) if head is not None else None
-            if entry is None or FOUND_ON_DISK.items() <= entry.trailers.items():
-                return []
-            old, new = history.tree_at(entry.parent), history.tree_at(head)
-            on_disk = {path: _blob(self._on_disk(path)) for path in entry.paths}
-            behind = [path for path in entry.paths if on_disk[path] != new.get(path)]
-            if all(on_disk[path] == old.get(path) for path in behind):
-                return behind
-        return []
-
-    def _roll_forward(self) -> list[str]:
+    def _roll_forward(self, head: str | None) -> list[str]:
         """Complete the head's change; the write lock is held, so no other process is in the middle of it."""
-        history, head = self.history(), self.history().head()
-        behind = self._half_written(head)
-        before = history.tree_at(history.entry(head).parent) if behind else {}
-        for path in behind:
-            if _blob(self._on_disk(path)) == before.get(path):
-                self._place(path, history.read_at(head, path))
+        if not is_marked(self.root):
+            return []
+        behind = files_behind(self.root, self.history(), head, self._on_disk)
+        for path, data in behind.items():
+            self._place(path, data)
         for folder in ("", *RECORD_FOLDERS):
             clean_stale(self.root / folder)
-        return behind
+        clear_mark(self.root)
+        return list(behind)
+
+    def _with_unfinished(self, snapshot: Snapshot, error: Exception) -> Snapshot:
+        with contextlib.suppress(StoreError, OSError):
+            if not files_behind(self.root, self.history(), snapshot.head, self._on_disk):
+                return snapshot
+        reason = f"the newest change is not yet written to all its files: {error}"
+        return replace(snapshot, problems=(*snapshot.problems, Problem(HISTORY_FOLDER, None, reason)))
 
     def _ready_head(self) -> str | None:
         """The head, after completing a half-written change. Raises DamagedHistory when there is no good history."""
@@ -195,8 +178,8 @@ class ProjectFolder:
             if scan(self.root).paths:
                 raise DamagedHistory(f"{state.reason} although there are records; begin a new history first")
             return None
-        self._roll_forward()
-        return self.history().head()
+        self._roll_forward(state.head)
+        return state.head
 
     def _commit(self, change: Change, expected: Snapshot | str | None) -> str:
         history, head = self.history(), self._ready_head()
@@ -206,11 +189,16 @@ class ProjectFolder:
         expected_head = expected.head if isinstance(expected, Snapshot) else expected
         if head != expected_head:
             raise StaleHead(expected_head, head)
-        new_files = {path: data for path, data in change.files.items() if _blob(data) != tree.get(path)}
+        new_files = {path: data for path, data in change.files.items() if blob_of(data) != tree.get(path)}
         if not new_files and head is not None:
             return head
         recorded = Change(change.message, change.author, new_files, change.trailers, change.when)
-        new_head = history.append(recorded, head)
+        mark_writing(self.root, head)
+        try:
+            new_head = history.append(recorded, head)
+        except BaseException:
+            clear_mark(self.root)
+            raise
         for path in recorded.paths:
             try:
                 # a file edited by other means in this very moment stays and is reported as a foreign edit
@@ -218,6 +206,7 @@ class ProjectFolder:
                     self._place(path, recorded.files[path])
             except OSError as error:
                 raise UnfinishedWrite(new_head, path, error.strerror or str(error)) from error
+        clear_mark(self.root)
         return new_head
 
     def _refuse_conflicts(
@@ -230,14 +219,14 @@ class ProjectFolder:
         """Raise Conflict where disk, history and what was loaded do not agree about a file of the change."""
         reasons = {}
         for path in change.paths:
-            found = _blob(on_disk[path])
-            if found == _blob(change.files[path]) == tree.get(path):
+            found = blob_of(on_disk[path])
+            if found == blob_of(change.files[path]) == tree.get(path):
                 continue
-            if isinstance(expected, Snapshot) and found != _blob(expected.data(path)):
+            if isinstance(expected, Snapshot) and found != blob_of(expected.data(path)):
                 reasons[path] = "was changed on disk since it was loaded; load the project again and repeat"
             elif found != tree.get(path):
                 reasons[path] = "was edited outside the tool; record that edit or put the file back first"
-            elif found != _blob(self._loaded(path, expected)):
+            elif found != blob_of(self._loaded(path, expected)):
                 reasons[path] = "was changed by another entry since it was loaded; load the project again and repeat"
         if reasons:
             paths = list(reasons)
@@ -270,12 +259,3 @@ class ProjectFolder:
         copy.parent.mkdir(parents=True, exist_ok=True)
         write_atomic(copy, data)
         return copy
-
-
-def _with_problem(snapshot: Snapshot, error: Exception) -> Snapshot:
-    reason = f"the newest change is not yet written to all its files: {error}"
-    return replace(snapshot, problems=(*snapshot.problems, Problem(HISTORY_FOLDER, None, reason)))
-
-
-def _blob(data: bytes | None) -> str | None:
-    return blob_id(data) if data is not None else None

@@ -26,6 +26,7 @@ from dossier.records.requirement import Requirement
 from dossier.records.standard import Standard
 from dossier.records.step import StepRecord
 from dossier.store.edges import Edge, edges_of
+from dossier.store.signed import StoredSignOff
 
 R = TypeVar("R", bound=Record)
 
@@ -70,6 +71,7 @@ class Project:
     kinds: dict[str, str] = field(default_factory=dict)
     documents: dict[str, dict[str, Any]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    signoffs: list[StoredSignOff] = field(default_factory=list)
 
     def get(self, record_id: str) -> Record:
         """The record of that id. Raises NoRecord."""

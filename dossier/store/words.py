@@ -43,9 +43,10 @@ def in_words(
     `unit_of` and `label_of` take the path of the change; the label replaces the names of the fields. `record` names
     the record where the whole document is one.
     """
-    record = change.path[change.records - 1] if change.records else record
+    named = 0 if record else change.records
+    record = change.path[named - 1] if named else record
     label = label_of(change.path) if label_of is not None else None
-    field = label if label is not None else _dotted(change.path[change.records :])
+    field = label if label is not None else _dotted(change.path[named:])
     unit = unit_of(change.path) if unit_of is not None else None
     subject = " ".join(part for part in (record, field) if part)
     if change.old is None or change.new is None:

@@ -1,0 +1,59 @@
+"""Who signs which step and what a sign-off covers: data/policy.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from dossier.methods.registry import all_methods
+from dossier.records.calculation import Calculation
+from dossier.store.digest import sha256_of_document
+from dossier.store.project import Project
+
+
+@dataclass(frozen=True)
+class StepPolicy:
+    """Roles that must sign a step and kinds of records their sign-off covers."""
+
+    signs: tuple[str, ...]
+    covers: tuple[str, ...]
+
+
+@cache
+def _raw() -> dict:
+    return tomllib.loads(resources.files("dossier").joinpath("data/policy.toml").read_text("utf-8"))
+
+
+@cache
+def step_policy(step: str) -> StepPolicy:
+    """The policy of a step."""
+    entry = _raw()["step"][step]
+    return StepPolicy(tuple(entry["signs"]), tuple(entry["covers"]))
+
+
+def may_sign_own(role: str) -> bool:
+    """Whether a role may sign for records the person wrote."""
+    return bool(_raw()["own_work"].get(role, False))
+
+
+def covered_records(project: Project, step: str) -> dict[str, str]:
+    """Records a sign-off of this step covers, id → SHA-256 of the canonical JSON of the stored fields.
+
+    A calculation belongs to the step of its method. The step's own answers and concessions belong to it.
+    """
+    covers = step_policy(step).covers
+    found = {}
+    for record_id, kind in project.kinds.items():
+        record = project.records[record_id]
+        if isinstance(record, Calculation):
+            method = all_methods().get(record.method)
+            inside = method.step == step if method else step == "3"
+        elif kind == "step":
+            inside = getattr(record, "step", "") == step
+        else:
+            inside = kind in covers
+        if inside:
+            found[record_id] = sha256_of_document(project.raw[record_id])
+    return dict(sorted(found.items()))

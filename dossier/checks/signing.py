@@ -1,0 +1,93 @@
+"""The state of each sign-off, and which roles have signed a step. Computed, never stored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from dossier.checks.policy import covered_records, may_sign_own, step_policy
+from dossier.records.signoff import SignOff
+from dossier.store.keys import KeyProblem, public_key_of, verifies
+from dossier.store.project import Project
+from dossier.store.signed import StoredSignOff
+
+VALID, SUPERSEDED, WITHDRAWN = "valid", "superseded by a change", "withdrawn"
+
+
+@dataclass
+class SignOffState:
+    """A sign-off as it stands. `changed` lists covered records that differ now, came or went."""
+
+    signoff: SignOff
+    state: str
+    changed: list[str] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
+
+    @property
+    def counts(self) -> bool:
+        """Whether it closes its step for its role."""
+        return self.state == VALID and not self.faults and self.signoff.decision == "released"
+
+
+def signoff_states(project: Project) -> list[SignOffState]:
+    """The state of every sign-off, oldest first."""
+    withdrawn = {s.signoff.withdraws for s in project.signoffs if s.signoff.decision == "withdrawn"}
+    now = {step: covered_records(project, step) for step in {s.signoff.step for s in project.signoffs}}
+    states = []
+    for position, stored in enumerate(project.signoffs):
+        signoff = stored.signoff
+        state = SignOffState(signoff, VALID, faults=_faults(project, stored, position))
+        if signoff.id in withdrawn:
+            state.state = WITHDRAWN
+        elif signoff.decision == "released":
+            state.changed = _changed(signoff.records, now[signoff.step])
+            if state.changed:
+                state.state = SUPERSEDED
+        states.append(state)
+    return states
+
+
+def _changed(signed: dict[str, str], now: dict[str, str]) -> list[str]:
+    return sorted(name for name in signed.keys() | now.keys() if signed.get(name) != now.get(name))
+
+
+def _faults(project: Project, stored: StoredSignOff, position: int) -> list[str]:
+    signoff = stored.signoff
+    faults = [stored.fault] if stored.fault else []
+    faults += _key_faults(project, stored)
+    person = project.header.person(signoff.person)
+    if person is not None and signoff.role not in person.roles:
+        faults.append(f"{signoff.person} has not the role {signoff.role}")
+    if signoff.own_records and not may_sign_own(signoff.role):
+        faults.append(f"{signoff.person} wrote {', '.join(signoff.own_records)}; {signoff.role} may not sign own work")
+    before = project.signoffs[position - 1] if position else None
+    named = signoff.before
+    if (named is None) != (before is None) or (
+        named and before and (named.id != before.signoff.id or named.sha256 != before.sha256)
+    ):
+        expected = before.signoff.id if before else "none"
+        faults.append(f"names {named.id if named else 'none'} as the sign-off before it, found {expected}")
+    return faults
+
+
+def _key_faults(project: Project, stored: StoredSignOff) -> list[str]:
+    signoff = stored.signoff
+    person = project.header.person(signoff.person)
+    if person is None:
+        return [f"{signoff.person} is not among the project's people"]
+    if not person.public_key:
+        return [f"{signoff.person} has no public key in project.toml"]
+    try:
+        key = public_key_of(person.public_key)
+    except KeyProblem as error:
+        return [str(error)]
+    if key.fingerprint != signoff.key_fingerprint:
+        return [f"was signed with key {signoff.key_fingerprint[:16]}, {signoff.person} has {key.fingerprint[:16]}"]
+    if not verifies(key, stored.signature, stored.data):
+        return ["its signature does not match its bytes: one of the two was altered"]
+    return []
+
+
+def missing_roles(states: list[SignOffState], step: str) -> list[str]:
+    """Roles whose sign-off of the step is missing or does not count."""
+    signed = {state.signoff.role for state in states if state.signoff.step == step and state.counts}
+    return [role for role in step_policy(step).signs if role not in signed]
