@@ -49,7 +49,9 @@ def _require(met: bool, field: str, value: float | str, rule: str, other: str, o
 def _safe_digits(limit: float, rule: str) -> float:
     """`limit` to four decimals, rounded to the side that keeps the rule."""
     scaled = limit * 1e4
-    return (math.ceil(scaled - 1e-6) if rule in ("exceed", "be at least") else math.floor(scaled + 1e-6)) / 1e4
+    if rule in ("exceed", "be at least"):
+        return math.ceil(scaled - 1e-6) / 1e4
+    return math.floor(scaled + 1e-6) / 1e4
 
 
 def _require_choice(field: str, value: str, choices: tuple[str, ...]) -> None:

@@ -1,4 +1,4 @@
-"""Whole joints: an independent 3-D quadrature, the breakdown's sums, and what a mass must do when a part changes."""
+"""Whole joints: an independent 3-D quadrature, sums of the breakdown, and how a mass follows its parts."""
 from __future__ import annotations
 
 import math
@@ -27,7 +27,8 @@ from dossier.mechanics.shapes import (
 
 ENDS = PinEnds(flat_thickness=26.0, flat_start=34.0, hole_diameter=17.5, hole_distance=112.0, clamp_edge=38.0)
 PIN = Pin(150.0, 29.0, 18.0, 3.0, ENDS)
-REFERENCE = JointShape(PIN, Core(), Layer(29.0, 34.0, 50.0, 130.0), Rings(38.0, 22.0, 2.4), Eye(38.0, 53.0, 45.0))
+REFERENCE = JointShape(PIN, Core(), Layer(29.0, 34.0, 50.0, 130.0), Rings(38.0, 22.0, 2.4),
+                       Eye(38.0, 53.0, 45.0))
 VARIANT = replace(REFERENCE, pin=replace(PIN, bores=(Bore(18.0, -75.0, 75.0),)))
 STEEL, RUBBER, ALUMINIUM, POLYMER = 7850.0, 1120.0, 2700.0, 1140.0
 ALL_STEEL = {"pin": STEEL, "layer": RUBBER, "ring": STEEL}
@@ -54,7 +55,7 @@ def panels(breaks: list[float], count: int = 48) -> tuple[np.ndarray, np.ndarray
 
 
 def slice_moments(pin: Pin, z: float) -> tuple[float, float, float]:
-    """Area, ∫b² and ∫c² of the steel at height z, integrated over c from columns along the bolt direction b."""
+    """Area, ∫b² and ∫c² of the steel at height z, from columns along the bolt direction b."""
     ends, outer = pin.ends, float(contour_radius(pin, z))
     flat = ends.flat_thickness / 2 if ends.flat_thickness and abs(z) > ends.flat_start else math.inf
     bore = next((b.diameter / 2 for b in pin.bores if b.start < z < b.end), 0.0)
@@ -72,7 +73,7 @@ def slice_moments(pin: Pin, z: float) -> tuple[float, float, float]:
 
 
 def quadrature(pin: Pin) -> tuple[float, ...]:
-    """Volume, ∫z, ∫z², ∫b², ∫c² of the steel by slices, breaking at every height where the slice changes form."""
+    """Volume, ∫z, ∫z², ∫b², ∫c² of the steel by slices, with breaks where a slice changes form."""
     contour, ends, hole = ball_contour(pin), pin.ends, pin.ends.hole_diameter / 2
     heights = {0.0, contour.tangent[1], contour.fillet_end, ends.flat_start, pin.length / 2}
     heights |= {ends.hole_distance / 2 + d for d in (-hole, 0.0, hole)}

@@ -48,7 +48,8 @@ SHAPES = {
                                              ends=replace(ENDS, flat_thickness=0.0, hole_diameter=0.0))),
     "hollow faces": shape(layer=replace(LAYER, free_surface="concave", hollow_depth=1.5)),
     "rounded faces": shape(layer=replace(LAYER, edge_fillet=1.0)),
-    "asymmetric layer": shape(layer=replace(LAYER, polar_start=45.0, polar_end=120.0), carrier=Rings(38.0, 24.5, 0.0)),
+    "asymmetric layer": shape(layer=replace(LAYER, polar_start=45.0, polar_end=120.0),
+                              carrier=Rings(38.0, 24.5, 0.0)),
 }
 EVERY_SHAPE = pytest.mark.parametrize("name", SHAPES)
 
@@ -130,7 +131,8 @@ def test_layer_and_rings_are_the_sets_of_points_they_should_be():
     r, z = rng.uniform(0, 40, 40_000), rng.uniform(-30, 30, 40_000)
     rho, polar = np.hypot(r, z), np.degrees(np.arctan2(r, z))
     parts = regions(JOINT)
-    assert np.array_equal(parts["layer"].contains(r, z), (rho > 29) & (rho < 34) & (polar > 50) & (polar < 130))
+    assert np.array_equal(parts["layer"].contains(r, z),
+                          (rho > 29) & (rho < 34) & (polar > 50) & (polar < 130))
     assert np.array_equal(parts["ring"].contains(r, z),
                           (rho > 34) & (r < 38) & (np.abs(z) > 1.2) & (np.abs(z) < 22))
 
@@ -160,8 +162,9 @@ def test_steel_and_core_fill_the_contour_where_nothing_is_bored(name):
 
 def test_material_at_points_of_known_material():
     joint = shape(pin=replace(PIN, bores=STEPPED), core=Core("bore_fill"))
-    points = {(0.0, -50.0): "core", (8.9, -50.0): "core", (9.1, -50.0): "pin", (5.1, 0.0): "pin", (4.9, 0.0): "core",
-              (0.0, 20.0): "pin", (31.0, 0.0): "layer", (36.0, 10.0): "ring", (45.0, 0.0): "eye"}
+    points = {(0.0, -50.0): "core", (8.9, -50.0): "core", (9.1, -50.0): "pin", (5.1, 0.0): "pin",
+              (4.9, 0.0): "core", (0.0, 20.0): "pin", (31.0, 0.0): "layer", (36.0, 10.0): "ring",
+              (45.0, 0.0): "eye"}
     r, z = np.array(list(points)).T
     assert [REGION_NAMES[index] for index in material_at(joint, r, z)] == list(points.values())
     assert (material_at(joint, [0.0, 36.0, 45.0], [60.0, 0.0, 23.0]) == -1).all()
@@ -202,7 +205,8 @@ def test_hollow_is_a_circle_through_both_edges_and_its_deepest_point():
     upper = max(arcs, key=lambda arc: arc.centre[1])
     for point in (29 * ray, 34 * ray, 31.5 * ray + 1.5 * into):
         assert upper.distance(tuple(point)) < 1e-9
-    segment = upper.radius**2 * (2 * math.asin(2.5 / upper.radius) - math.sin(2 * math.asin(2.5 / upper.radius))) / 2
+    sector = 2 * math.asin(2.5 / upper.radius)
+    segment = upper.radius**2 * (sector - math.sin(sector)) / 2
     full = layer_region(LAYER).moment(0, 0)
     assert region.moment(0, 0) == pytest.approx(full - 2 * segment, rel=1e-12)
 
@@ -232,8 +236,9 @@ def test_deepest_hollow_is_a_half_circle():
 
 
 def test_bounds_reach_the_equator_of_an_arc():
+    edge = math.radians(50)
     assert regions(JOINT)["layer"].bounds() == pytest.approx(
-        (29 * math.sin(math.radians(50)), -34 * math.cos(math.radians(50)), 34.0, 34 * math.cos(math.radians(50))))
+        (29 * math.sin(edge), -34 * math.cos(edge), 34.0, 34 * math.cos(edge)))
     assert regions(JOINT)["pin"].bounds() == pytest.approx((0.0, -75.0, 29.0, 75.0))
 
 
