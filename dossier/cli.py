@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 # One module of dossier.commands per group of verbs; each adds its parsers in `add_to`.
-GROUPS = ("look", "work", "document")
+GROUPS = ("look", "work", "people", "document")
 
 
 def parser() -> argparse.ArgumentParser:

@@ -19,12 +19,11 @@ from dossier.store.change import Change
 from dossier.store.errors import (
     Conflict,
     DamagedHistory,
-    RefusedPath,
     StaleHead,
     StoreError,
     UnfinishedWrite,
 )
-from dossier.store.history import FOUND_ON_DISK, GitHistory, open_history, restart_history
+from dossier.store.history import FOUND_ON_DISK, GitHistory, HistoryState, open_history, restart_history
 from dossier.store.lock import write_lock
 from dossier.store.paths import RECORD_FOLDERS, Problem, locate, refuse_links, scan
 from dossier.store.recovery import blob_of, clear_mark, files_behind, is_marked, mark_writing
@@ -62,7 +61,7 @@ class ProjectFolder:
         if not settled:
             try:
                 with write_lock(self.root):
-                    rolled = self._roll_forward(self.history().head()) if snapshot.head is not None else []
+                    rolled = self._roll_forward(open_history(self.history_dir)[1].head)
                     snapshot, _ = self._read(cache, rolled)
             except (OSError, StoreError) as error:
                 snapshot = self._with_unfinished(snapshot, error)
@@ -135,7 +134,9 @@ class ProjectFolder:
         """Begin a new history with the files as they are; a damaged one is put aside. Returns the new head."""
         with write_lock(self.root):
             files, _ = read_files(self.root, None)
-            return restart_history(self.history_dir, {p: f.data for p, f in files.items()}, author, old_head)
+            head = restart_history(self.history_dir, {p: f.data for p, f in files.items()}, author, old_head)
+            clear_mark(self.root)
+        return head
 
     def _read(self, cache: DocumentCache | None, rolled: Iterable[str] = ()) -> tuple[Snapshot, bool]:
         """A reading, and whether it is settled: no change was being written when it began or ended."""
@@ -143,12 +144,19 @@ class ProjectFolder:
             settled = not is_marked(self.root)
             history, state = open_history(self.history_dir)
             files, problems = read_files(self.root, cache)
-            settled = settled and open_history(self.history_dir)[1] == state
+            settled = settled and self._stands_still(history, state)
             if settled:
                 break
         tree = history.tree_at(state.head)
         foreign = foreign_edits(files, problems, tree) if state.head is not None else []
         return Snapshot(files, state.head, state, tuple(foreign), tuple(problems), tuple(rolled)), settled
+
+    def _stands_still(self, history: GitHistory, state: HistoryState) -> bool:
+        if state.status != "ok":
+            return open_history(self.history_dir)[1] == state
+        with contextlib.suppress(DamagedHistory):
+            return history.head() == state.head
+        return False
 
     def _roll_forward(self, head: str | None) -> list[str]:
         """Complete the head's change; the write lock is held, so no other process is in the middle of it."""
@@ -157,8 +165,6 @@ class ProjectFolder:
         behind = files_behind(self.root, self.history(), head, self._on_disk)
         for path, data in behind.items():
             self._place(path, data)
-        for folder in ("", *RECORD_FOLDERS):
-            clean_stale(self.root / folder)
         clear_mark(self.root)
         return list(behind)
 
@@ -179,6 +185,8 @@ class ProjectFolder:
                 raise DamagedHistory(f"{state.reason} although there are records; begin a new history first")
             return None
         self._roll_forward(state.head)
+        for folder in ("", *RECORD_FOLDERS):
+            clean_stale(self.root / folder)
         return state.head
 
     def _commit(self, change: Change, expected: Snapshot | str | None) -> str:
@@ -194,11 +202,7 @@ class ProjectFolder:
             return head
         recorded = Change(change.message, change.author, new_files, change.trailers, change.when)
         mark_writing(self.root, head)
-        try:
-            new_head = history.append(recorded, head)
-        except BaseException:
-            clear_mark(self.root)
-            raise
+        new_head = history.append(recorded, head)
         for path in recorded.paths:
             try:
                 # a file edited by other means in this very moment stays and is reported as a foreign edit

@@ -179,6 +179,13 @@ class Project:
         """Ids the record serves, without repeats."""
         return list(dict.fromkeys(edge.upper for edge in self._up.get(record_id, [])))
 
+    def raw_files(self) -> list[str]:
+        """SHA-256 of every raw file that a record names."""
+        found: list[str] = []
+        for record in self.records.values():
+            found += getattr(record, "raw_sha256", [])
+        return found
+
     def broken_links(self) -> list[Edge]:
         """Links whose lower or upper record does not exist."""
         return [edge for edge in self.edges if edge.lower not in self.records or edge.upper not in self.records]

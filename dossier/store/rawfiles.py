@@ -142,3 +142,8 @@ def _name_once(temp: Path, final: Path) -> None:
 def _plain_suffix(name: str) -> str:
     suffix = Path(name).suffix.lower()
     return suffix if re.fullmatch(r"\.[a-z0-9]{1,8}", suffix) else ""
+
+
+def raw_digests(root: Path) -> dict[str, str]:
+    """{relative path: SHA-256 of its bytes as they are now} of every raw file. Raises RefusedPath."""
+    return {f"{RAW_FOLDER}/{path.name}": sha256_of_file(path) for path in _files(_folder(root))}

@@ -1,0 +1,116 @@
+"""What persons add to a step: answers to checks, concessions, remarks. Each returns a Change."""
+
+from __future__ import annotations
+
+import copy
+from datetime import UTC, date, datetime
+from typing import Any
+
+from dossier.actions.edit import in_words, validated
+from dossier.actions.refusal import Refusal
+from dossier.checks.base import check_texts, computed_checks
+from dossier.checks.view import View
+from dossier.records.collections import collection_of_kind
+from dossier.records.step import STEPS, StepRecord
+from dossier.store.change import Change
+from dossier.store.digest import sha256_of_document
+from dossier.store.project import Project
+from dossier.store.tomlfile import dump_document
+
+
+def answer_check(
+    view: View, check_id: str, answer: str, person: str, remark: str = "", now: datetime | None = None
+) -> Change:
+    """Answer a check of kind person or confirmed. Raises Refusal for computed ones and for missing remarks."""
+    project = view.project
+    text = check_texts().get(check_id)
+    if text is None:
+        raise Refusal(f"no check {check_id}; `dossier status` lists them by step")
+    if text.kind == "computed":
+        raise Refusal(f"check {check_id} is computed from the records; it cannot be answered, only conceded")
+    if answer not in ("met", "not met"):
+        raise Refusal(f'answer = "{answer}" must be met or not met')
+    if answer == "not met" and not remark.strip():
+        raise Refusal("a check answered with not met needs a remark that says why; add it")
+    who = _person_with_role(project, person)
+    entry: dict[str, Any] = {"check": check_id, "answer": answer, "by": who, "on": _moment(now)}
+    if remark.strip():
+        entry["remark"] = remark.strip()
+    if text.kind == "confirmed":
+        part = computed_checks()[check_id](view)
+        entry["basis_sha256"] = sha256_of_document(part.facts)
+    return _append(project, text.step, "answer", entry, f"check {check_id} answered: {answer}", who)
+
+
+def concede(
+    project: Project,
+    target: str,
+    kind: str,
+    reason: str,
+    limit: str,
+    until: str,
+    person: str,
+    step: str = "",
+    now: datetime | None = None,
+) -> Change:
+    """Permit a deviation of a requirement or check, with reason, limit, date and name. Raises Refusal."""
+    text = check_texts().get(target)
+    if text is None:
+        project.get(target)
+    number = step or (text.step if text else "6")
+    who = _person_with_role(project, person)
+    try:
+        if date.fromisoformat(until) < (now or datetime.now(UTC)).date():
+            raise Refusal(f"until = {until} lies in the past; give a later date")
+    except ValueError as error:
+        if isinstance(error, Refusal):
+            raise
+        raise Refusal(f'until = "{until}" is no date; write it as 2027-03-31') from error
+    count = sum(len(record.concession) for record in project.of_kind(StepRecord))
+    entry = {
+        "id": f"D-{count + 1:03d}",
+        "on_record": target,
+        "kind": kind,
+        "reason": reason,
+        "limit": limit,
+        "until": until,
+        "by": who,
+        "on": _moment(now),
+    }
+    return _append(project, number, "concession", entry, f"{target} conceded until {until}: {in_words(reason)}", who)
+
+
+def add_remark(project: Project, target: str, text: str, person: str, step: str, now: datetime | None = None) -> Change:
+    """A remark on a record or check."""
+    if target not in check_texts():
+        project.get(target)
+    entry = {"on_record": target, "text": text, "by": person, "on": _moment(now)}
+    return _append(project, step, "note", entry, f"{target} remark {in_words(text)}", person)
+
+
+def _append(project: Project, step: str, key: str, entry: dict[str, Any], message: str, author: str) -> Change:
+    path, raw = _step_document(project, step)
+    raw.setdefault(key, []).append(entry)
+    validated(StepRecord, raw)
+    return Change(message, author, {path: dump_document(raw)})
+
+
+def _step_document(project: Project, step: str) -> tuple[str, dict[str, Any]]:
+    record = project.step(step)
+    if record is not None:
+        return project.places[record.id].path, copy.deepcopy(project.raw[record.id])
+    if step not in STEPS:
+        raise Refusal(f"step = {step} must be one of {', '.join(STEPS)}")
+    path = collection_of_kind("step").pattern.replace("*", f"{step}-{STEPS[step].lower()}")
+    return path, {"id": f"step-{step}", "step": step}
+
+
+def _person_with_role(project: Project, person: str) -> str:
+    if project.header.person(person) is None:
+        known = ", ".join(known.name for known in project.header.people)
+        raise Refusal(f"{person} is not among the project's people ({known}); add the person to project.toml")
+    return person
+
+
+def _moment(now: datetime | None) -> str:
+    return (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -1,0 +1,63 @@
+"""Compute a stored result again from its stored input and compare within the method's tolerances."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from pydantic import ValidationError
+
+from dossier.actions.run import stored_values
+from dossier.methods.base import Method
+from dossier.methods.registry import all_methods
+from dossier.records.calculation import Calculation, Result
+
+ABSOLUTE = 1e-9
+
+
+@dataclass
+class Recomputed:
+    """state is reproduced, differs or not recomputable; `differences` say what and by how much."""
+
+    record: str
+    state: str
+    differences: list[str] = field(default_factory=list)
+
+
+def recompute(calculation: Calculation) -> Recomputed | None:
+    """None for a calculation without a result."""
+    result = calculation.result
+    if result is None:
+        return None
+    method = all_methods().get(result.method)
+    if method is None:
+        return Recomputed(calculation.id, "not recomputable", [f"method {result.method} is unknown to this version"])
+    if result.validity == "failed":
+        return Recomputed(calculation.id, "not recomputable", ["the stored run failed"])
+    try:
+        given = method.input_model.model_validate(result.inputs)
+        outcome = method.run(given)
+    except (ValidationError, ValueError) as error:
+        reason = f"its stored input no longer fits {method.id} {method.version}: {str(error).splitlines()[0]}"
+        return Recomputed(calculation.id, "not recomputable", [reason])
+    values = {entry["name"]: entry for entry in stored_values(method, outcome)}
+    differences = _differences(method, result, values)
+    if result.validity == "inside" and outcome.outside:
+        differences.append(f"stored as inside its validity, now outside: {outcome.outside[0]}")
+    return Recomputed(calculation.id, "differs" if differences else "reproduced", differences)
+
+
+def _differences(method: Method, result: Result, values: dict[str, dict]) -> list[str]:
+    found = []
+    for stored in result.values:
+        now = values.get(stored.name)
+        if now is None:
+            found.append(f"{stored.name} is no longer given by {method.id}")
+            continue
+        tolerance = method.result_field(stored.name).tolerance
+        for end in ("value", "low", "high"):
+            old, new = getattr(stored, end), now.get(end)
+            if old is None and new is None:
+                continue
+            if old is None or new is None or abs(new - old) > tolerance * max(abs(old), abs(new)) + ABSOLUTE:
+                found.append(f"{stored.name}.{end}: stored {old} {stored.unit}, recomputed {new}")
+    return found
