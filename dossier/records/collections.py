@@ -10,6 +10,7 @@ from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.concept import Idea
 from dossier.records.design import Design
+from dossier.records.evidence import Caution, Document, Equipment, EvidenceItem, SchemeRecord, Specimen
 from dossier.records.header import Header
 from dossier.records.load import LoadCase
 from dossier.records.material import Material
@@ -43,6 +44,12 @@ COLLECTIONS: tuple[Collection, ...] = (
     Collection("standard", Standard, "standards.toml", "standard", "N-"),
     Collection("design", Design, "designs/*.toml", "", "V"),
     Collection("calculation", Calculation, "calculations/*.toml", "", "C-"),
+    Collection("specimen", Specimen, "specimens.toml", "specimen", "P-"),
+    Collection("equipment", Equipment, "equipment.toml", "equipment", "Q-"),
+    Collection("reading scheme", SchemeRecord, "reading_schemes.toml", "scheme", "RS-"),
+    Collection("evidence", EvidenceItem, "evidence/*.toml", "", "E-"),
+    Collection("document", Document, "documents.toml", "document", "B-"),
+    Collection("caution", Caution, "cautions.toml", "caution", "K-"),
     Collection("step", StepRecord, "steps/*.toml"),
 )
 

@@ -10,6 +10,7 @@ from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.concept import Idea
 from dossier.records.design import Design
+from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.records.requirement import Requirement
 from dossier.records.step import StepRecord
 
@@ -31,6 +32,10 @@ def edges_of(record: Record) -> Iterator[Edge]:
         yield from _design_edges(record)
     elif isinstance(record, Requirement):
         yield from _requirement_edges(record)
+    elif isinstance(record, EvidenceItem):
+        yield from _evidence_edges(record)
+    elif isinstance(record, Specimen):
+        yield Edge(record.id, record.design, "made as")
     elif isinstance(record, StepRecord):
         for concession in record.concession:
             if not concession.on_record[0].isdigit():
@@ -63,6 +68,23 @@ def _design_edges(record: Design) -> Iterator[Edge]:
     for label, material in parts.items():
         if material:
             yield Edge(record.id, material, label)
+
+
+def _evidence_edges(record: EvidenceItem) -> Iterator[Edge]:
+    for served in record.serves:
+        yield Edge(served.requirement, record.id, served.value)
+    singles = (("variant", record.variant), ("reference", record.reference), ("scheme", record.scheme))
+    for label, target in singles:
+        if target:
+            yield Edge(record.id, target, label)
+    lists = (("equipment", record.equipment), ("document", record.documents), ("standard", record.standards))
+    for label, targets in lists:
+        for target in targets:
+            yield Edge(record.id, target, label)
+    for specimen in dict.fromkeys(sample.specimen for sample in record.samples):
+        yield Edge(record.id, specimen, "specimen")
+    if record.repeats:
+        yield Edge(record.id, record.repeats, "repeats")
 
 
 def _requirement_edges(record: Requirement) -> Iterator[Edge]:

@@ -1,0 +1,199 @@
+"""Evidence: what was planned, tested, inspected or certified, with its specimens, files, conditions and result."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from pydantic import Field, model_validator
+
+from dossier.records.base import EMPTY, Day, Part, Record, q
+from dossier.records.calculation import Result, Serves
+from dossier.records.requirement import Agreement
+
+Way = Literal["analysis", "test", "inspection", "demonstration"]
+ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
+Quantity = Literal["radial", "axial", "torsional", "conical", "single", "yes_no"]
+Digest = str
+
+
+class Sample(Part):
+    """One specimen in this item: its file, or its value in the item's unit, or a yes or no."""
+
+    specimen: str
+    run: int = Field(1, ge=1, description="1 is the first run; a repetition keeps the runs before it")
+    file: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$", description="SHA-256 of the raw file")
+    file_name: str = EMPTY
+    imported_by: str = EMPTY
+    value: float | None = None
+    passed: bool | None = None
+    left_out: str = Field(EMPTY, description="why this sample does not count; it stays visible")
+    observation: str = Field(EMPTY, description="crack, slip, failure code, what was seen")
+
+
+class EquivalenceMargin(Part):
+    """Margin of the ratio variant / reference, agreed before the first measurement."""
+
+    low: float = Field(gt=0)
+    high: float
+    agreed: Agreement
+
+    @model_validator(mode="after")
+    def _around_one(self) -> EquivalenceMargin:
+        if not self.low < 1 < self.high:
+            raise ValueError(f"low = {self.low} and high = {self.high} must lie on both sides of 1; correct them")
+        return self
+
+
+class Contribution(Part):
+    """One line of the uncertainty budget, relative to the value. Systematic ones cancel in a ratio on one rig."""
+
+    cause: str
+    relative: float = q("-", "standard uncertainty, relative", at_least=0, shown="%")
+    systematic: bool = True
+    source: str = EMPTY
+
+
+class EvidenceItem(Record):
+    """evidence/<id>.toml."""
+
+    title: str = Field(min_length=1)
+    way: Way
+    quantity: Quantity = "single"
+    unit: str = Field("-", description="unit of single values")
+    state: ItemState = "planned"
+    reason: str = Field(EMPTY, description="why aborted or invalid")
+    serves: list[Serves] = Field(default_factory=list)
+    variant: str = EMPTY
+    reference: str = EMPTY
+    scheme: str = EMPTY
+    equipment: list[str] = Field(default_factory=list)
+    planned_variant: int = Field(0, ge=0)
+    planned_reference: int = Field(0, ge=0)
+    procedure: str = EMPTY
+    standards: list[str] = Field(default_factory=list)
+    started_on: Day | None = None
+    done_on: Day | None = None
+    operator: str = EMPTY
+    temperature: float | None = q("°C", "temperature of the specimens", None)
+    conditioning: float | None = q("s", "time at test temperature before the test", None, at_least=0, shown="h")
+    rest: float | None = q("s", "rest since the last test of the same specimens", None, at_least=0, shown="h")
+    order: str = Field(EMPTY, description="order of the specimens, how it was drawn")
+    margin: EquivalenceMargin | None = None
+    budget: list[Contribution] = Field(default_factory=list)
+    repeats: str = Field(EMPTY, description="evidence item that this one repeats")
+    documents: list[str] = Field(default_factory=list)
+    samples: list[Sample] = Field(default_factory=list)
+    deviations: str = EMPTY
+    statement: str = Field(EMPTY, description="what an external report or certificate states, in our words")
+    result: Result | None = None
+
+    @property
+    def raw_sha256(self) -> list[str]:
+        """Raw files this item names."""
+        return [sample.file for sample in self.samples if sample.file]
+
+    @model_validator(mode="after")
+    def _told(self) -> EvidenceItem:
+        if self.state in ("aborted", "invalid") and not self.reason:
+            raise ValueError(f"state = {self.state} needs a reason; a started test is never deleted")
+        if self.started_on and self.done_on and self.done_on < self.started_on:
+            raise ValueError(f"done_on = {self.done_on} lies before started_on = {self.started_on}; correct one")
+        runs = [(sample.specimen, sample.run) for sample in self.samples]
+        twice = sorted({run for run in runs if runs.count(run) > 1})
+        if twice:
+            raise ValueError(f"specimen {twice[0][0]} has run {twice[0][1]} twice; number a repetition as the next run")
+        return self
+
+
+class Specimen(Record):
+    """One part or test piece, with what its result may depend on."""
+
+    design: str = Field(min_length=1)
+    drawing_index: str = EMPTY
+    batch: str = Field(EMPTY, description="compound batch")
+    cured_on: Day | None = None
+    steel_heat: str = EMPTY
+    ring_heat: str = EMPTY
+    pressed_in: str = Field(EMPTY, description="press-in protocol")
+    storage: str = EMPTY
+    origin: Literal["series tool", "prototype tool", "hand made", "from series"] = "prototype tool"
+
+
+class Channel(Part):
+    """One measuring channel with its calibration."""
+
+    quantity: Literal["force", "displacement", "torque", "angle", "temperature", "mass", "length", "hardness"]
+    unit: str
+    low: float
+    high: float
+    uncertainty: float = q("-", "expanded uncertainty, relative to the value (k = 2)", 0.0, at_least=0, shown="%")
+    classification: str = EMPTY
+    certificate: str = EMPTY
+    calibrated_on: Day
+    valid_until: Day
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Channel:
+        if self.high <= self.low:
+            raise ValueError(f"high = {self.high} must exceed low = {self.low}; swap the two")
+        if self.valid_until <= self.calibrated_on:
+            raise ValueError(f"valid_until = {self.valid_until} must lie after calibrated_on = {self.calibrated_on}")
+        return self
+
+
+class Equipment(Record):
+    """A testing machine, scale or gauge."""
+
+    title: str = Field(min_length=1)
+    serial: str = EMPTY
+    place: str = EMPTY
+    channel: list[Channel] = Field(default_factory=list)
+
+
+class SchemeRecord(Record):
+    """reading_schemes.toml: how the files of one machine are read and evaluated."""
+
+    title: str = Field(min_length=1)
+    reading: dict[str, Any] = Field(description="form of the file and its columns, as the import found or was told")
+    between: Literal["load", "travel"] = "load"
+    low: float = Field(description="lower end of the evaluated range, in N, mm, N·mm or °")
+    high: float = Field(description="upper end of the evaluated range")
+    cycle: int = Field(4, ge=1, description="cycle whose loading branch is evaluated")
+    stiffness: Literal["secant", "least squares"] = "secant"
+    fixture_compliance: float = Field(0.0, ge=0, description="mm/N or °/(N·mm), from a blank test")
+    fixture_source: str = EMPTY
+
+    @model_validator(mode="after")
+    def _ordered(self) -> SchemeRecord:
+        if self.high <= self.low:
+            raise ValueError(f"high = {self.high} must exceed low = {self.low}; swap the two")
+        return self
+
+
+class Document(Record):
+    """documents.toml: a drawing, certificate, photo, quote, minutes or report with its file."""
+
+    title: str = Field(min_length=1)
+    kind: Literal["drawing", "certificate", "photo", "quote", "minutes", "report", "specification", "other"]
+    index: str = EMPTY
+    on: Day | None = None
+    by: str = EMPTY
+    file: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$")
+    file_name: str = EMPTY
+
+    @property
+    def raw_sha256(self) -> list[str]:
+        """The raw file this record names."""
+        return [self.file] if self.file else []
+
+
+class Caution(Record):
+    """cautions.toml: one caution of the release document, with its numbers from records."""
+
+    signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE", "LIMITS", "DISPOSAL"]
+    title: str = Field(min_length=1)
+    text: str = Field(min_length=1)
+    numbers: dict[str, str] = Field(default_factory=dict, description="placeholder → record and value it is taken from")
+    applies: bool = True
+    reviewed_by: str = EMPTY
+    reviewed_on: Day | None = None
