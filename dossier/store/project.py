@@ -19,6 +19,7 @@ from dossier.records.calculation import Calculation
 from dossier.records.collections import COLLECTIONS, Collection, collection_of_path
 from dossier.records.concept import Idea
 from dossier.records.design import Design
+from dossier.records.evidence import EvidenceItem
 from dossier.records.header import Header
 from dossier.records.load import LoadCase
 from dossier.records.material import Material
@@ -131,6 +132,11 @@ class Project:
     def standards(self) -> list[Standard]:
         """All standards of the project's register."""
         return self.of_kind(Standard)
+
+    @property
+    def evidence(self) -> list[EvidenceItem]:
+        """All evidence items by id."""
+        return sorted(self.of_kind(EvidenceItem), key=lambda item: item.id)
 
     @property
     def reference(self) -> Design | None:

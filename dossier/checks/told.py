@@ -1,0 +1,204 @@
+"""What terminal, commands and document tell alike: one sentence a sheet, one row a requirement."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from dossier import units
+from dossier.checks.margin import Margin, limit_in_words
+from dossier.checks.standing import requirements_answer, standing
+from dossier.checks.verdict import Support, Verdict
+from dossier.checks.view import View
+from dossier.methods.base import ResultField
+from dossier.methods.registry import all_methods
+from dossier.records.calculation import Calculation, ResultValue
+
+
+@dataclass(frozen=True)
+class RequirementRow:
+    """A requirement as a line of a table. Numbers are texts with sensible digits, in the requirement's unit."""
+
+    id: str
+    title: str
+    limit: str
+    value: str
+    uncertainty: str
+    unit: str
+    margin: Margin
+    state: str
+    reason: str
+    rests_on: tuple[str, ...]
+
+
+def requirement_row(verdict: Verdict) -> RequirementRow:
+    """The line of one verdict; the value is the leading support's, or the prediction beside when there is none."""
+    requirement = verdict.requirement
+    leading = verdict.leading
+    shown = leading if leading and leading.value is not None else None
+    reason = verdict.reason
+    if verdict.concession:
+        concession = verdict.concession
+        reason = f"{verdict.before_concession} by the numbers; {concession.id}: {concession.reason}"
+    elif leading and leading.reason:
+        reason = leading.reason
+    return RequirementRow(
+        id=requirement.id,
+        title=requirement.title,
+        limit=limit_in_words(requirement.limit, requirement.unit),
+        value=units.show(shown.value, digits_of(requirement.unit)) if shown and shown.value is not None else "–",
+        uncertainty=_half_width(shown) if shown else "",
+        unit="" if requirement.unit in ("-", "1") else requirement.unit,
+        margin=verdict.margin,
+        state=verdict.state,
+        reason=reason,
+        rests_on=tuple(support.record for support in (*verdict.supports, *verdict.beside)),
+    )
+
+
+def _half_width(support: Support) -> str:
+    if support.low is None or support.high is None or support.high <= support.low:
+        return ""
+    return units.show((support.high - support.low) / 2, 2)
+
+
+def margin_words(margin: Margin, unit: str) -> str:
+    """"+0.12", "−0.02", an absolute margin with its unit, or nothing."""
+    if margin.value is None:
+        return ""
+    return units.show_signed(margin.value) + (f" {unit}" if margin.absolute else "")
+
+
+def tightest(view: View) -> Verdict | None:
+    """The requirement with the least margin among those that have one."""
+    found = [v for v in view.verdicts.values() if v.margin.value is not None and not v.margin.absolute]
+    return min(found, key=lambda verdict: verdict.margin.value or 0.0, default=None)
+
+
+def leading_value(calculation: Calculation) -> tuple[ResultField, ResultValue] | None:
+    """The value a calculation is run for: the first it serves a requirement with, else the method's first."""
+    method = all_methods().get(calculation.method)
+    if method is None or calculation.result is None:
+        return None
+    names = [served.value for served in calculation.serves] + [field.name for field in method.results]
+    for name in names:
+        value = calculation.result.value(name)
+        if value is not None and value.value is not None:
+            return method.result_field(name), value
+    return None
+
+
+def digits_of(unit: str) -> int:
+    """Sensible digits of a result: masses are weighed to the gram, the rest carries a band of percents."""
+    return 4 if units.same_dimension(unit, "kg") else 3
+
+
+def calculation_sentence(view: View, calculation: Calculation) -> str:
+    """One sentence: what came out, in which state."""
+    found = leading_value(calculation)
+    state = view.freshness[calculation.id].state
+    if found is None:
+        return f"{calculation.id} has no value: {state}."
+    field, value = found
+    digits = digits_of(value.unit)
+    number = units.show_quantity(value.value or 0.0, value.unit, field.shown or None, digits)
+    band = ""
+    if value.low is not None and value.high is not None and value.high > value.low:
+        shown = field.shown or value.unit
+        low, high = (units.show(units.convert(end, value.unit, shown), digits) for end in (value.low, value.high))
+        band = f" ({low} to {high})"
+    text = f"{field.meaning[0].upper()}{field.meaning[1:]} {number}{band}; {state}"
+    if calculation.result and calculation.result.validity != "inside":
+        text += f", {calculation.result.validity} the method's validity"
+    return f"{text}."
+
+
+def sheet_answer(view: View, sheet: str) -> str:
+    """The computed answer of a sheet 0 to 6, one sentence made from the records."""
+    return _ANSWERS[sheet](view)
+
+
+def _standing_answer(view: View) -> str:
+    return standing(view).answer
+
+
+def _idea_answer(view: View) -> str:
+    idea = view.project.idea
+    if idea is None or not idea.concept:
+        return "No concept is recorded yet; at least three are needed."
+    fates = Counter(concept.fate for concept in idea.concept)
+    chosen = next((concept for concept in idea.concept if concept.fate == "chosen"), None)
+    number = len(idea.concept)
+    told = f"{chosen.id} chosen from {number} concepts" if chosen else f"{number} concepts, none chosen"
+    rest = ", ".join(f"{fates[fate]} {fate}" for fate in ("kept", "rejected", "open") if fates[fate])
+    return f"{told}; {rest}." if rest else f"{told}."
+
+
+def _requirements_answer(view: View) -> str:
+    return requirements_answer(Counter(verdict.state for verdict in view.verdicts.values()))
+
+
+def _design_answer(view: View) -> str:
+    calculations = view.project.calculations
+    if not calculations:
+        return "No calculation is recorded yet."
+    counts = Counter(fresh.state for fresh in view.freshness.values())
+    states = ("current", "outdated", "open", "failed", "newer method available")
+    told = ", ".join(f"{counts[s]} {'never run' if s == 'open' else s}" for s in states if counts[s])
+    saved = saving(view)
+    lead = f"{units.show(1000 * saved[1], 4)} g lighter ({units.show(100 * saved[0], 3)} %). " if saved else ""
+    return f"{lead}{len(calculations)} calculations: {told}."
+
+
+def saving(view: View) -> tuple[float, float] | None:
+    """Share and kg saved, from the current mass-saving calculation of the variant in work."""
+    variant = view.project.variant
+    for calculation in view.project.calculations:
+        if calculation.method == "mass.saving" and variant and calculation.design == variant.id and calculation.result:
+            share, saved = calculation.result.value("saving"), calculation.result.value("saved")
+            if share and saved and share.value is not None and saved.value is not None:
+                return share.value, saved.value
+    return None
+
+
+def _release_answer(view: View) -> str:
+    found = standing(view)
+    unclosed = [step.number for step in found.steps[:5] if step.state != "closed"]
+    if not unclosed and found.steps[5].state == "closed":
+        return "Yes: all six steps are closed."
+    several = len(unclosed) > 1
+    named = f"step{'s' if several else ''} {', '.join(unclosed)} {'are' if several else 'is'} not closed"
+    counts = found.requirements
+    bad = ", ".join(f"{counts[s]} {s}" for s in ("not met", "undecided", "open", "outdated") if counts[s])
+    told = [named] if unclosed else [f"step 6 needs {', '.join(found.steps[5].missing_roles)}"]
+    if bad:
+        told.append(f"requirements: {bad}")
+    return f"Not yet: {'; '.join(told)}."
+
+
+def _evidence_answer(view: View) -> str:
+    items = view.project.evidence
+    if not items:
+        return "No evidence is planned yet."
+    counts = Counter(item.state for item in items)
+    started = sum(counts[state] for state in ("running", "finished", "aborted", "invalid"))
+    told = ", ".join(f"{counts[s]} {s}" for s in ("finished", "running", "planned", "aborted", "invalid") if counts[s])
+    return f"{len(items)} items: {told}. Tests started {started}, listed {started}."
+
+
+def _cost_answer(view: View) -> str:
+    runs = [c for c in view.project.calculations if c.method == "cost.piece"]
+    if not runs:
+        return "No cost is calculated yet."
+    return " ".join(calculation_sentence(view, run) for run in runs)
+
+
+_ANSWERS = {
+    "0": _standing_answer,
+    "1": _idea_answer,
+    "2": _requirements_answer,
+    "3": _design_answer,
+    "4": _evidence_answer,
+    "5": _cost_answer,
+    "6": _release_answer,
+}
