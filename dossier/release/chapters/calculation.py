@@ -1,0 +1,211 @@
+"""One calculation as a good handbook example prints it: inputs, working, result, band, margin, basis."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.checks.margin import limit_in_words
+from dossier.checks.told import calculation_sentence, digits_of
+from dossier.methods.base import Method
+from dossier.methods.registry import all_methods
+from dossier.methods.working import Working
+from dossier.records.base import field_facts
+from dossier.records.calculation import Calculation, Result
+from dossier.records.requirement import Requirement
+from dossier.release.chapters.common import linked_source, listed
+from dossier.release.facts import Facts
+from dossier.release.flow import block, new_page
+from dossier.release.kit import Kit
+from dossier.release.marks import ResultBar, state
+from dossier.release.matrix import Input, Step, input_table, working_table
+from dossier.release.tables import Column, table
+from dossier.release.text import formula, grouped, join, mono
+from dossier.store.digest import sha256_of_document
+
+
+def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
+    """The pages of one calculation."""
+    method = all_methods().get(record.method)
+    serves = [served.requirement for served in record.serves]
+    note = kit.trace.note(serves=serves, rests_on=facts.project.rests_on(record.id), beside=record.beside)
+    lead: list[Flowable] = [kit.paragraph(calculation_sentence(facts.view, record), "lead")]
+    if record.result is None or method is None:
+        return [new_page(), block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id)]
+    lead += _bars(kit, facts, record)
+    story: list[Flowable] = [new_page(), block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id)]
+    given, working = _worked(method, record.result)
+    story.append(block(kit, "Inputs", [_inputs(kit, method, record.result)], "links resolved; link and value are kept"))
+    if working is not None:
+        story += _working(kit, working)
+    story.append(block(kit, "Results", [_results(kit, method, record.result)]))
+    bands = _bands(kit, method, record.result)
+    if bands is not None:
+        story.append(block(kit, "Band", [bands], "independent causes, root of the sum of squares"))
+    story += _limits(kit, method, record.result)
+    story.append(block(kit, "Record", [_record(kit, facts, record, record.result)]))
+    return story
+
+
+def _worked(method: Method, result: Result) -> tuple[Any, Working | None]:
+    """The working belongs to the stored input; it is derived again from it."""
+    try:
+        given = method.input_model.model_validate(result.inputs)
+        return given, method.working(given, method.run(given))
+    except ValueError:
+        return None, None
+
+
+def _bars(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
+    found: list[Flowable] = []
+    for served in record.serves:
+        requirement = facts.project.find(served.requirement)
+        value = record.result.value(served.value) if record.result else None
+        if not isinstance(requirement, Requirement) or value is None or value.value is None:
+            continue
+        if not units.same_dimension(value.unit, requirement.unit):
+            continue
+        if requirement.limit.min is None and requirement.limit.max is None:
+            continue
+        found.append(_bar(kit, requirement, value.value, value.low, value.high, value.unit))
+    return found
+
+
+def _bar(
+    kit: Kit, requirement: Requirement, value: float, low: float | None, high: float | None, unit: str
+) -> Flowable:
+    shown, start, end = (
+        units.convert(v, unit, requirement.unit)
+        for v in (value, value if low is None else low, value if high is None else high)
+    )
+    spread = max(end - shown, shown - start)
+    tail = "" if requirement.unit == "-" else f" {requirement.unit}"
+    limit = limit_in_words(requirement.limit, requirement.unit)
+    words = f"{requirement.id}, {limit}: {units.show(shown, 4)}{f' ± {units.show(spread, 2)}' if spread else ''}{tail}"
+    return ResultBar(kit, shown, spread, low=requirement.limit.min, high=requirement.limit.max, shown=words)
+
+
+def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:
+    rows = []
+    for name, info in method.input_model.model_fields.items():
+        if name not in result.inputs:
+            continue
+        facts = field_facts(info)
+        value = result.inputs[name]
+        source = linked_source(kit, result.sources.get(name, "default"))
+        symbol = formula(str(facts.get("symbol") or "")) if facts.get("symbol") else ""
+        unit, band, text = str(facts.get("unit", "")), "–", ""
+        if isinstance(value, dict) and set(value) <= {"value", "low", "high", "source"}:
+            text = units.show(value["value"], 5)
+            if "low" in value and "high" in value:
+                band = f"{units.show(value['low'], 3)} .. {units.show(value['high'], 3)}"
+        elif isinstance(value, (int, float)) and not isinstance(value, bool):
+            text = units.show(float(value), 5)
+        elif isinstance(value, (dict, list)):
+            rows.append(_nested(info.description or name, value, source))
+            continue
+        else:
+            text, unit = str(value).replace("_", " "), ""
+        rows.append(Input(symbol, info.description or name, text, "" if unit == "-" else unit, band, source))
+    return input_table(kit, rows)
+
+
+def _nested(label: str, value: Any, source: Any) -> Input:
+    """A part of a design as one line: its dimensions stand on sheet 3, the digest ties them to this run."""
+    count = len(_leaves(value))
+    digest = mono(grouped(sha256_of_document(value)[:16]))
+    return Input("", label.replace("_", " "), f"{count}", "fields", "–", [source, " ", digest])
+
+
+def _leaves(value: Any, path: str = "") -> list[tuple[str, Any]]:
+    if isinstance(value, dict):
+        return [leaf for name, item in value.items() for leaf in _leaves(item, f"{path}.{name}" if path else name)]
+    if isinstance(value, list):
+        return [leaf for number, item in enumerate(value, 1) for leaf in _leaves(item, f"{path} {number}")]
+    return [(path, value)]
+
+
+def _working(kit: Kit, working: Working) -> list[Flowable]:
+    content: list[Flowable] = []
+    for what, words in working.facts:
+        content.append(kit.paragraph([f"{what}: ", words], "small"))
+    if working.givens:
+        rows = [
+            (formula(line.symbol), line.meaning, line.printed, "" if line.unit == "-" else line.unit, line.source)
+            for line in working.givens
+        ]
+        columns = [Column("put in", 40), Column(""), Column("", 60, "d", 3), Column("", 44), Column("", 90)]
+        content.append(table(kit, columns, rows, size=6.9, pad=1.2))
+    steps = [
+        Step(
+            formula(line.symbol), line.meaning, formula(line.formula),
+            join([[formula(symbol), f" {number}"] for symbol, number in line.printed_numbers.items()]),
+            line.printed, "" if line.unit == "-" else line.unit, line.source, result=line.digits == 3,
+        )
+        for line in working.lines
+    ]  # fmt: skip
+    content.append(working_table(kit, steps))
+    return [block(kit, "Working", content, "the printed numbers give the printed values")]
+
+
+def _results(kit: Kit, method: Method, result: Result) -> Flowable:
+    rows = []
+    for value in result.values:
+        field = method.result_field(value.name)
+        shown = field.shown or field.unit
+        digits = digits_of(field.unit)
+        numbers = [
+            "–" if number is None else units.show(units.convert(number, value.unit, shown), digits)
+            for number in (value.value, value.low, value.high)
+        ]
+        band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else "–"
+        symbol = formula(field.symbol) if field.symbol else ""
+        rows.append((symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band))
+    columns = [Column("", 38), Column("result"), Column("value", 60, "d", 3), Column("unit", 54), Column("band", 90)]
+    return table(kit, columns, rows)
+
+
+def _bands(kit: Kit, method: Method, result: Result) -> Flowable | None:
+    rows = []
+    for value in result.values:
+        if not value.value:
+            continue
+        for line in value.lines:
+            share = [units.show_signed(100 * end / abs(value.value), 2) for end in (line.minus, line.plus)]
+            rows.append((method.result_field(value.name).meaning, line.cause, share[0], share[1], "%"))
+    if not rows:
+        return None
+    columns = [Column("value"), Column("cause", 130), Column("down", 44, "d"), Column("up", 44, "d", 3), Column("", 20)]
+    return table(kit, columns, rows, size=6.9, pad=1.2)
+
+
+def _limits(kit: Kit, method: Method, result: Result) -> list[Flowable]:
+    basis = method.basis
+    words = {"read": "read", "library": "own method, checked in tests", "memory": "from memory"}[basis.kind]
+    story = [block(kit, "Basis", [kit.paragraph(f"{words}: {basis.text}", "small")])]
+    if result.validity != "inside":
+        told = [kit.paragraph([state("not met"), f" {note}"]) for note in result.validity_notes]
+        story.append(block(kit, "Outside validity", told))
+    if basis.valid_for:
+        story.append(block(kit, "Valid for", [kit.paragraph("; ".join(basis.valid_for), "small")]))
+    if basis.left_out:
+        story.append(block(kit, "Left out", [kit.paragraph("; ".join(basis.left_out), "small")]))
+    if result.warnings:
+        story.append(block(kit, "Warnings", [kit.paragraph(text, "small") for text in result.warnings]))
+    return story
+
+
+def _record(kit: Kit, facts: Facts, record: Calculation, result: Result) -> Flowable:
+    fresh = facts.view.freshness[record.id].state
+    libraries = ", ".join(f"{name} {number}" for name, number in result.libraries.items())
+    words = [
+        mono(f"inputs {grouped(result.inputs_sha256[:32])}"),
+        f"   method {result.method} {result.method_version}; {libraries}; computed {result.computed_at} by "
+        f"{result.computed_by or '–'}; ",
+        state(fresh),
+        "; remark: " + record.remark if record.remark else "",
+        "; serves ", listed(kit, [served.requirement for served in record.serves]) if record.serves else "nothing",
+    ]  # fmt: skip
+    return kit.paragraph(words, "small")

@@ -1,0 +1,90 @@
+"""The section of both parts from the one geometry: outlines of mechanics, hatched and dimensioned on paper."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.mechanics.section import regions
+from dossier.mechanics.shapes import GeometryError
+from dossier.methods.geometry import shape_of_design
+from dossier.records.design import Design
+from dossier.release.kit import Kit
+from dossier.release.outlines import Half, Region
+from dossier.release.section import Dimension, SectionDrawing, SmallSection
+from dossier.store.project import Project
+
+KEYS = {"eye": "E", "ring": "D", "half_shell": "D", "pin": "A", "core": "B", "layer": "C"}
+NAMES = {"A": "pin", "B": "core", "C": "rubber", "D": "rings or half shells", "E": "eye", "F": "further parts"}
+FLATNESS = 0.02
+
+
+def half_of(design: Design, reference: Design | None) -> Half:
+    """The outlines of a design for drawing. Raises GeometryError."""
+    shape = shape_of_design(design)
+    parts = regions(shape, "bolts")
+    drawn = []
+    for name, key in KEYS.items():
+        if name not in parts:
+            continue
+        outlines = tuple(
+            tuple((float(z), max(0.0, float(r))) for r, z in line) for line in parts[name].polyline(FLATNESS)
+        )
+        drawn.append(Region(key, outlines, changed=bool(reference) and _differs(design, reference, name)))
+    return Half(f"{'reference' if design.kind == 'reference' else 'variant'} {design.part_number or design.id}",
+                tuple(drawn), (design.title,))  # fmt: skip
+
+
+def _differs(design: Design, reference: Design | None, name: str) -> bool:
+    if reference is None or reference.id == design.id:
+        return False
+    field = {"ring": "carrier", "half_shell": "carrier"}.get(name, name)
+    return getattr(design, field) != getattr(reference, field)
+
+
+def halves(project: Project) -> tuple[Half, Half] | None:
+    """Reference and variant, or None while one of them is missing or cannot be built."""
+    if project.reference is None or project.variant is None:
+        return None
+    try:
+        return half_of(project.reference, None), half_of(project.variant, project.reference)
+    except GeometryError:
+        return None
+
+
+def small_section(kit: Kit, project: Project) -> Flowable | None:
+    """The small section of page 1."""
+    both = halves(project)
+    return SmallSection(kit, *both) if both else None
+
+
+def section(kit: Kit, project: Project) -> Flowable:
+    """The section at full size, or a sentence that says why there is none."""
+    both = halves(project)
+    if both is None:
+        return kit.paragraph("No section: the reference part or the variant is missing, or its dimensions conflict.")
+    return SectionDrawing(kit, *both, dimensions(project))
+
+
+def dimensions(project: Project) -> list[Dimension]:
+    """Dimensions of the bores of the variant, and the width of its rings or shells."""
+    variant = project.variant
+    if variant is None:
+        return []
+    found = []
+    if variant.pin.bores:
+        bore = variant.pin.bores[0]
+        found.append(_dimension("variant", (_middle(bore.start, bore.end), 0), bore.diameter / 2, bore.diameter))
+    width = variant.carrier.half_width
+    outer = variant.carrier.outer_radius
+    text = units.show(2 * width, 3)
+    found.append(Dimension("reference", (-width, outer), (width, outer), text))
+    return found
+
+
+def _middle(start: float, end: float) -> float:
+    return start + (end - start) * 0.7
+
+
+def _dimension(half: str, start: tuple[float, float], radius: float, diameter: float) -> Dimension:
+    return Dimension(half, start, (start[0], radius), f"⌀{units.show(diameter, 3)} (ref –)")

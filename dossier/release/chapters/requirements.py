@@ -1,0 +1,92 @@
+"""Sheet 2: is each requirement decided?"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from reportlab.platypus import Flowable
+
+from dossier.checks.told import requirement_row, sheet_answer
+from dossier.checks.verdict import Verdict
+from dossier.release.chapters.common import nominal_margin, worst_margin
+from dossier.release.facts import Facts
+from dossier.release.flow import Wide, block
+from dossier.release.heads import sheet
+from dossier.release.kit import Kit
+from dossier.release.marks import Legend
+from dossier.release.matrix import MatrixGroup, MatrixRow, matrix_table
+from dossier.release.tables import Column, Row, table
+from dossier.release.text import bold
+
+QUESTION = "Is each requirement decided?"
+STATES = ("met", "not met", "undecided", "open", "outdated", "conceded")
+
+
+def requirements(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
+    """The matrix by chapter, what margins mean, coverage, and each requirement in full."""
+    answer = sheet_answer(facts.view, "2")
+    return [
+        *sheet(kit, "2", title, QUESTION, answer, answer),
+        Wide(kit, matrix_table(kit, _groups(facts)), before=2),
+        block(kit, "Margin", [kit.paragraph(MARGIN_WORDS)]),
+        block(kit, "Marks", [Legend(kit)]),
+        block(kit, "Coverage", [_coverage(kit, facts)], "by the way each is verified"),
+        *_in_full(kit, facts),
+    ]
+
+
+MARGIN_WORDS = (
+    "Maximum: (limit − value)/|limit|. Minimum: (value − limit)/|limit|. Range: the smaller distance to its ends over "
+    "half its width. The margin is taken at the unfavourable end of the value's band; a band across the limit is "
+    "undecided and never counts as met."
+)
+
+
+def _groups(facts: Facts) -> list[MatrixGroup]:
+    chapters: dict[str, list[MatrixRow]] = {}
+    for verdict in facts.view.verdicts.values():
+        chapters.setdefault(verdict.requirement.chapter or "Requirements", []).append(_row(verdict))
+    return [MatrixGroup(chapter, rows) for chapter, rows in chapters.items()]
+
+
+def _row(verdict: Verdict) -> MatrixRow:
+    told = requirement_row(verdict)
+    limit = told.limit.removesuffix(told.unit).strip() if told.unit else told.limit
+    title = told.title
+    if verdict.requirement.limit.criterion:
+        limit, title = "", f"{told.title}: {verdict.requirement.limit.criterion}"
+    return MatrixRow(
+        told.id, title, limit, told.value, told.uncertainty, told.unit, nominal_margin(verdict),
+        worst_margin(verdict), told.state, list(told.rests_on), reason=told.reason if told.state != "open" else "",
+    )  # fmt: skip
+
+
+def _coverage(kit: Kit, facts: Facts) -> Flowable:
+    ways: dict[str, Counter[str]] = {}
+    for verdict in facts.view.verdicts.values():
+        for way in verdict.requirement.verification or ["none"]:
+            ways.setdefault(way, Counter())[verdict.state] += 1
+    total = Counter(verdict.state for verdict in facts.view.verdicts.values())
+    columns = [Column("verified by"), *(Column(word, 50, "r") for word in STATES)]
+    rows: list[Row | tuple] = [(way, *(str(c[s]) if c[s] else "–" for s in STATES)) for way, c in ways.items()]
+    rows.append(Row(("requirements", *(str(total[s]) if total[s] else "–" for s in STATES)), kind="total"))
+    return table(kit, columns, rows)
+
+
+def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:
+    """Every statement, with its conditions by number: most requirements share a few sets of conditions."""
+    numbers: dict[str, str] = {}
+    rows: list[Row] = []
+    for requirement in facts.project.requirements:
+        conditions = "; ".join(f"{n} {v}" for n, v in requirement.conditions.model_dump().items() if v)
+        mark = numbers.setdefault(conditions, f"c{len(numbers) + 1}") if conditions else "–"
+        ways = ", ".join(requirement.verification)
+        rows.append(Row((requirement.id, requirement.statement, mark, ways, requirement.source)))
+    statements = [Column("id", 36), Column("statement"), Column("conditions", 44), Column("verified by", 70),
+                  Column("source", 150)]  # fmt: skip
+    sets = [Row((bold(mark), words)) for words, mark in numbers.items()]
+    return [
+        block(kit, "In full", [Wide(kit, table(kit, statements, rows, size=6.9, pad=1.3))], "statement and source"),
+        block(kit, "Conditions", [table(kit, [Column("", 26), Column("")], sets, head=False, size=6.9, pad=1.3)],
+              "sets of conditions that the statements name"),
+    ]  # fmt: skip

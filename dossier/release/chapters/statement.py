@@ -1,0 +1,170 @@
+"""Sheet 1: may this part be built, and under which conditions? One page that answers all."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.checks.told import margin_words, requirement_row, saving, tightest
+from dossier.checks.verdict import Verdict
+from dossier.release.chapters.common import nominal_margin, worst_margin
+from dossier.release.chapters.drawing import small_section
+from dossier.release.facts import Facts
+from dossier.release.flow import Columns, IfFits, Wide, block
+from dossier.release.heads import Figures, KeyFigure, masthead, sheet
+from dossier.release.kit import Kit
+from dossier.release.marks import Legend, MarginBar, state
+from dossier.release.tables import Column, Row, table
+from dossier.release.text import bold, join, signed
+from dossier.release.trace import sheet_id
+
+QUESTION = "May this part be built, and under which conditions?"
+MOST_ROWS = 6
+
+
+def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
+    """The statement of release, or of what is missing for it."""
+    header = facts.project.header
+    kind = f"release document, revision {facts.letter}, {facts.issued_on}"
+    lines = [line for line in (facts.info().subtitle, header.customer_reference, header.demo) if line]
+    answer = statement_answer(facts)
+    return [
+        *masthead(kit, kind, header.title, lines, small_section(kit, facts.project)),
+        *sheet(kit, "1", titles["1"], QUESTION, answer, answer.split(". ")[0] + ".", room_needed=200),
+        Wide(kit, Figures(kit, _figures(facts))),
+        block(kit, "What it is", [kit.paragraph(_what_it_is(facts))]),
+        block(kit, "What holds", [_holding(kit, facts)], "least margins of those met; zero of the bar is the limit"),
+        block(kit, "What does not", _not_holding(kit, facts), "not met, undecided or conceded"),
+        block(kit, "Signed", [_signed(kit, facts)], ["all: ", kit.trace.ref(sheet_id("9"), label="sheet 9")]),
+        block(kit, "Sheets", [_contents(kit, titles)]),
+        IfFits(kit, [block(kit, "How to read", [Legend(kit)], "the same marks in every sheet")]),
+    ]  # fmt: skip
+
+
+def statement_answer(facts: Facts) -> str:
+    """Yes, with conditions; or no, and why not."""
+    counts = facts.standing.requirements
+    total = sum(counts.values())
+    saved = saving(facts.view)
+    lighter = f"The variant is {units.show(100 * saved[0], 3)} % lighter by calculation; " if saved else ""
+    told = ", ".join(f"{counts[s]} {s}" for s in ("not met", "undecided", "open", "outdated", "conceded") if counts[s])
+    middle = f"{lighter}{counts['met']} of {total} requirements are met{', ' + told if told else ''}."
+    middle = middle[0].upper() + middle[1:]
+    if facts.released:
+        conditions = counts["conceded"]
+        lead = f"Yes, with {conditions} concession{'s' if conditions != 1 else ''}." if conditions else "Yes."
+        return f"{lead} {middle}"
+    return f"Not released: this is a draft. {middle}"
+
+
+def _figures(facts: Facts) -> list[KeyFigure]:
+    counts = facts.standing.requirements
+    figures = []
+    saved = saving(facts.view)
+    if saved:
+        grams, share = units.show(1000 * saved[1], 4), units.show(100 * saved[0], 3)
+        figures.append(KeyFigure(f"−{share}", "%", "mass of the joint", f"{grams} g, calculated"))
+    figures.append(KeyFigure(str(counts["met"]), f"of {sum(counts.values())}", "requirements met",
+                             f"{counts['conceded']} conceded, {counts['not met']} not met"))  # fmt: skip
+    least = tightest(facts.view)
+    if least:
+        words = margin_words(least.margin, least.requirement.unit)
+        figures.append(KeyFigure(words, "", "tightest margin", f"{least.requirement.id} {least.requirement.title}"))
+    closed = sum(step.state == "closed" for step in facts.standing.steps)
+    figures.append(KeyFigure(str(closed), "of 6", "steps closed and signed", ""))
+    return figures
+
+
+def _what_it_is(facts: Facts) -> list[str]:
+    project = facts.project
+    variant, reference = project.variant, project.reference
+    if variant is None or reference is None:
+        return ["No variant and reference part are recorded yet."]
+    carriers = {"axial": "two rings pre-stressed axially", "radial": "two half shells pre-stressed radially"}
+    parts: list[str] = [
+        f"Spherical rubber-metal joint with {carriers[variant.prestress]}. ",
+        bold(variant.part_number or variant.id),
+        f" ({variant.title}) is compared with ",
+        bold(reference.part_number or reference.id),
+        f" ({reference.title}).",
+    ]
+    if project.idea and project.idea.problem:
+        parts.append(" " + project.idea.problem)
+    return parts
+
+
+def _holding(kit: Kit, facts: Facts) -> Flowable:
+    met = [v for v in facts.view.verdicts.values() if v.state == "met"]
+    met.sort(key=lambda v: float("inf") if worst_margin(v) is None else worst_margin(v))
+    if not met:
+        return kit.paragraph("No requirement is met yet.")
+    return table(kit, _columns(), [_row(kit, verdict) for verdict in met[:MOST_ROWS]], head=False, pad=1.4)
+
+
+def _not_holding(kit: Kit, facts: Facts) -> list[Flowable]:
+    order = ("not met", "undecided", "conceded")
+    found = [v for v in facts.view.verdicts.values() if v.state in order]
+    found.sort(key=lambda v: order.index(v.state))
+    if not found:
+        unanswered = facts.standing.requirements["open"]
+        if unanswered:
+            return [kit.paragraph(f"No requirement is known not to hold; {unanswered} are open.")]
+        return [kit.paragraph("Nothing: every requirement is met without concession.")]
+    rows: list[Row] = []
+    for verdict in found[: 2 * MOST_ROWS]:
+        rows.append(_row(kit, verdict, together=True))
+        reason = requirement_row(verdict).reason
+        if verdict.concession:
+            concession = verdict.concession
+            reason = f"{concession.id} by {concession.by}, limit {concession.limit}, until {concession.until}: {reason}"
+        if reason:
+            rows.append(Row((reason,), kind="note", start=1))
+    shown = [table(kit, _columns(), rows, head=False, pad=1.4)]
+    if len(found) > 2 * MOST_ROWS:
+        shown.append(kit.paragraph(f"and {len(found) - 2 * MOST_ROWS} more, see sheet 2", "caption"))
+    return shown
+
+
+def _columns() -> list[Column]:
+    return [Column("", 40), Column(""), Column("", 76, "r"), Column("", 66), Column("", 34, "r"), Column("", 58)]
+
+
+def _row(kit: Kit, verdict: Verdict, *, together: bool = False) -> Row:
+    told = requirement_row(verdict)
+    worst, nominal = worst_margin(verdict), nominal_margin(verdict)
+    spread = f" ± {told.uncertainty}" if told.uncertainty else ""
+    bar = MarginBar(nominal, worst) if worst is not None and nominal is not None else None
+    return Row(
+        (
+            kit.ref(told.id),
+            told.title,
+            f"{told.value}{spread} {told.unit}".strip() if told.value != "–" else "",
+            bar,
+            signed(worst) if worst is not None else "",
+            state(told.state),
+        ),
+        together=together,
+    )
+
+
+def _signed(kit: Kit, facts: Facts) -> Flowable:
+    rows = []
+    for step in facts.standing.steps:
+        valid = [s.signoff for s in facts.view.signoffs if s.counts and s.signoff.step == step.number]
+        names = [f"{signoff.person} {signoff.role}" for signoff in valid]
+        missing = f"missing: {', '.join(step.missing_roles)}" if step.missing_roles else ""
+        rows.append((f"{step.number} {step.name}", join(names) if names else "–", missing, state(step.state)))
+    return table(kit, [Column("", 80), Column(""), Column("", 90), Column("", 62)], rows, head=False, pad=1.2)
+
+
+def _contents(kit: Kit, titles: dict[str, str]) -> Flowable:
+    entries = [(number, title) for number, title in titles.items()]
+    half = (len(entries) + 1) // 2
+    columns = [
+        table(
+            kit, [Column("", 14), Column(""), Column("", 20, "r", 0)],
+            [(bold(n), title, kit.trace.page_of(sheet_id(n))) for n, title in part], head=False, pad=0.4,
+        )
+        for part in (entries[:half], entries[half:]) if part
+    ]  # fmt: skip
+    return Columns(kit, [(None, [column]) for column in columns], gap=24)

@@ -1,0 +1,87 @@
+"""What the chapters get: the project as checks see it, and the facts of this issue of the document."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from dossier.checks.base import CheckState
+from dossier.checks.standing import Standing, standing
+from dossier.checks.view import View
+from dossier.release.furniture import DocumentInfo
+from dossier.store.digest import sha256_of_bytes
+from dossier.store.project import Project
+from dossier.store.revisions import sums_text
+
+
+@dataclass(frozen=True)
+class HistoryLine:
+    """One change as the history tells it."""
+
+    time: str
+    person: str
+    message: str
+
+
+@dataclass(frozen=True)
+class Facts:
+    """One issue: revision letter, released or draft, day of issue, digests of the frozen files, history."""
+
+    view: View
+    letter: str
+    released: bool
+    issued_on: str
+    sums: Mapping[str, str] = field(default_factory=dict)
+    history: Sequence[HistoryLine] = ()
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "standing", standing(self.view))
+
+    standing: Standing = field(init=False)
+
+    @property
+    def project(self) -> Project:
+        """The graph."""
+        return self.view.project
+
+    @property
+    def checks(self) -> list[CheckState]:
+        """All checks in the order of the steps."""
+        return [check for step in self.standing.steps for check in step.checks]
+
+    @property
+    def manifest_digest(self) -> str:
+        """SHA-256 of the SHA256SUMS file."""
+        return sha256_of_bytes(sums_text(self.sums))
+
+    def info(self) -> DocumentInfo:
+        """Fields of the title block."""
+        header, variant, reference = self.project.header, self.project.variant, self.project.reference
+        releaser = next((s.signoff for s in reversed(self.view.signoffs) if s.counts and s.signoff.role == "RL"), None)
+        author = next((person.name for person in header.people if "PE" in person.roles), "")
+        return DocumentInfo(
+            owner=header.legal_owner,
+            title=header.title,
+            subtitle=_subtitle(variant, reference),
+            identification=(variant.part_number or variant.id) if variant else header.short_title,
+            revision=self.letter,
+            created_by=author,
+            approved_by=releaser.person if releaser and self.released else "–",
+            date_of_issue=self.issued_on,
+            status="released" if self.released else "draft",
+            released=self.released,
+            manifest=self.manifest_digest if self.sums else "",
+            notice=header.demo,
+            draft_lines=self._draft_lines(),
+        )
+
+    def _draft_lines(self) -> tuple[str, ...]:
+        if self.released:
+            return ()
+        open_steps = [step.number for step in self.standing.steps if step.state != "closed"]
+        return ("not frozen, not for manufacture", f"steps not closed: {', '.join(open_steps) or 'none'}")
+
+
+def _subtitle(variant, reference) -> str:
+    named = [f"{d.title} {d.part_number or d.id}" for d in (variant, reference) if d]
+    return " against ".join(named)
