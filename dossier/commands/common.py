@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import getpass
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -53,3 +55,8 @@ def print_table(rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> 
             for column, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
         print("  ".join(cells).rstrip())
+
+
+def passphrase_of(person: str) -> str:
+    """The passphrase of a person's key: DOSSIER_PASSPHRASE, else asked without echo."""
+    return os.environ.get("DOSSIER_PASSPHRASE") or getpass.getpass(f"passphrase of {person}: ")

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from dossier.commands.common import add_project, opened
+from dossier.commands.common import add_person, add_project, opened, passphrase_of
 
 
 def add_to(verbs: Any) -> None:
@@ -16,6 +16,11 @@ def add_to(verbs: Any) -> None:
     draft.add_argument("--out", type=Path, help="PDF file (default: drafts/ in the project's folder)")
     draft.add_argument("--page", choices=("a4", "letter"), default="a4")
     draft.set_defaults(run=_draft)
+    freeze = verbs.add_parser("freeze", help="freeze the revision in work: records, digests, signed document")
+    add_project(freeze)
+    freeze.add_argument("--page", choices=("a4", "letter"), default="a4")
+    add_person(freeze)
+    freeze.set_defaults(run=_freeze)
 
 
 def _draft(given: argparse.Namespace) -> int:
@@ -24,4 +29,15 @@ def _draft(given: argparse.Namespace) -> int:
     project = opened(given)
     path, pages = print_draft(project, given.out, given.page)
     print(f"{path}: {pages} pages, marked as draft")
+    return 0
+
+
+def _freeze(given: argparse.Namespace) -> int:
+    from dossier.actions.freeze import freeze_revision
+    from dossier.actions.opened import acting_person
+
+    project = opened(given)
+    person = acting_person(project.project.header, given.person)
+    frozen = freeze_revision(project, person, passphrase_of(person), paper=given.page)
+    print(f"revision {frozen.letter} frozen: {frozen.files} files, document of {frozen.pages} pages in {frozen.folder}")
     return 0

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import getpass
-import os
 from pathlib import Path
 from typing import Any
 
-from dossier.commands.common import add_json, add_person, add_project, opened, print_json, print_table
+from dossier.commands.common import (
+    add_json,
+    add_person,
+    add_project,
+    opened,
+    passphrase_of,
+    print_json,
+    print_table,
+)
 
 
 def add_to(verbs: Any) -> None:
@@ -65,16 +71,12 @@ def add_to(verbs: Any) -> None:
     changes.set_defaults(run=_changes)
 
 
-def _passphrase(person: str) -> str:
-    return os.environ.get("DOSSIER_PASSPHRASE") or getpass.getpass(f"passphrase of {person}: ")
-
-
 def _key(given: argparse.Namespace) -> int:
     from dossier.actions.refusal import Refusal
     from dossier.store import keys
 
     if given.what == "new":
-        key = keys.new_key(given.person, _passphrase(given.person))
+        key = keys.new_key(given.person, passphrase_of(given.person))
         print(f"key of {given.person} in {keys.key_path(given.person)}")
         print(f"public key   {key.hexadecimal}")
         print(f"fingerprint  {key.fingerprint}")
@@ -84,7 +86,7 @@ def _key(given: argparse.Namespace) -> int:
     from dossier.actions.people import register_key
 
     project = opened(given)
-    _, key = keys.sign(given.person, _passphrase(given.person), b"")
+    _, key = keys.sign(given.person, passphrase_of(given.person), b"")
     change = register_key(project.project, given.person, key.hexadecimal)
     project.record(change)
     print(f"{change.message}, fingerprint {key.fingerprint}")
@@ -137,7 +139,7 @@ def _sign(given: argparse.Namespace) -> int:
     project = opened(given)
     person = acting_person(project.project.header, given.person)
     change = sign_step(
-        project, given.step, person, given.role, _passphrase(person),
+        project, given.step, person, given.role, passphrase_of(person),
         decision=given.decision, statement=given.statement, withdraws=given.withdraws,
     )  # fmt: skip
     project.record(change)
