@@ -1,0 +1,108 @@
+"""One person's work on one project: what is open, the messages, the path walked, and the way to record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from dossier.actions.opened import Opened, acting_person
+from dossier.actions.refusal import Refusal
+from dossier.store.change import Change
+from dossier.store.errors import StoreError
+from dossier.store.lock import SessionLock
+from screens.widgets.frame import MessageLog
+
+MOST_PLACES = 20
+
+# Sheet on which a record of each kind is shown.
+SHEET_OF_KIND = {
+    "project": "0",
+    "idea": "1",
+    "requirement": "2",
+    "load case": "3",
+    "material": "3",
+    "assumption": "3",
+    "design": "3",
+    "calculation": "3",
+    "specimen": "4",
+    "equipment": "4",
+    "reading scheme": "4",
+    "evidence": "4",
+    "document": "4",
+    "cost": "5",
+    "standard": "6",
+    "caution": "6",
+    "step": "0",
+}
+
+
+@dataclass(frozen=True)
+class Place:
+    """A sheet and the record the cursor is on."""
+
+    sheet: str
+    record: str = ""
+
+
+class Session:
+    """Everything the sheets share. Only `record`, `undo` and `redo` write."""
+
+    def __init__(self, root: Path, person: str = "", *, read_only: bool = False) -> None:
+        self.opened = Opened(root)
+        self.person = acting_person(self.opened.project.header, person)
+        self.lock = SessionLock(root, self.person)
+        self.read_only = read_only or not self.lock.acquire()
+        self.messages = MessageLog()
+        self.path: list[Place] = []
+        self.drafts: dict[str, str] = {}
+
+    @property
+    def role(self) -> str:
+        """First role of the person, or nothing."""
+        known = self.opened.project.header.person(self.person)
+        return known.roles[0] if known else ""
+
+    def close(self) -> None:
+        """Give the project back."""
+        self.lock.release()
+
+    def record(self, change: Change) -> bool:
+        """Write a change; a refusal or conflict becomes a message. True when it was recorded."""
+        if self.read_only:
+            self.messages.add(f"Read-only: {self.lock.reason or 'opened to look'}. Nothing was recorded.")
+            return False
+        try:
+            self.opened.record(change)
+        except StoreError as error:
+            self.messages.add(str(error))
+            return False
+        self.messages.add(f"Recorded: {change.message.splitlines()[0]}")
+        return True
+
+    def take_back(self, *, bring: bool = False) -> None:
+        """Take the person's newest change back, or bring it back; the message names it."""
+        if self.read_only:
+            self.messages.add("Read-only: nothing to take back here.")
+            return
+        folder = self.opened.folder
+        try:
+            change = folder.redo(self.person) if bring else folder.undo(self.person)
+        except (StoreError, Refusal) as error:
+            self.messages.add(str(error))
+            return
+        self.opened.reload()
+        self.messages.add(f"{change.message.splitlines()[0]}. {'u takes' if bring else 'y brings'} it back.")
+
+    def walked(self, place: Place) -> None:
+        """Remember where one came from."""
+        if not self.path or self.path[-1] != place:
+            self.path.append(place)
+            del self.path[:-MOST_PLACES]
+
+    def sheet_of(self, record_id: str) -> str:
+        """The sheet that shows a record; sign-offs are on the review."""
+        if record_id in self.opened.project.kinds:
+            return SHEET_OF_KIND.get(self.opened.project.kinds[record_id], "0")
+        if any(s.signoff.id == record_id for s in self.opened.view.signoffs):
+            return "9"
+        return "0"

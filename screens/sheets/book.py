@@ -1,0 +1,15 @@
+"""Which class shows which sheet."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+from screens.sheets.sheet import Sheet
+
+_CLASSES = {"0": ("standing", "StandingSheet")}
+
+
+def sheet_class(number: str) -> type[Sheet]:
+    """The class of a sheet. Its module is imported at its first showing."""
+    module, name = _CLASSES[number]
+    return getattr(import_module(f"screens.sheets.{module}"), name)

@@ -1,0 +1,221 @@
+"""What all sheets share: head, answer, title block, the trace keys, the entry strip, taking back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.widget import Widget
+
+from dossier.actions.answer import add_remark
+from dossier.actions.refusal import Refusal
+from dossier.checks.standing import standing
+from dossier.store.change import Change
+from dossier.store.revisions import next_letter
+from screens import keys
+from screens.paint import LineLike
+from screens.session import Place, Session
+from screens.sheets.told import record_line
+from screens.widgets.entry import Entry, Option
+from screens.widgets.frame import Frame
+from screens.widgets.frame_lines import TitleBlock
+from screens.widgets.house import HouseScreen
+from screens.widgets.sheet_list import SheetList
+from screens.widgets.strip import EntryStrip
+
+
+class Sheet(HouseScreen):
+    """One of the ten sheets. Subclasses give number, title, question, body, and fill them."""
+
+    NUMBER: ClassVar[str] = ""
+    TITLE_WORD: ClassVar[str] = ""
+    QUESTION: ClassVar[str] = ""
+    KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = ()
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *keys.bind_all("back", "rests-on", "serves", "remark", "take-back", "bring-back", "find"),
+    ]
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self.frame = Frame(*self.body(), margin=self.margin(), messages=session.messages)
+        self._on_recorded: Callable[[str], None] | None = None
+        self._on_chosen: Callable[[str], None] | None = None
+
+    # What subclasses give -------------------------------------------------------------------------------------
+
+    def body(self) -> Sequence[Widget]:
+        """The widgets between rule and message."""
+        raise NotImplementedError
+
+    def margin(self) -> Sequence[Widget]:
+        """The widgets of the left margin from 120 columns on."""
+        return ()
+
+    def fill(self) -> None:
+        """Put today's records into the widgets; called at every showing and after every change."""
+        raise NotImplementedError
+
+    def answer(self) -> str:
+        """The computed answer of row 2."""
+        raise NotImplementedError
+
+    def record_at_cursor(self) -> str:
+        """Id of the record under the cursor, empty without one."""
+        found = next(iter(self.query(SheetList)), None)
+        return (found.row_id or "") if found else ""
+
+    def go_to(self, record_id: str) -> None:
+        """Put the cursor on a record."""
+        for found in self.query(SheetList):
+            found.go_to(record_id)
+
+    # The frame ------------------------------------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        """The frame."""
+        yield self.frame
+
+    def on_mount(self) -> None:
+        """First showing."""
+        self.refill()
+
+    def on_screen_resume(self) -> None:
+        """Shown again: the records may have changed on another sheet."""
+        if self.is_mounted:
+            self.refill()
+
+    def refill(self) -> None:
+        """Head, answer, title block, keys and body from the records as they are now."""
+        self.frame.set_head(f"{self.NUMBER} {self.TITLE_WORD}".strip(), self.QUESTION)
+        self.frame.set_answer(self.answer())
+        self.frame.set_title_block(title_block(self.session))
+        self.frame.set_keys(*self.KEYS)
+        self.fill()
+        self.frame._refresh_row("message")
+
+    def say(self, text: str, record: str = "") -> None:
+        """A message in the message row."""
+        self.frame.message(text, record)
+
+    def record(self, make: Callable[[], Change]) -> bool:
+        """Make a change and record it; a refusal becomes a message. True when it was recorded."""
+        try:
+            change = make()
+        except (Refusal, KeyError) as error:
+            self.say(str(error.args[0] if isinstance(error, KeyError) and error.args else error))
+            return False
+        done = self.session.record(change)
+        self.refill()
+        return done
+
+    # The entry strip ------------------------------------------------------------------------------------------
+
+    def ask(self, entry: Entry, recorded: Callable[[str], None]) -> None:
+        """Open the strip for a text; `recorded` gets it after Enter."""
+        self._on_recorded, self._on_chosen = recorded, None
+        self.frame.strip.open(entry)
+
+    def choose(self, label: str, options: Sequence[tuple[str, LineLike]], chosen: Callable[[str], None]) -> None:
+        """Open the strip with options; `chosen` gets the id of the one taken."""
+        self._on_recorded, self._on_chosen = None, chosen
+        entry = Entry("choice", f"choice {label}", label, options=[Option(name, text) for name, text in options])
+        self.frame.strip.open(entry)
+
+    @on(EntryStrip.Recorded)
+    def _recorded(self, message: EntryStrip.Recorded) -> None:
+        if self._on_recorded:
+            self._on_recorded(message.text)
+
+    @on(EntryStrip.Chosen)
+    def _chosen(self, message: EntryStrip.Chosen) -> None:
+        if self._on_chosen:
+            self._on_chosen(message.option)
+
+    @on(EntryStrip.Left)
+    def _left(self, message: EntryStrip.Left) -> None:
+        if message.kept:
+            self.say("Draft kept; the same key continues it.")
+
+    # Keys of every sheet --------------------------------------------------------------------------------------
+
+    def action_back(self) -> None:
+        """One back on the path walked."""
+        self.app.go_back()  # type: ignore[attr-defined]
+
+    def action_rests_on(self) -> None:
+        """Down the trace."""
+        self._walk(self.session.opened.project.rests_on, "rests on nothing yet", "rests on")
+
+    def action_serves(self) -> None:
+        """Up the trace."""
+        self._walk(self.session.opened.project.serves, "serves nothing", "serves")
+
+    def _walk(self, targets_of: Callable[[str], list[str]], none: str, word: str) -> None:
+        record = self.record_at_cursor()
+        if not record:
+            self.say("No record under the cursor.")
+            return
+        targets = [target for target in targets_of(record) if target in self.session.opened.project.records]
+        if not targets:
+            self.say(f"{record} {none}.", record)
+        elif len(targets) == 1:
+            self.app.go(targets[0])  # type: ignore[attr-defined]
+        else:
+            options = [(target, record_line(self.session, target)) for target in targets]
+            self.choose(f"{record} {word}", options, self.app.go)  # type: ignore[attr-defined]
+
+    def action_remark(self) -> None:
+        """A remark on the record under the cursor."""
+        record = self.record_at_cursor()
+        if not record:
+            self.say("No record under the cursor to remark on.")
+            return
+        step = self.NUMBER if self.NUMBER in "123456" and self.NUMBER else "6"
+        project = self.session.opened.project
+        entry = Entry("remark", f"remark {record}", f"remark on {record}", check=lambda t: "" if t.strip() else "empty")
+        self.ask(entry, lambda text: self.record(lambda: add_remark(project, record, text, self.session.person, step)))
+
+    def action_take_back(self) -> None:
+        """Take the newest change of this person back."""
+        self.session.take_back()
+        self.refill()
+
+    def action_bring_back(self) -> None:
+        """Bring back what was taken back."""
+        self.session.take_back(bring=True)
+        self.refill()
+
+    def action_find(self) -> None:
+        """Search in all records."""
+        self.app.find(self)  # type: ignore[attr-defined]
+
+    def place(self) -> Place:
+        """Where the person is."""
+        return Place(self.NUMBER, self.record_at_cursor())
+
+
+def title_block(session: Session) -> TitleBlock:
+    """The title block of the project."""
+    project = session.opened.project
+    header, variant, reference = project.header, project.variant, project.reference
+    parts = [(label, design) for label, design in (("", variant), ("reference ", reference)) if design]
+    long = " : ".join(f"{label}{design.part_number or design.id}" for label, design in parts)
+    letter = next_letter(session.opened.folder.root)
+    return TitleBlock(
+        header.short_title or header.title[:24],
+        (f"{variant.id if variant else '–'} : ref.", long or "no design yet"),
+        (f"work on {letter}", f"work on {letter}"),
+        f"{session.person} {session.role}".strip(),
+        [_block_state(step) for step in standing(session.opened.view).steps],
+        "read-only" if session.read_only else "saved",
+    )
+
+
+def _block_state(step) -> str:
+    if step.state == "in work" and step.counts["not met"]:
+        return "not met"
+    return step.state
