@@ -1,0 +1,139 @@
+"""Text measured in terminal cells: padding, cutting, wrapping, and columns aligned on the decimal point."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from rich.cells import cell_len, chop_cells, set_cell_size
+
+CUT = "..."
+_NUMBER = re.compile(r"^[<>=~\s]*[+\-−]?\d[\d ]*(?:[.]\d+)?")
+
+
+def width(text: str) -> int:
+    """Number of terminal columns of `text`."""
+    return cell_len(text)
+
+
+def crop(text: str, columns: int) -> str:
+    """The first `columns` columns of `text`; a wide character cut in half becomes a space."""
+    if columns <= 0:
+        return ""
+    return text if cell_len(text) <= columns else set_cell_size(text, columns)
+
+
+def crop_left(text: str, columns: int) -> str:
+    """The last `columns` columns of `text`; a wide character cut in half becomes a space."""
+    excess = cell_len(text) - columns
+    if excess <= 0:
+        return text
+    if columns <= 0:
+        return ""
+    start, used = 0, 0
+    while used < excess:
+        start += 1
+        used = cell_len(text[:start])
+    return " " * (used - excess) + text[start:]
+
+
+def pad(text: str, columns: int, align: str = "left") -> str:
+    """`text` in exactly `columns` columns, aligned left, right or in the middle; too long is cut with "..."."""
+    text = cut(text, columns)
+    missing = columns - cell_len(text)
+    if align == "right":
+        return " " * missing + text
+    if align == "middle":
+        return " " * (missing // 2) + text + " " * (missing - missing // 2)
+    return text + " " * missing
+
+
+def cut(text: str, columns: int) -> str:
+    """`text` in at most `columns` columns, its end replaced by "..." when it is longer."""
+    if cell_len(text) <= columns:
+        return text
+    if columns <= len(CUT):
+        return crop(text, columns)
+    return crop(text, columns - len(CUT)).rstrip() + CUT
+
+
+def balance(text: str, columns: int) -> str:
+    """`text` in at most `columns` columns, keeping its beginning and its end: "3 Design reopened: ... are yours."
+
+    The cut falls between words where one is near.
+    """
+    if cell_len(text) <= columns:
+        return text
+    room = columns - len(CUT) - 2
+    if room < 12:
+        return cut(text, columns)
+    head = crop(text, room - room // 3)
+    tail = crop_left(text, room // 3)
+    head_word, tail_word = head.rsplit(" ", 1)[0], tail.split(" ", 1)[-1]
+    head = head_word if cell_len(head_word) > cell_len(head) - 12 else head
+    tail = tail_word if cell_len(tail_word) > cell_len(tail) - 12 else tail
+    return f"{head.rstrip()} {CUT} {tail.lstrip()}"
+
+
+def wrap(text: str, columns: int) -> list[str]:
+    """Lines of at most `columns` columns, broken between words, inside words only when one is longer than a line."""
+    columns = max(1, columns)
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        lines.extend(_wrap_paragraph(paragraph, columns))
+    return lines
+
+
+def _wrap_paragraph(paragraph: str, columns: int) -> list[str]:
+    lines, line, used = [], "", 0
+    for word in paragraph.split(" "):
+        size = cell_len(word)
+        if line and used + 1 + size <= columns:
+            line, used = f"{line} {word}", used + 1 + size
+            continue
+        if line:
+            lines.append(line)
+        if size > columns:
+            *full, word = chop_cells(word, columns)
+            lines.extend(full)
+            size = cell_len(word)
+        line, used = word, size
+    return [*lines, line]
+
+
+def beside(left: str, right: str, columns: int, gap: int = 2) -> str:
+    """`left` at the left and `right` at the right end of `columns` columns; both shortened when they collide."""
+    free = columns - gap
+    if cell_len(left) + cell_len(right) > free:
+        right = balance(right, max(free - min(cell_len(left), free // 2), 0))
+        left = cut(left, max(free - cell_len(right), 0))
+    return left + " " * max(columns - cell_len(left) - cell_len(right), 0) + right
+
+
+def point_split(text: str) -> tuple[int, int] | None:
+    """Columns before the decimal point and from it on, of the number `text` begins with; None without a number."""
+    found = _NUMBER.match(text)
+    if not found:
+        return None
+    number = found.group().rstrip()
+    before = number.split(".", 1)[0]
+    return cell_len(before), cell_len(text) - cell_len(before)
+
+
+def at_point(text: str, before: int, after: int) -> str:
+    """`text` with its decimal point at column `before`, in `before + after` columns; other words end at the right."""
+    split = point_split(text)
+    if split is None:
+        return pad(text, before + after, "right")
+    if split[0] > before or split[1] > after:
+        return pad(text, before + after, "right")
+    return " " * (before - split[0]) + text + " " * (after - split[1])
+
+
+def align_point(texts: Sequence[str]) -> list[str]:
+    """`texts` in one common width with their decimal points in one column; words without a number end at the right."""
+    splits = [split for text in texts if (split := point_split(text)) is not None]
+    before = max((split[0] for split in splits), default=0)
+    after = max((split[1] for split in splits), default=0)
+    before = max(before, max((cell_len(text) for text in texts), default=0) - after)
+    return [at_point(text, before, after) for text in texts]

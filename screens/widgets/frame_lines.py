@@ -1,0 +1,102 @@
+"""The constant rows of a sheet as lines of pieces: head, answer, rule, title block."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from screens.cells import balance, cell_len, cut
+from screens.glyphs import STATES, STEP_STATES, clean
+from screens.paint import Line, Piece, line
+
+WIDE = 120
+LEAST_COLUMNS, LEAST_ROWS = 80, 24
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """What the title block says. Pairs are (short, long); the long form is printed from 120 columns on.
+
+    `steps` are the states of the steps (closed, reopened, not met, in work, ready, waiting).
+    """
+
+    project: str
+    parts: tuple[str, str]
+    work: tuple[str, str]
+    person: str
+    steps: Sequence[str] = ()
+    saved: str = "saved"
+
+
+def head_row(title: str, question: str, columns: int) -> Line:
+    """Sheet and title at the left, its question at the right end; the question is shortened last."""
+    title, question = clean(title), clean(question)
+    room = columns - 4
+    if cell_len(title) + cell_len(question) > room:
+        title = cut(title, max(room - cell_len(question), min(cell_len(title), room // 3)))
+        question = balance(question, room - cell_len(title))
+    blank = columns - 2 - cell_len(title) - cell_len(question)
+    return line(" ", Piece(title, "heading"), " " * blank, Piece(question, "quiet"), " ")
+
+
+def answer_row(answer: str, progress: str, columns: int) -> Line:
+    """The computed answer, its beginning and end kept when it is too long; progress of work at the right."""
+    answer, progress = clean(answer), clean(progress)
+    if not progress:
+        return line(" ", balance(answer, columns - 1))
+    progress = cut(progress, columns - 2)
+    left = balance(answer, max(columns - cell_len(progress) - 4, 0))
+    blank = columns - 2 - cell_len(left) - cell_len(progress)
+    return line(" ", left, " " * blank, Piece(progress, "outdated"), " ")
+
+
+def rule_row(columns: int, rows: int) -> Line:
+    """The rule under the answer; in a small terminal it says that only one column is shown."""
+    if columns >= LEAST_COLUMNS and rows >= LEAST_ROWS:
+        return [Piece("─" * columns, "rule")]
+    least = f"{LEAST_COLUMNS}x{LEAST_ROWS}"
+    notes = (f" {columns}x{rows} is below {least}: one column ", f" below {least}: one column ", " one column ")
+    note = next((text for text in notes if len(text) + 2 <= columns), "")
+    rest = max(columns - 2 - len(note), 0)
+    return [Piece("──"[:columns], "rule"), Piece(note, "quiet"), Piece("─" * rest, "rule")]
+
+
+def title_row(block: TitleBlock, columns: int) -> Line:
+    """Project, parts, revision in work, person, steps, saved; long texts are shortened, steps never."""
+    wide = columns >= WIDE
+    fields = [clean(block.project), clean(block.parts[wide]), clean(block.work[wide]), clean(block.person)]
+    marks = _step_pieces(block.steps, " " if wide else "")
+    last = clean(block.saved)
+    used = sum(cell_len(piece.text) for piece in marks) + cell_len(last) + 1 + 3 * (len(fields) + bool(marks))
+    fields = _shortened(fields, columns - used)
+    between = Piece(" │ ", "rule")
+    pieces: Line = line(" ", Piece(fields[0], "heading"))
+    for text in fields[1:]:
+        pieces += [between, Piece(text, "ink")]
+    if marks:
+        pieces += [between, *marks]
+    return [*pieces, between, Piece(last, "quiet")]
+
+
+def _step_pieces(steps: Sequence[str], gap: str) -> Line:
+    pieces: Line = []
+    for number, step in enumerate(steps, 1):
+        glyph = STATES[STEP_STATES[step]]
+        lead = gap if number > 1 else ""
+        pieces += [Piece(f"{lead}{number}", "ink"), Piece(glyph.glyph, glyph.role)]
+    return pieces
+
+
+def _shortened(fields: list[str], room: int) -> list[str]:
+    """The texts, the longest cut first until together they fit."""
+    sizes = [cell_len(text) for text in fields]
+    while sum(sizes) > max(room, 0) and max(sizes) > 4:
+        longest = sizes.index(max(sizes))
+        sizes[longest] -= min(sum(sizes) - room, max(1, sizes[longest] - sorted(sizes)[-2]), sizes[longest] - 4)
+    return [cut(text, size) for text, size in zip(fields, sizes, strict=True)]
+
+
+def progress_text(fraction: float, seconds_left: float | None = None) -> str:
+    """Progress of long work as the answer row says it: `... 60 %  8 s left  Esc stops`."""
+    left = "" if seconds_left is None else f"  {seconds_left:.0f} s left"
+    return f"... {100 * min(max(fraction, 0.0), 1.0):.0f} %{left}  Esc stops"

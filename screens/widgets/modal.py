@@ -1,0 +1,136 @@
+"""The base of the five modal questions: sign, concede, conflict on disk, freeze, leave while something runs."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.geometry import Size
+from textual.screen import ModalScreen
+from textual.strip import Strip
+from textual.widget import Widget
+
+from screens import keys
+from screens.widgets.field import consumes, edit, paste
+from screens.widgets.house import paint_of
+from screens.widgets.question import Asked, last_top, panel_lines
+
+Answer = dict[str, str] | None
+
+
+class QuestionPanel(Widget, inherit_bindings=False):
+    """Draws the question and takes its keys."""
+
+    can_focus = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *keys.bind_all("enter", "back", "up", "down", "page-up", "page-down", "next-area")
+    ]
+
+    def __init__(self, asked: Asked) -> None:
+        super().__init__()
+        self.asked = asked
+        self.yes, self.no = len(asked.fields), len(asked.fields) + 1
+        self.place = self.no if asked.safe_first else 0
+        self.top = 0
+
+    @property
+    def _most_rows(self) -> int:
+        return max(self.screen.size.height - 2, 3)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many rows as the question needs, at most the screen's."""
+        return len(panel_lines(self.asked, width, self._most_rows, self.place, self.top))
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the panel."""
+        lines = panel_lines(self.asked, self.size.width, self.size.height, self.place, self.top)
+        return paint_of(self).strip(lines[y] if y < len(lines) else "", self.size.width, "lifted")
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Letters and digits are text in a field."""
+        return self.place < self.yes and consumes(key, character)
+
+    def on_key(self, event: events.Key) -> None:
+        """Edit the field under the cursor."""
+        if self.place < self.yes and edit(self.asked.fields[self.place].buffer, event):
+            event.stop()
+            event.prevent_default()
+            self._edited()
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take pasted text into the field."""
+        event.stop()
+        if self.place < self.yes:
+            paste(self.asked.fields[self.place].buffer, event.text)
+            self._edited()
+
+    def _edited(self) -> None:
+        entry = self.asked.fields[self.place]
+        if entry.error:
+            entry.error = entry.objection()
+        self.refresh(layout=True)
+
+    def _move(self, place: int) -> None:
+        self.place = place % (self.no + 1)
+        self.refresh()
+
+    def action_down(self) -> None:
+        """To the next field or way out."""
+        self._move(min(self.place + 1, self.no))
+
+    def action_up(self) -> None:
+        """To the field or way out before."""
+        self._move(max(self.place - 1, 0))
+
+    def action_next_area(self) -> None:
+        """To the next field or way out, round."""
+        self._move(self.place + 1)
+
+    def _scroll(self, lines: int) -> None:
+        most = last_top(self.asked, self.size.width, self.size.height)
+        self.top = min(max(self.top + lines, 0), most)
+        self.refresh()
+
+    def action_page_down(self) -> None:
+        """On in the explanation."""
+        self._scroll(max(self.size.height - 9, 1))
+
+    def action_page_up(self) -> None:
+        """Back in the explanation."""
+        self._scroll(-max(self.size.height - 9, 1))
+
+    def action_enter(self) -> None:
+        """Take the way out under the cursor; from a field yes, when all needed texts are there."""
+        if self.place == self.no:
+            self.action_back()
+            return
+        for index, entry in enumerate(self.asked.fields):
+            entry.error = entry.objection()
+            if entry.error and not any(earlier.error for earlier in self.asked.fields[:index]):
+                self.place = index
+        if any(entry.error for entry in self.asked.fields):
+            self.refresh(layout=True)
+            return
+        self.screen.dismiss({entry.key: entry.buffer.text for entry in self.asked.fields})
+
+    def action_back(self) -> None:
+        """Leave without doing it."""
+        self.screen.dismiss(None)
+
+
+class Question(ModalScreen[Answer], inherit_bindings=False):
+    """A modal question. `dismiss` gives the needed texts by key when the answer is yes, None when it is no."""
+
+    def __init__(self, asked: Asked) -> None:
+        super().__init__()
+        self.panel = QuestionPanel(asked)
+
+    def compose(self) -> ComposeResult:
+        """The panel over the sheet."""
+        yield self.panel
+
+    def on_mount(self) -> None:
+        """The keys go to the panel."""
+        self.panel.focus()
