@@ -236,6 +236,10 @@ def test_bonded_core_stiffens_and_a_core_of_steel_restores_the_solid_pin_in_bend
         section_modulus(36, 18) + 70_000 / E * second_moment(18) / 18, rel=1e-12)
 
 
+def test_empty_bore_takes_nothing_from_a_core_modulus():
+    assert bend(BORED, BOLTS, core_young_modulus=70_000.0).deflection == bend(BORED, BOLTS).deflection
+
+
 def test_straight_pin_bends_through_a_ball_that_carries_nothing():
     bonded, free = bend(SLIM, BOLTS), bend(SLIM, BOLTS, rigid_ball=False)
     assert bonded.deflection == bend(PIN, BOLTS).deflection
