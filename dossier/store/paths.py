@@ -34,9 +34,7 @@ RAW_FOLDER = "evidence/files"
 
 MAX_STEM = 80
 _STEM = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
-_DEVICES = frozenset(
-    ["con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(1, 10))]
-)
+_DEVICES = frozenset(["con", "prn", "aux", "nul", *(f"{port}{i}" for port in ("com", "lpt") for i in range(1, 10))])
 _COPY = re.compile(
     r"(?P<original>.+?)("
     r"\s*\(\d+\)"  # name (1)

@@ -45,10 +45,14 @@ def files_behind(
     as recorded: then it was edited since, and nothing may be overwritten. `read` gives the bytes on disk. Raises
     DamagedHistory, RefusedPath, OSError.
     """
-    if head is None or not is_marked(root):
+    if head is None:
         return {}
     entry = history.entry(head)
-    if (root / LOCK_FOLDER / MARK_FILE).read_text("ascii", "replace") != (entry.parent or _FIRST):
+    try:
+        marked = (root / LOCK_FOLDER / MARK_FILE).read_text("ascii", "replace")
+    except FileNotFoundError:
+        return {}
+    if marked != (entry.parent or _FIRST):
         return {}
     old, new = history.tree_at(entry.parent), history.tree_at(head)
     on_disk = {path: blob_of(read(path)) for path in entry.paths}
