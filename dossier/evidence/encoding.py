@@ -1,0 +1,172 @@
+"""Bytes of a measured file → lines: encoding, line ends, blocks of whole lines."""
+
+from __future__ import annotations
+
+import codecs
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+from dossier.evidence.errors import UnreadableFile, where
+
+CHUNK = 1 << 22
+MAX_LINE = 100_000
+_BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
+_CONTROL = frozenset(range(32)) - frozenset(b"\t\n\v\f\r")
+
+
+@dataclass(frozen=True)
+class TextForm:
+    """How the bytes of a file become lines: codec name, length of the byte order mark, line end."""
+
+    encoding: str
+    bom: int
+    newline: str
+
+    @property
+    def wide(self) -> bool:
+        """Whether a character takes two bytes."""
+        return self.encoding.startswith("utf-16")
+
+
+def opened(path: Path, name: str) -> BinaryIO:
+    """The file, open for reading bytes; UnreadableFile says why it is not."""
+    try:
+        return path.open("rb")
+    except OSError as error:
+        raise UnreadableFile(
+            f"{name} cannot be opened: {error.strerror}; expected a text file"
+        ) from error
+
+
+def detect(head: bytes, name: str) -> TextForm:
+    """Encoding and line end from the first bytes of the file.
+
+    A byte order mark decides; without one the zero bytes of UTF-16 do, then valid UTF-8, else Latin-1
+    (Windows-1252 when its extra characters occur). Raises UnreadableFile for an empty or binary file.
+    """
+    if not head:
+        raise UnreadableFile(
+            f"{name} is empty (0 bytes); expected a table of numbers; export the measurement again"
+        )
+    if head.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
+        raise UnreadableFile(f"{name} is UTF-32; expected UTF-8, UTF-16 or Latin-1; export it as UTF-8")
+    encoding, bom = _marked(head) or (_unmarked(head), 0)
+    text = head[bom:].decode(encoding, "replace")
+    _refuse_binary(text, name)
+    if "\r\n" in text:
+        newline = "\r\n"
+    else:
+        newline = "\r" if "\r" in text and "\n" not in text else "\n"
+    return TextForm(encoding, bom, newline)
+
+
+def _marked(head: bytes) -> tuple[str, int] | None:
+    return next(((encoding, len(mark)) for mark, encoding in _BOMS if head.startswith(mark)), None)
+
+
+def _unmarked(head: bytes) -> str:
+    even, odd = head[0::2], head[1::2]
+    for encoding, zeros, others in (("utf-16-le", odd, even), ("utf-16-be", even, odd)):
+        if zeros.count(0) > 0.7 * len(zeros) and others.count(0) < 0.05 * len(others):
+            return encoding
+    try:
+        codecs.getincrementaldecoder("utf-8")().decode(head)
+        return "utf-8"
+    except UnicodeDecodeError:
+        extra = [byte for byte in head if 0x80 <= byte <= 0x9F]
+        return "cp1252" if extra and not set(extra) & {0x81, 0x8D, 0x8F, 0x90, 0x9D} else "latin-1"
+
+
+def _refuse_binary(text: str, name: str) -> None:
+    found = next((place for place, character in enumerate(text) if ord(character) in _CONTROL), None)
+    if found is not None:
+        line = text.count("\n", 0, found) + 1
+        raise UnreadableFile(
+            f"{where(name, line)}: byte {ord(text[found]):#04x} is no text; expected a text file with a table of "
+            "numbers; export the measurement as text (CSV)"
+        )
+
+
+def head_lines(handle: BinaryIO, name: str, size: int, limit: int) -> tuple[TextForm, list[str]]:
+    """Form of the file and its whole lines among the first `limit` bytes (all lines of a shorter file)."""
+    handle.seek(0)
+    head = handle.read(limit)
+    form = detect(head, name)
+    text = head[form.bom :].decode(form.encoding, "replace")
+    lines = split_lines(text, form.newline)
+    if len(head) < size and lines:
+        lines.pop()
+    if not lines and len(text) > MAX_LINE:
+        refuse_long(name, 1)
+    for number, line in enumerate(lines, 1):
+        if len(line) > MAX_LINE:
+            refuse_long(name, number)
+    return form, lines
+
+
+def refuse_long(name: str, line: int) -> None:
+    """Raise UnreadableFile for a line that no table has."""
+    raise UnreadableFile(
+        f"{where(name, line)}: more than {MAX_LINE} characters without a line end; expected one row of numbers per "
+        "line; export with line ends"
+    )
+
+
+def split_lines(text: str, newline: str) -> list[str]:
+    """Lines of `text` without their ends; no empty line behind the last line end."""
+    lines = text.split("\r" if newline == "\r" else "\n")
+    if lines and lines[-1] == "":
+        lines.pop()
+    return [line.rstrip("\r") for line in lines]
+
+
+@dataclass(frozen=True)
+class Block:
+    """Whole lines as bytes (UTF-8 or the single-byte encoding), each ended by \\n but perhaps the file's
+    last."""
+
+    data: bytes
+    first_line: int
+    fraction: float
+    last: bool
+
+
+def blocks(
+    handle: BinaryIO, form: TextForm, name: str, size: int, cancel: Callable[[], None] = lambda: None
+) -> Iterator[Block]:
+    """The file in blocks of about 4 MB of whole lines; calls `cancel` before each, which may raise."""
+    handle.seek(form.bom)
+    decoder = codecs.getincrementaldecoder(form.encoding)("replace")
+    pending, line, taken = b"", 1, form.bom
+    while chunk := handle.read(CHUNK):
+        cancel()
+        taken += len(chunk)
+        if form.wide:
+            chunk = decoder.decode(chunk).encode("utf-8", "replace")
+        if form.newline == "\r":
+            chunk = chunk.replace(b"\r", b"\n")
+        data = pending + chunk
+        final = taken >= size
+        cut = len(data) if final and len(data) - data.rfind(b"\n") <= MAX_LINE else data.rfind(b"\n") + 1
+        pending = data[cut:]
+        if len(pending) > MAX_LINE:
+            refuse_long(name, line + data.count(b"\n", 0, cut))
+        if cut:
+            yield Block(data[:cut], line, min(taken / size, 1.0), final)
+            line += data.count(b"\n", 0, cut)
+    if pending:
+        yield Block(pending, line, 1.0, True)
+
+
+def count_lines(handle: BinaryIO, form: TextForm) -> int:
+    """Number of lines of the whole file; trailing blank space counts for none."""
+    handle.seek(form.bom)
+    mark = form.newline[-1].encode("latin-1")
+    count, tail = 0, b""
+    while chunk := handle.read(CHUNK):
+        count += chunk.count(mark)
+        tail = (tail + chunk)[-4096:]
+    spare = tail[len(tail.rstrip(b"\r\n\t \0")) :]
+    return count - spare.count(mark) + 1

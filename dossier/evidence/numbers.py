@@ -1,0 +1,139 @@
+"""Rows of text → float64 columns: the fast path for clean blocks and the spelling of single numbers."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+BLANKS = " "
+_NUMBER = {
+    ",": re.compile(r"[+\-]?(?:\d+(?:,\d*)?|,\d+)(?:[eE][+\-]?\d+)?", re.ASCII),
+    ".": re.compile(r"[+\-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+\-]?\d+)?", re.ASCII),
+}
+_THOUSANDS = re.compile(r"[+\-−]?\d{1,3}(?:([ .,'’\u00a0\u202f])\d{3})+(?:[.,]\d+)?")
+_GAPS = frozenset(("", "-", "--", "---", "nan", "na", "n/a", "#n/a", "null", "none", "inf", "+inf", "-inf",
+                   "infinity", "1.#qnan", "1.#inf", "-1.#ind", "-nan(ind)", "?", "*", "***"))  # fmt: skip
+_UNIT_SEPARATOR = b"\x1f"
+MARKS = {",": "decimal comma", ".": "decimal point"}
+
+
+@dataclass(frozen=True)
+class RowForm:
+    """One row of the table: delimiter (" " = any blanks), decimal mark, number of fields, needed fields (from
+    0).
+
+    `trailing` says that each row ends with a delimiter that opens no further field.
+    """
+
+    delimiter: str
+    decimal: str
+    fields: int
+    needed: tuple[int, ...]
+    trailing: bool = False
+
+
+def split_fields(line: str, delimiter: str) -> list[str]:
+    """The fields of a line, stripped; quotes of CSV are understood."""
+    if delimiter == BLANKS:
+        return line.split()
+    if '"' in line:
+        try:
+            return [field.strip() for field in next(csv.reader([line], delimiter=delimiter), [])]
+        except csv.Error:
+            pass
+    return [field.strip() for field in line.split(delimiter)]
+
+
+def is_number(text: str, decimal: str) -> bool:
+    """Whether `text` is one finite number with the given decimal mark."""
+    return value(text, decimal) is not None
+
+
+def value(text: str, decimal: str) -> float | None:
+    """The finite number written as `text` (a true minus sign is understood), None if it is none."""
+    plain = text.replace("−", "-")
+    if not plain.isascii() or not _NUMBER[decimal].fullmatch(plain):
+        return None
+    number = float(plain.replace(",", ".") if decimal == "," else plain)
+    return number if math.isfinite(number) else None
+
+
+def is_gap(text: str) -> bool:
+    """Whether a field says "no value"."""
+    return text.lower() in _GAPS
+
+
+def complaint(text: str, decimal: str) -> str:
+    """Why `text` is not a number and what was expected."""
+    other = "." if decimal == "," else ","
+    if _NUMBER[other].fullmatch(text):
+        return (
+            f"has a {MARKS[other]}, the file's mark is the {MARKS[decimal]}; "
+            f"expected one mark throughout; mixed marks cannot be read safely: export again with one"
+        )
+    if _THOUSANDS.fullmatch(text):
+        return f"has thousands separators; expected {MARKS[decimal]} only; export without them"
+    return f"is not a number; expected {MARKS[decimal]}, one per field"
+
+
+def parse_fast(block: bytes, form: RowForm) -> np.ndarray | None:
+    """The needed columns of a clean block, (rows, needed) float64; None if any line needs a closer look."""
+    text = block.replace(b"\r\n", b"\n")
+    if not text.endswith(b"\n"):
+        text += b"\n"
+    if b"\r" in text or not text.strip():
+        return None
+    delimiter = form.delimiter.encode("ascii")
+    if form.trailing:
+        text = text.replace(delimiter + b"\n", b"\n")
+    if b'"' in text:
+        text, delimiter = _unquoted(text, delimiter), _UNIT_SEPARATOR
+    if form.decimal == ",":
+        if b"." in text:
+            return None
+        text = text.replace(b",", b".")
+    elif delimiter != b"," and b"," in text:
+        return None
+    if not text or not _regular(text, delimiter, form.fields):
+        return None
+    try:
+        rows = np.loadtxt(
+            io.BytesIO(text),
+            delimiter=None if delimiter == b" " else delimiter.decode("ascii"),
+            usecols=form.needed,
+            comments=None,
+            ndmin=2,
+        )
+    except ValueError:
+        return None
+    return rows if len(rows) == text.count(b"\n") and np.isfinite(rows).all() else None
+
+
+def _unquoted(text: bytes, delimiter: bytes) -> bytes:
+    """Rows in which every field is in quotes, with a delimiter of their own; b"" for any other text."""
+    bare = text.replace(b'"' + delimiter + b'"', _UNIT_SEPARATOR).replace(b'"\n"', b"\n")
+    if delimiter == b" " or _UNIT_SEPARATOR in text or not (text.startswith(b'"') and text.endswith(b'"\n')):
+        return b""
+    bare = bare[1:-2] + b"\n"
+    return b"" if b'"' in bare else bare
+
+
+def _regular(text: bytes, delimiter: bytes, fields: int) -> bool:
+    """Whether every line has exactly `fields` fields."""
+    characters = np.frombuffer(text, np.uint8)
+    ends = characters == 10
+    if delimiter == b" ":
+        blank = characters <= 32
+        starts = ~blank & np.concatenate(([True], blank[:-1]))
+        per_line = np.diff(np.cumsum(starts)[ends], prepend=0)
+        return bool((per_line == fields).all())
+    marks = characters[(characters == delimiter[0]) | ends]
+    if marks.size % fields:
+        return False
+    table = marks.reshape(-1, fields)
+    return bool((table[:, -1] == 10).all() and (table[:, :-1] == delimiter[0]).all())

@@ -1,0 +1,261 @@
+"""Reading a force–displacement (or torque–angle) file by its reading scheme.
+
+The whole file is taken or nothing: UnreadableFile names line, column, the text found and what was expected.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+
+from dossier.evidence.channels import factor
+from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, opened, split_lines
+from dossier.evidence.errors import Cancelled, EvaluationError, UnreadableFile, line_list
+from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
+from dossier.evidence.locate import Place, locate
+from dossier.evidence.numbers import RowForm, parse_fast
+from dossier.evidence.scan import Scanner
+from dossier.evidence.sniff import HEADS, sniff
+
+__all__ = [
+    "Cancelled", "ChannelReading", "Column", "Curve", "EvaluationError", "FileForm", "ReadingScheme",
+    "UnreadableFile", "read_curve", "sniff",
+]  # fmt: skip
+
+_ZERO_ROWS = 5
+_TAIL_ROWS = 12
+_WORTH_PARTING = 2048
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A measured curve: channels (rows,) float64 in stored units (N, mm, °, N·mm, s, °C).
+
+    `lines` (rows,) are the line numbers in the file; `notes` say what was done or passed over, `problems`
+    what a person must judge before the curve is evaluated.
+    """
+
+    file: str
+    channels: dict[str, np.ndarray]
+    lines: np.ndarray
+    notes: tuple[str, ...]
+    problems: tuple[str, ...]
+
+    @property
+    def rows(self) -> int:
+        """Number of points."""
+        return len(self.lines)
+
+    def channel(self, name: str) -> np.ndarray:
+        """The channel `name`; EvaluationError names the channels there are."""
+        if name not in self.channels:
+            raise EvaluationError(
+                f"{self.file} has no channel {name}; read are {', '.join(self.channels)}; map a column to it in the "
+                "reading scheme"
+            )
+        return self.channels[name]
+
+
+def read_curve(
+    path: Path | str,
+    scheme: ReadingScheme,
+    progress: Callable[[float], None] | None = None,
+    cancel: Callable[[], bool] | None = None,
+    name: str = "",
+) -> Curve:
+    """The curve in the file at `path`; messages call it `name` (else its file name), the name it was delivered
+    under.
+
+    `progress` is given the share read (0 … 1), `cancel` is asked between blocks. Raises UnreadableFile, or
+    Cancelled when `cancel` answered True.
+    """
+    path = Path(path)
+    name = name or path.name
+    with opened(path, name) as handle:
+        size = path.stat().st_size
+        form, place = _located(handle, name, size, scheme)
+        rows, numbers, notes = _Reader(handle, form, scheme, place, name, size).read(
+            progress or (lambda share: None), _stopper(cancel)
+        )
+    channels = {
+        reading.channel: _in_stored_unit(rows[:, column], reading)
+        for column, reading in enumerate(place.channels)
+    }
+    return Curve(
+        name, channels, numbers, (*place.notes, *notes), tuple(_time_problems(channels, numbers))
+    )
+
+
+def _located(handle: BinaryIO, name: str, size: int, scheme: ReadingScheme) -> tuple[TextForm, Place]:
+    """Where the table is: looked for in the first 256 kB, then in the first 8 MB."""
+    for limit in HEADS:
+        form, lines = head_lines(handle, name, size, limit)
+        try:
+            return form, locate(lines, scheme, name, form.encoding)
+        except UnreadableFile:
+            if limit >= size or limit == HEADS[-1]:
+                raise
+    raise AssertionError("unreachable")
+
+
+def _stopper(cancel: Callable[[], bool] | None) -> Callable[[], None]:
+    def stop() -> None:
+        if cancel is not None and cancel():
+            raise Cancelled("reading was stopped; nothing was taken")
+
+    return stop
+
+
+@dataclass
+class _Reader:
+    handle: BinaryIO
+    form: TextForm
+    scheme: ReadingScheme
+    place: Place
+    name: str
+    size: int
+
+    def read(
+        self, progress: Callable[[float], None], stop: Callable[[], None]
+    ) -> tuple[np.ndarray, np.ndarray, list[str]]:
+        """Rows (n, channels) as written, line numbers (n,), notes."""
+        scanner = self._scanner()
+        parts, numbers = [], []
+        end = self._last_line() if self.scheme.footer_lines else None
+        for block in blocks(self.handle, self.form, self.name, self.size, stop):
+            for piece in _pieces(block, self.place.first_line, end):
+                for taken, lines in self._take(piece, scanner):
+                    parts.append(taken)
+                    numbers.append(lines)
+            progress(block.fraction)
+        scanner.finish()
+        rows = np.concatenate(parts) if parts else np.empty((0, len(self.place.channels)))
+        if len(rows) < 2:
+            raise UnreadableFile(
+                f"{self.name}: {len(rows)} rows of numbers from line {self.place.first_line} on; expected at least 2"
+            )
+        lines = np.concatenate(numbers)
+        return rows, lines, _notes(scanner, int(lines[-1]))
+
+    def _row_form(self) -> RowForm:
+        needed = tuple(reading.column - 1 for reading in self.place.channels)
+        return RowForm(
+            self.scheme.delimiter,
+            self.scheme.decimal,
+            self.place.fields,
+            needed,
+            self.scheme.trailing_delimiter,
+        )
+
+    def _scanner(self) -> Scanner:
+        return Scanner(
+            self.name, self._row_form(), self.place.heading, max(self.place.first_line, 2), self._total,
+            self.place.names,
+        )  # fmt: skip
+
+    def _total(self) -> int:
+        return max(self._last_line() - self.place.first_line + 1, 0)
+
+    def _last_line(self) -> int:
+        position = self.handle.tell()
+        last = count_lines(self.handle, self.form) - self.scheme.footer_lines
+        self.handle.seek(position)
+        return last
+
+    def _take(self, block: Block, scanner: Scanner) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+        """Rows and line numbers of the block: the fast way, else its parts one by one, else line by line."""
+        rows = None if block.last or scanner.inside_header else parse_fast(block.data, scanner.form)
+        if rows is not None:
+            yield rows, np.arange(block.first_line, block.first_line + len(rows))
+            return
+        parts = [] if block.last or len(block.data) < _WORTH_PARTING else list(_parts(block))
+        if len(parts) > 1:
+            for part in parts:
+                yield from self._take(part, scanner)
+        else:
+            text = block.data.decode("utf-8" if self.form.wide else self.form.encoding, "replace")
+            cut_off = block.last and not text.endswith("\n")
+            yield scanner.scan(split_lines(text, "\n"), block.first_line, cut_off)
+
+
+def _parts(block: Block) -> Iterator[Block]:
+    """The block in about sixteen parts of whole lines."""
+    start, line = 0, block.first_line
+    while start < len(block.data):
+        end = block.data.find(b"\n", start + len(block.data) // 16) + 1 or len(block.data)
+        yield Block(block.data[start:end], line, block.fraction, False)
+        start, line = end, line + block.data.count(b"\n", start, end)
+
+
+def _pieces(block: Block, first: int, end: int | None) -> list[Block]:
+    """The part of the block from line `first` to line `end`; the file's last block in two, so that its last
+    rows get the closer look for a cut-off line."""
+    skipped = max(first - block.first_line, 0)
+    start = _behind(block.data, skipped)
+    stop = len(block.data) if end is None else _behind(block.data, max(end - block.first_line + 1, 0))
+    if stop <= start:
+        return []
+    data, line = block.data[start:stop], block.first_line + skipped
+    tail = _tail_start(data) if block.last else len(data)
+    head = Block(data[:tail], line, block.fraction, False)
+    rest = Block(data[tail:], line + data.count(b"\n", 0, tail), block.fraction, block.last)
+    return [piece for piece in (head, rest) if piece.data]
+
+
+def _behind(data: bytes, lines: int) -> int:
+    """Where the text behind the first `lines` lines starts."""
+    if lines >= data.count(b"\n"):
+        return len(data) if lines > data.count(b"\n") or data.endswith(b"\n") else data.rfind(b"\n") + 1
+    start = 0
+    for _ in range(lines):
+        start = data.find(b"\n", start) + 1
+    return start
+
+
+def _tail_start(data: bytes) -> int:
+    """Where the last twelve lines start."""
+    start = len(data)
+    for _ in range(_TAIL_ROWS):
+        start = data.rfind(b"\n", 0, max(start - 1, 0)) + 1
+    return start
+
+
+def _notes(scanner: Scanner, last_row: int) -> list[str]:
+    notes = []
+    between = [line for line in scanner.blank_lines if line < last_row]
+    if scanner.repeated:
+        notes.append(
+            f"header repeated {len(scanner.repeated)} times, from {line_list(scanner.repeated)}; passed over"
+        )
+    if between:
+        notes.append(f"{len(between)} blank lines between the rows, {line_list(between)}; passed over")
+    if scanner.unended:
+        notes.append(f"line {last_row}, the last, has no line end; its last number may be cut off")
+    return notes
+
+
+def _in_stored_unit(column: np.ndarray, reading: ChannelReading) -> np.ndarray:
+    scale, offset = factor(reading.unit, reading.channel)
+    written = column * reading.sign
+    zero = float(np.median(written[:_ZERO_ROWS])) if reading.zero == "start" else 0.0
+    return (written - zero - reading.shift) * scale + offset
+
+
+def _time_problems(channels: dict[str, np.ndarray], lines: np.ndarray) -> list[str]:
+    """Time stamps that run backwards or stand still, with their lines."""
+    if "time" not in channels:
+        return []
+    steps = np.diff(channels["time"])
+    problems = []
+    for found, words in ((steps < 0, "decreases"), (steps == 0, "stands still")):
+        at = lines[1:][found]
+        if at.size:
+            problems.append(
+                f"time {words} at {line_list(at.tolist())}; expected each row later than the one before: check "
+                "whether measurements were joined or rows written twice"
+            )
+    return problems

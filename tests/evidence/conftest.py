@@ -1,0 +1,9 @@
+"""Makes the generator of measured files importable as tests.evidence.generator, whatever pytest was started
+with."""
+
+import sys
+from pathlib import Path
+
+ROOT = str(Path(__file__).parents[2])
+if ROOT not in sys.path:
+    sys.path.insert(0, ROOT)
