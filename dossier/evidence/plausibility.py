@@ -1,0 +1,69 @@
+"""Questions to a curve that was read without error but may be off by a factor: units, size, standing
+channels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+_NEAR = 2.0
+_FAR = 5.0
+_TURN = 180 / np.pi
+_LINEAR = {
+    1e3: "1000 times too large: is the column in the smaller unit (N for kN, µm for mm)?",
+    1e-3: "1000 times too small: is the column in the larger unit (kN for N, m for mm)?",
+    1e6: "a million times too large: check the unit",
+    1e-6: "a million times too small: check the unit",
+}
+_ANGULAR = {
+    _TURN: "57.3 times too large: is the angle in degrees where radians are stated?",
+    1 / _TURN: "57.3 times too small: is the angle in radians where degrees are stated?",
+}
+
+
+@dataclass(frozen=True)
+class Expected:
+    """Sizes a curve should have, in stored units; None = not known. `stiffness` as load per travel (N/mm,
+    N·mm/°). `rotational`: the travel is an angle."""
+
+    load: float | None = None
+    travel: float | None = None
+    stiffness: float | None = None
+    rotational: bool = False
+
+
+def questions(travel: np.ndarray, load: np.ndarray, expected: Expected) -> list[str]:
+    """What a person should be asked about travel (n,) and load (n,), in words; empty if nothing is odd.
+
+    The size is the larger of the 0.5 and 99.5 percentiles' distances from zero, half their distance for a
+    curve on both sides; a size is odd when it is off by more than five, and named as a unit when a usual
+    factor explains it.
+    """
+    sizes = {"load": _size(load), "travel": _size(travel)}
+    asked = [
+        f"the {name} stands still; is the right column read?" for name, size in sizes.items() if size == 0.0
+    ]
+    if asked:
+        return asked
+    found = {**sizes, "stiffness": sizes["load"] / sizes["travel"]}
+    for name, value in found.items():
+        wanted = getattr(expected, name)
+        if wanted:
+            factors = _ANGULAR if expected.rotational and name == "travel" else _LINEAR
+            asked += _question(name, value, abs(wanted), factors)
+    return asked
+
+
+def _size(values: np.ndarray) -> float:
+    low, high = np.percentile(np.asarray(values, float), (0.5, 99.5))
+    return float(high - low) / (2.0 if low < 0 < high and -low > 0.5 * high else 1.0)
+
+
+def _question(name: str, value: float, wanted: float, factors: dict[float, str]) -> list[str]:
+    ratio = value / wanted
+    if 1 / _FAR <= ratio <= _FAR:
+        return []
+    reason = next((words for factor, words in factors.items() if 1 / _NEAR <= ratio / factor <= _NEAR), None)
+    reason = reason or f"{ratio:.3g} times that: check unit, column and part"
+    return [f"{name} is about {value:.3g}, expected about {wanted:.3g}; {reason}"]
