@@ -13,7 +13,6 @@ from dossier.checks.view import View
 from dossier.records.collections import collection_of_kind
 from dossier.records.step import STEPS, StepRecord
 from dossier.store.change import Change
-from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
 from dossier.store.tomlfile import dump_document
 
@@ -38,7 +37,7 @@ def answer_check(
         entry["remark"] = remark.strip()
     if text.kind == "confirmed":
         part = computed_checks()[check_id](view)
-        entry["basis_sha256"] = sha256_of_document(part.facts)
+        entry["basis_sha256"] = part.basis_sha256
     return _append(project, text.step, "answer", entry, f"check {check_id} answered: {answer}", who)
 
 

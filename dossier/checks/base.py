@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import import_module, resources
-from typing import Literal
+from typing import Any, Literal
 
 from dossier.checks.view import View
 from dossier.records.step import Answer, Concession
+from dossier.store.digest import sha256_of_document
 
 State = Literal["met", "not met", "open", "outdated", "conceded"]
 _WORST_FIRST = ("not met", "outdated", "open", "met")
@@ -48,11 +49,21 @@ class Finding:
 
 @dataclass
 class Computed:
-    """What the records say: state, reasons, and the facts that a reader may want to see."""
+    """What the records say: state, reasons, and the facts that a reader may want to see.
+
+    `basis` is what a person confirms, as plain data of the records; when it changes, the confirmation is
+    outdated. It holds no wording of ours, so that an update of the tool outdates nothing.
+    """
 
     state: State
     findings: list[Finding] = field(default_factory=list)
     facts: list[str] = field(default_factory=list)
+    basis: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def basis_sha256(self) -> str:
+        """Digest of what a person confirms."""
+        return sha256_of_document(self.basis)
 
 
 @dataclass
@@ -71,16 +82,24 @@ class CheckState:
         return self.computed.findings if self.computed else []
 
 
-def verdict_of(findings: list[Finding], facts: list[str], *, data: bool) -> Computed:
-    """Not met if there is a finding, met if there is none; open when there was nothing to look at."""
-    if not data:
-        return Computed("open", findings, facts)
-    return Computed("not met" if findings else "met", findings, facts)
+def verdict_of(
+    findings: list[Finding], facts: list[str], *, data: bool, basis: dict[str, Any] | None = None
+) -> Computed:
+    """Not met if there is a finding, met if there is none; open when there was nothing to look at.
+
+    Outdated when results that no longer follow from the records are all that stops it.
+    """
+    state: State = "not met" if findings else "met"
+    if findings and all(finding.value == "outdated" for finding in findings):
+        state = "outdated"
+    return Computed(state if data else "open", findings, facts, basis or {})
 
 
 ComputedCheck = Callable[[View], Computed]
 _COMPUTED: dict[str, ComputedCheck] = {}
-_MODULES = ("requirements", "design")
+_MODULES = (
+    "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts", "release",
+)  # fmt: skip
 
 
 def computed(check_id: str) -> Callable[[ComputedCheck], ComputedCheck]:
@@ -110,28 +129,36 @@ def check_texts() -> dict[str, CheckText]:
     return {entry["id"]: CheckText(**entry) for entry in raw["check"]}
 
 
-def check_states(view: View) -> dict[str, CheckState]:
-    """The state of every check now."""
-    return {check_id: _state_of(view, text) for check_id, text in check_texts().items()}
+def check_states(view: View, steps: tuple[str, ...] = ("1", "2", "3", "4", "5", "6")) -> dict[str, CheckState]:
+    """The state of every check of these steps now."""
+    return {check_id: _state_of(view, text) for check_id, text in check_texts().items() if text.step in steps}
 
 
 def _state_of(view: View, text: CheckText) -> CheckState:
     part = computed_checks()[text.id](view) if text.kind != "person" else None
     step = view.project.step(text.step)
     answers = [answer for answer in step.answer if answer.check == text.id] if step else []
-    answer = max(answers, key=lambda given: given.on) if answers else None
-    state: State = part.state if part else "open"
-    if text.kind != "computed":
-        state = _with_answer(part, answer)
-    found = CheckState(text, state, part, answer)
+    answer = sorted(answers, key=lambda given: given.on)[-1] if answers else None
+    if part and answer and step and text.kind == "confirmed" and answer.basis_sha256 != part.basis_sha256:
+        part = replace(part, findings=[*part.findings, _confirmed_before(step.id, answer)])
+    found = CheckState(text, _worst(text, part, answer), part, answer)
     concession = view.concessions.get(text.id)
-    if concession and state == "not met" and concession.until >= view.today.isoformat():
+    if concession and found.state == "not met" and concession.until >= view.today.isoformat():
         found.state, found.concession = "conceded", concession
     return found
 
 
-def _with_answer(part: Computed | None, answer: Answer | None) -> State:
+def _worst(text: CheckText, part: Computed | None, answer: Answer | None) -> State:
     answered: State = answer.answer if answer else "open"
     if part is None:
         return answered
+    if text.kind == "computed":
+        return part.state
+    if answer and answer.basis_sha256 != part.basis_sha256:
+        answered = "outdated"
     return min((part.state, answered), key=_WORST_FIRST.index)
+
+
+def _confirmed_before(record: str, answer: Answer) -> Finding:
+    remedy = "was given to other facts than today's; read them and answer again"
+    return Finding(record, f"answer {answer.check}", f"{answer.answer} by {answer.by}, {answer.on[:10]}", remedy)

@@ -10,12 +10,26 @@ from dossier.checks.view import View
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 
+# Demands on cost are verified by analysis too; their analysis is the cost sheet of step 5.
+COST_QUANTITIES = ("cost", "cost_change")
+
+
+def analysed(view: View) -> list[Verdict]:
+    """Verdicts of the requirements that step 3 verifies by analysis."""
+    return [
+        verdict
+        for verdict in view.verdicts.values()
+        if "analysis" in verdict.requirement.verification and verdict.requirement.quantity not in COST_QUANTITIES
+    ]
+
 
 @computed("3.1")
 def analysis_covered(view: View) -> Computed:
-    """Every requirement verified by analysis has a calculation with a current result."""
-    verdicts = [v for v in view.verdicts.values() if "analysis" in v.requirement.verification]
-    findings, outdated = [], False
+    """Every requirement verified by analysis has a calculation with a current result.
+
+    A result always holds method, version and the digest of its input; the margin follows from it and the limit.
+    """
+    verdicts, findings = analysed(view), []
     for verdict in verdicts:
         supports = [support for support in verdict.supports if support.way == "analysis"]
         if not supports:
@@ -23,41 +37,38 @@ def analysis_covered(view: View) -> Computed:
             findings.append(Finding(verdict.requirement.id, "verification", "analysis", remedy))
         for support in supports:
             if support.state in ("open", "outdated"):
-                outdated |= support.state == "outdated"
                 remedy = support.reason or f"its result is {support.state}; calculate it again"
                 findings.append(Finding(support.record, "result", support.state, remedy))
-    facts = [f"{len(verdicts)} requirements are verified by analysis"]
-    found = verdict_of(findings, facts, data=bool(verdicts))
-    if findings and outdated and all(finding.value == "outdated" for finding in findings):
-        found.state = "outdated"
-    return found
+    facts = [f"{len(verdicts)} requirements are verified by analysis in this step"]
+    return verdict_of(findings, facts, data=bool(verdicts))
 
 
 @computed("3.4")
 def analysis_holds(view: View) -> Computed:
-    """Every value that proves a requirement by analysis holds its limit, within the method's validity."""
-    pairs = [
-        (verdict, support)
-        for verdict in view.verdicts.values()
-        if "analysis" in verdict.requirement.verification
-        for support in verdict.supports
-        if support.way == "analysis"
-    ]
-    findings = [_limit_finding(view, v, s) for v, s in pairs if s.state not in ("met", "conceded")]
-    findings = [finding for finding in findings if finding]
-    states = [support.state for verdict, support in pairs if verdict.state != "conceded"]
-    worst = min(states, key=ORDER.index, default="met" if pairs else "open")
-    state: State = "not met" if worst == "undecided" else worst  # type: ignore[assignment]
-    facts = [f"{verdict.requirement.id} {support.record}: {support.state}" for verdict, support in pairs]
+    """Every value that proves a requirement by analysis holds its limit, within the method's validity.
+
+    A requirement without any such value leaves the check open; 3.1 names it.
+    """
+    findings, facts, states = [], [], []
+    for verdict in analysed(view):
+        supports = [support for support in verdict.supports if support.way == "analysis"]
+        facts += [f"{verdict.requirement.id} {support.record}: {support.state}" for support in supports]
+        if not supports:
+            facts.append(f"{verdict.requirement.id}: no calculation")
+        if verdict.state == "conceded":
+            states.append("conceded")
+            continue
+        states += [support.state for support in supports] or ["open"]
+        findings += [_limit_finding(view, verdict, s) for s in supports if s.state not in ("met", "conceded")]
+    worst = min(states, key=ORDER.index, default="open")
+    state: State = {"undecided": "not met", "conceded": "met"}.get(worst, worst)  # type: ignore[assignment]
     return Computed(state, findings, facts)
 
 
-def _limit_finding(view: View, verdict: Verdict, support: Support) -> Finding | None:
+def _limit_finding(view: View, verdict: Verdict, support: Support) -> Finding:
     requirement = verdict.requirement
-    if verdict.state == "conceded":
-        return None
-    if support.value is None:
-        return Finding(support.record, "result", support.state, support.reason or "calculate it")
+    if support.value is None or support.state in ("open", "outdated"):
+        return Finding(support.record, "result", support.state, support.reason or "calculate it again")
     unit = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
     value = f"{units.show(support.value, 4)}{unit}"
     demand = limit_in_words(requirement.limit, requirement.unit)
@@ -155,10 +166,22 @@ def bond_area_compared(view: View) -> Computed:
             finding = Finding(run.id, "result", state, "calculate it again")
             return Computed("outdated" if state == "outdated" else "open", [finding])
         facts += [f"{run.id} {v.name}: {units.show_quantity(v.value or 0.0, v.unit)}" for v in run.result.values]
+        findings += _unloaded(run)
         if ratio.value < least:
             remedy = (
                 f"is below {variant.id}.layer.minimum_bond_share = {units.show(least, 3)}; enlarge the ball or the "
                 "polar zone, or lower the share by agreement with the bonding shop"
             )
             findings.append(Finding(run.id, "ratio", units.show(ratio.value, 3), remedy))
-    return Computed("not met" if findings else "met", findings, facts)
+    return verdict_of(findings, facts, data=True)
+
+
+def _unloaded(run: Calculation) -> list[Finding]:
+    """Forces that a comparison of bond stresses was run without."""
+    given = run.result.inputs if run.result else {}
+    remedy = "gives no mean stress of the bond; link the load case it carries"
+    return [
+        Finding(run.id, f"inputs.{name}", "0 N", remedy)
+        for name in ("radial_force", "axial_force")
+        if not given.get(name)
+    ]

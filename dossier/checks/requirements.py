@@ -1,12 +1,12 @@
-"""Computed checks of step 2."""
+"""Computed checks of step 2 that look at each requirement by itself."""
 
 from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from functools import cache
 from importlib import resources
-from itertools import combinations
 
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
@@ -14,14 +14,23 @@ from dossier.checks.view import View
 from dossier.records.requirement import Requirement
 
 STIFFNESS = ("radial_stiffness", "axial_stiffness", "torsional_stiffness", "conical_stiffness")
+# Values that are stiffnesses, or are got from them: none means anything without the state it is measured in.
+STIFFNESS_LINES = (
+    *STIFFNESS, "stiffness_ratio", "stiffness_loss", "dynamic_ratio", "loss_angle", "temperature_ratio",
+)  # fmt: skip
 
 # Words that leave open what would be verified. Common practice, no source.
 AMBIGUOUS = (
-    "sufficient", "sufficiently", "adequate", "adequately", "approximately", "about", "roughly", "as far as possible",
-    "if possible", "if necessary", "and/or", "etc", "appropriate", "suitable", "user-friendly", "minimal", "optimal",
-    "as appropriate", "normally", "usually", "reasonable", "good", "easy", "fast", "several", "some",
+    "sufficient", "sufficiently", "adequate", "adequately", "approximately", "roughly", "as far as possible",
+    "as far as practicable", "if possible", "if necessary", "and/or", "etc", "appropriate", "suitable",
+    "user-friendly", "minimal", "optimal", "as appropriate", "normally", "usually", "reasonable", "good", "easy",
+    "fast", "several", "some", "maintenance free", "maintenance-free", "state of the art",
 )  # fmt: skip
-_AMBIGUOUS = re.compile(r"(?<![\w-])(" + "|".join(re.escape(word) for word in AMBIGUOUS) + r")(?![\w-])", re.I)
+_AMBIGUOUS = re.compile(
+    # "about" is a direction in "torsion about the pin axis" and leaves a value open in "about 5°".
+    r"(?<![\w-])(" + "|".join(re.escape(word) for word in AMBIGUOUS) + r"|about(?=\s*[\d.±−-]))(?![\w-])",
+    re.I,
+)
 
 
 @cache
@@ -32,27 +41,33 @@ def quantities() -> dict[str, list[str]]:
 
 @computed("2.1")
 def complete(view: View) -> Computed:
-    """Every line has what a requirement needs."""
+    """Every line has what a requirement needs; id, unit, kind of limit and its numbers no record can lack."""
     findings = [
-        Finding(requirement.id, name, "", remedy)
+        Finding(requirement.id, name, value, remedy)
         for requirement in view.project.requirements
-        for name, remedy in _missing(requirement)
+        for name, value, remedy in _missing(requirement)
     ]
-    return verdict_of(findings, _count(view), data=bool(view.project.requirements))
+    return verdict_of(findings, counted(view), data=bool(view.project.requirements))
 
 
-def _missing(requirement: Requirement) -> list[tuple[str, str]]:
-    missing = []
-    if not re.search(r"\bshall\b", requirement.statement):
-        missing.append(("statement", 'does not say "shall"; write who or what shall do what'))
-    if requirement.limit.kind in ("max", "min", "range") and not any(requirement.conditions.model_dump().values()):
-        missing.append(("conditions", "is empty; say under which conditions the value is demanded"))
+def _missing(requirement: Requirement) -> Iterator[tuple[str, str, str]]:
+    demands = len(re.findall(r"\bshall\b", requirement.statement))
+    if not demands:
+        yield "statement", "", 'does not say "shall"; write who or what shall do what'
+    elif demands > 1:
+        yield "statement", f'{demands} times "shall"', "asks more than one thing; make one requirement of each"
+    if not any(requirement.conditions.model_dump().values()):
+        yield "conditions", "", "is empty; say under which conditions the value is demanded"
     for name in ("source", "owner"):
         if not getattr(requirement, name):
-            missing.append((name, "is empty; fill it in"))
+            yield name, "", "is empty; fill it in"
     if not requirement.verification:
-        missing.append(("verification", "is empty; name analysis, test, inspection or demonstration"))
-    return missing
+        yield "verification", "", "is empty; name analysis, test, inspection or demonstration"
+    if not (requirement.criterion or requirement.standards):
+        yield "criterion", "", "is empty and no standard is named; say how the value is evaluated"
+    tried = [way for way in requirement.verification if way != "analysis"]
+    if tried and requirement.sample_size is None:
+        yield "sample_size", "", f"is empty; say how many parts the {tried[0]} needs"
 
 
 @computed("2.2")
@@ -68,81 +83,62 @@ def unit_fits(view: View) -> Computed:
             accepted = ", ".join(unit for name in wanted for unit in units.dimensions()[name].factors)
             remedy = f"does not fit {requirement.quantity}; accepted are {accepted}"
             findings.append(Finding(requirement.id, "unit", requirement.unit, remedy))
-    return verdict_of(findings, _count(view), data=bool(view.project.requirements))
+    return verdict_of(findings, counted(view), data=bool(view.project.requirements))
 
 
 @computed("2.3")
 def in_order(view: View) -> Computed:
-    """What could not be read, and what points nowhere."""
+    """What could not be read (limits out of order, ids used twice), what has no source, what points nowhere."""
     findings = [
         Finding(problem.record or problem.path, "", "", problem.text)
         for problem in view.project.problems
         if problem.path.startswith("requirements/")
     ]
-    findings += [
-        Finding(requirement.id, "source", "", "is empty; name clause, law or own reason")
-        for requirement in view.project.requirements
-        if not requirement.source
-    ]
-    known = view.project.records
-    findings += [
-        Finding(requirement.id, field, target, "names no record; correct it or add the record")
-        for requirement in view.project.requirements
-        for field, target in (("parent", requirement.parent), *(("standards", s) for s in requirement.standards))
-        if target and target not in known
-    ]
-    return verdict_of(findings, _count(view), data=bool(view.project.requirements or findings))
+    for requirement in view.project.requirements:
+        if not requirement.source:
+            findings.append(Finding(requirement.id, "source", "", "is empty; name clause, law or own reason"))
+        if requirement.parent and (remedy := _parent_fault(view, requirement)):
+            findings.append(Finding(requirement.id, "parent", requirement.parent, remedy))
+    return verdict_of(findings, counted(view), data=bool(view.project.requirements or findings))
+
+
+def _parent_fault(view: View, requirement: Requirement) -> str:
+    seen = [requirement.id]
+    current: Requirement = requirement
+    while current.parent:
+        above = view.project.find(current.parent)
+        if not isinstance(above, Requirement):
+            return "names no requirement; correct it or add the requirement" if current is requirement else ""
+        if above.id in seen:
+            return f"leads back to itself ({' → '.join([*seen, above.id])}); cut the circle"
+        seen.append(above.id)
+        current = above
+    return ""
 
 
 @computed("2.4")
 def stiffness_conditions(view: View) -> Computed:
-    """Stiffness means nothing without the state it is measured in."""
-    stiffness = [r for r in view.project.requirements if r.quantity in STIFFNESS]
+    """A stiffness, or what is got from one, means nothing without the state it is measured in."""
+    lines = [r for r in view.project.requirements if r.quantity in STIFFNESS_LINES]
     findings = []
-    for requirement in stiffness:
+    for requirement in lines:
         conditions = requirement.conditions
-        for name in ("range", "cycle", "temperature", "preload"):
+        for name, words in (
+            ("preload", "state the preload, or that there is none"),
+            ("range", "state the evaluated range"),
+            ("cycle", "state which cycle is evaluated"),
+            ("amplitude", "state the amplitude of the cycles"),
+            ("temperature", "state it"),
+        ):
             if not getattr(conditions, name):
-                findings.append(Finding(requirement.id, f"conditions.{name}", "", "is empty; state it"))
+                findings.append(Finding(requirement.id, f"conditions.{name}", "", f"is empty; {words}"))
         if not (conditions.rate or conditions.frequency):
             findings.append(Finding(requirement.id, "conditions.rate", "", "is empty; state rate or frequency"))
-    return verdict_of(findings, [f"{len(stiffness)} stiffness requirements"], data=bool(stiffness))
-
-
-@computed("2.6")
-def no_contradiction(view: View) -> Computed:
-    """The ranges of two requirements for the same quantity and conditions overlap."""
-    groups: dict[tuple[object, ...], list[Requirement]] = {}
-    for requirement in view.project.requirements:
-        if requirement.limit.kind in ("max", "min", "range"):
-            conditions = tuple(sorted(requirement.conditions.model_dump().items()))
-            groups.setdefault((requirement.quantity, requirement.region, conditions), []).append(requirement)
-    pairs = [pair for group in groups.values() for pair in combinations(group, 2)]
-    findings = [
-        Finding(first.id, "limit", _range_words(first), f"excludes {second.id} ({_range_words(second)}); correct one")
-        for first, second in pairs
-        if units.same_dimension(first.unit, second.unit) and _disjoint(first, second)
-    ]
-    return verdict_of(findings, [f"{len(pairs)} pairs compared"], data=bool(view.project.requirements))
-
-
-def _disjoint(first: Requirement, second: Requirement) -> bool:
-    (low, high), (other_low, other_high) = _range(first), _range(second)
-    return low > other_high or other_low > high
-
-
-def _range(requirement: Requirement) -> tuple[float, float]:
-    limit, unit = requirement.limit, requirement.unit
-    stored = units.stored_unit(unit)
-    low = float("-inf") if limit.min is None else units.convert(limit.min, unit, stored)
-    high = float("inf") if limit.max is None else units.convert(limit.max, unit, stored)
-    return low, high
-
-
-def _range_words(requirement: Requirement) -> str:
-    from dossier.checks.margin import limit_in_words
-
-    return limit_in_words(requirement.limit, requirement.unit)
+    if view.project.requirements and not lines:
+        remedy = "holds no requirement on stiffness; add those of the joint's directions"
+        findings.append(Finding("requirements", "quantity", "", remedy))
+    facts = [f"{len(lines)} requirements on stiffness read"]
+    return verdict_of(findings, facts, data=bool(view.project.requirements))
 
 
 @computed("2.7")
@@ -150,12 +146,18 @@ def no_ambiguous_words(view: View) -> Computed:
     """Words that leave open what would be verified."""
     findings = []
     for requirement in view.project.requirements:
-        text = f"{requirement.statement} {requirement.limit.criterion}"
-        for word in dict.fromkeys(match.group(1).lower() for match in _AMBIGUOUS.finditer(text)):
-            remedy = "cannot be verified; replace it by a value or a criterion"
-            findings.append(Finding(requirement.id, "statement", f'"{word}"', remedy))
-    return verdict_of(findings, _count(view), data=bool(view.project.requirements))
+        texts = {
+            "statement": requirement.statement,
+            "criterion": requirement.criterion,
+            "limit.criterion": requirement.limit.criterion,
+        }
+        for name, text in texts.items():
+            for word in dict.fromkeys(match.group(1).lower() for match in _AMBIGUOUS.finditer(text)):
+                remedy = "cannot be verified; replace it by a value or a criterion"
+                findings.append(Finding(requirement.id, name, f'"{word}"', remedy))
+    return verdict_of(findings, counted(view), data=bool(view.project.requirements))
 
 
-def _count(view: View) -> list[str]:
+def counted(view: View) -> list[str]:
+    """The fact of how many requirements were looked at."""
     return [f"{len(view.project.requirements)} requirements read"]

@@ -107,7 +107,7 @@ def requirements_answer(counts: Counter[str]) -> str:
 def standing(view: View) -> Standing:
     """Work out the states of all steps from the records."""
     states = check_states(view)
-    steps = [_step(view, number, name, states) for number, name in STEPS.items()]
+    steps = [step_standing(view, number, states) for number in STEPS]
     counts = Counter(verdict.state for verdict in view.verdicts.values())
     header = view.project.header
     found = Standing(header.title, "", steps, counts)
@@ -115,11 +115,12 @@ def standing(view: View) -> Standing:
     return found
 
 
-def _step(view: View, number: str, name: str, states: dict[str, CheckState]) -> StepStanding:
+def step_standing(view: View, number: str, states: dict[str, CheckState]) -> StepStanding:
+    """One step from the states of its checks and its sign-offs."""
     checks = [state for state in states.values() if state.check.step == number]
     signoffs = [state for state in view.signoffs if state.signoff.step == number]
     missing = missing_roles(signoffs, number)
-    step = StepStanding(number, name, _state(checks, signoffs, missing), checks, missing)
+    step = StepStanding(number, STEPS[number], _state(checks, signoffs, missing), checks, missing)
     step.causes = [cause for check in checks if check.state not in DONE for cause in _causes_of(check)]
     step.causes.sort(key=lambda cause: ("not met", "outdated", "open").index(cause.state))
     step.causes += [cause for state in signoffs for cause in _causes_of_signoff(state, missing)]

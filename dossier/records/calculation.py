@@ -71,6 +71,7 @@ class Calculation(Record):
     design: str = EMPTY
     reference: str = EMPTY
     inputs: dict[str, Any] = Field(default_factory=dict)
+    sources: dict[str, str] = Field(default_factory=dict, description="where an input given here comes from, by input")
     serves: list[Serves] = Field(default_factory=list)
     beside: list[str] = Field(default_factory=list, description="calculations of the same quantity by another method")
     result: Result | None = None

@@ -1,0 +1,232 @@
+"""Computed checks of step 3 on the joint's parts: press fit, clamp path, galvanic pairs, frozen parameters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from dossier import units
+from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.view import View
+from dossier.records.assumption import Assumption
+from dossier.records.calculation import Calculation
+from dossier.records.design import Design
+from dossier.records.evidence import Document
+from dossier.records.material import Material
+from dossier.records.requirement import Requirement
+from dossier.store.digest import sha256_of_document
+
+CURRENT = ("current", "newer method available")
+_NO_VARIANT = Finding("project", "variant", "", "names no design; record the variant in work")
+
+
+@computed("3.5")
+def press_fit_holds(view: View) -> Computed:
+    """Worst push-out force new, hot and cold against the demands; rings and eye below yield at greatest oversize."""
+    variant = view.project.variant
+    if variant is None:
+        return Computed("open", [_NO_VARIANT])
+    if variant.carrier.kind != "rings":
+        remedy = "carries no hoop stress, an interference gives it no pressure; prove push-out by test and concede this"
+        return Computed("not met", [Finding(variant.id, "carrier.kind", variant.carrier.kind, remedy)])
+    runs = _runs(view, "fit.ring", variant)
+    if not runs:
+        remedy = "has no press-fit calculation; add one with method fit.ring"
+        return Computed("open", [Finding(variant.id, "", "", remedy)])
+    findings: list[Finding] = []
+    facts: list[str] = []
+    for run in runs:
+        state = view.freshness[run.id].state
+        if state not in CURRENT or run.result is None:
+            return Computed("outdated" if state == "outdated" else "open", [_again(run, state)])
+        findings += _push_out_findings(view, run, facts)
+        findings += _yield_findings(run, facts)
+        if run.result.validity == "outside":
+            findings.append(Finding(run.id, "result", "outside", "; ".join(run.result.validity_notes)))
+    return verdict_of(findings, facts, data=True)
+
+
+def _push_out_findings(view: View, run: Calculation, facts: list[str]) -> Iterator[Finding]:
+    for state in ("new", "hot", "cold"):
+        name = f"push_out_{state}"
+        served = [s for s in run.serves if s.value in (name, f"{name}_least")]
+        if not served:
+            remedy = f"names no requirement for {name}; add the one that demands a push-out force {state}"
+            yield Finding(run.id, "serves", "", remedy)
+        for link in served:
+            requirement = view.project.find(link.requirement)
+            least = run.result.value(f"{name}_least") if run.result else None
+            if not isinstance(requirement, Requirement) or least is None or least.value is None:
+                yield Finding(run.id, "serves", link.requirement, "names no requirement; correct the id")
+                continue
+            if requirement.limit.min is None or not units.same_dimension(requirement.unit, least.unit):
+                yield Finding(run.id, "serves", link.requirement, f"has no least force that {name} could reach")
+                continue
+            worst = units.convert(least.value, least.unit, requirement.unit)
+            told = f"{units.show(worst, 3)} {requirement.unit}"
+            demand = f"{requirement.limit.min:g} {requirement.unit}"
+            facts.append(f"{run.id} {name}, all causes unfavourable: {told}, {requirement.id} ≥ {demand}")
+            if worst < requirement.limit.min:
+                remedy = f"{requirement.id} demands ≥ {demand}; more interference or a longer seat, or concede it"
+                yield Finding(run.id, f"{name}_least", told, remedy)
+
+
+def _yield_findings(run: Calculation, facts: list[str]) -> Iterator[Finding]:
+    for name, words in (("ring_safety", "ring"), ("eye_safety", "eye")):
+        value = run.result.value(name) if run.result else None
+        if value is None or value.value is None:
+            continue
+        shown = units.show(value.value, 3)
+        facts.append(f"{run.id} {words} at greatest oversize: yield strength over stress {shown}")
+        if value.value < 1:
+            remedy = f"is below 1: the {words} yields at the greatest oversize; thicken its wall or narrow the fit"
+            yield Finding(run.id, name, shown, remedy)
+
+
+def _runs(view: View, method: str, design: Design) -> list[Calculation]:
+    return [c for c in view.project.calculations if c.method == method and c.design == design.id]
+
+
+def _again(run: Calculation, state: str) -> Finding:
+    return Finding(run.id, "result", state, "calculate it again")
+
+
+@computed("3.8")
+def clamp_path_metal(view: View) -> Computed:
+    """No polymer under the bolts, or its relaxation is in the bolt calculation."""
+    variant = view.project.variant
+    if variant is None:
+        return Computed("open", [_NO_VARIANT])
+    runs = _runs(view, "clamp.bolt", variant)
+    if not runs:
+        remedy = "has no bolt calculation; add one with method clamp.bolt"
+        return Computed("open", [Finding(variant.id, "", "", remedy)])
+    path = _clamp_path(view, variant)
+    facts = [f"{variant.id} {place}: {material.id} {material.kind}" for place, material in path.items()]
+    findings = []
+    for run in runs:
+        fresh = view.freshness[run.id]
+        if fresh.state not in CURRENT or run.result is None:
+            return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh.state)])
+        allowance = float(run.result.inputs.get("relaxation", 0.0))
+        facts.append(f"{run.id}: relaxation allowance {units.show(100 * allowance, 2)} %")
+        findings += [
+            Finding(variant.id, place, material.id, _polymer_remedy(run)) for place, material in path.items()
+            if material.kind == "polymer" and not allowance
+        ]  # fmt: skip
+    return verdict_of(findings, facts, data=True)
+
+
+def _polymer_remedy(run: Calculation) -> str:
+    return f"is a polymer under the bolt and {run.id}.inputs.relaxation is 0; use metal there or allow for relaxation"
+
+
+def _clamp_path(view: View, design: Design) -> dict[str, Material]:
+    """Materials between the bolt heads: the pin, and a filler whose bore reaches past the clamp edge."""
+    places = {"pin.material": design.pin.material}
+    edge = design.pin.ends.clamp_edge
+    filled = any(bore.filled and max(abs(bore.start), abs(bore.end)) > edge for bore in design.pin.bores)
+    if design.core.kind == "bore_fill" and filled:
+        places["core.material"] = design.core.material
+    found = {place: view.project.find(name) for place, name in places.items()}
+    return {place: material for place, material in found.items() if isinstance(material, Material)}
+
+
+@dataclass(frozen=True)
+class GalvanicPair:
+    """Aluminium in contact with steel; `field` of the design names one of the two."""
+
+    design: Design
+    field: str
+    materials: tuple[Material, Material]
+
+
+@computed("3.9")
+def galvanic_pairs(view: View) -> Computed:
+    """Aluminium against steel in contact, and the measure recorded for each pair."""
+    designs = [design for design in (view.project.reference, view.project.variant) if design]
+    pairs = [pair for design in designs for pair in _pairs(view, design)]
+    findings, facts = [], []
+    basis = {}
+    for pair in pairs:
+        first, second = pair.materials
+        named = f"{first.id} {first.kind} on {second.id} {second.kind}"
+        measures = _measures(view, pair)
+        facts.append(f"{pair.design.id} {pair.field}: {named}: {'; '.join(measures.values()) or 'no measure'}")
+        basis[f"{pair.design.id}.{pair.field}"] = {"pair": [first.id, second.id], "measures": measures}
+        if not measures:
+            remedy = (
+                f'is a galvanic pair without a measure; record an accepted assumption that says "galvanic" and names '
+                f"{first.id}, or such a remark on {pair.design.id} in step 3"
+            )
+            findings.append(Finding(pair.design.id, pair.field, named, remedy))
+    if not pairs:
+        facts.append("no aluminium touches steel in either design")
+    return verdict_of(findings, facts, data=bool(designs), basis={"designs": [d.id for d in designs], "pairs": basis})
+
+
+def _pairs(view: View, design: Design) -> Iterator[GalvanicPair]:
+    """Contacts of metals in the joint: rubber parts rings and pin; bolts and bracket are no part of it."""
+    core = design.core.material if design.core.kind != "none" else ""
+    contacts = {
+        "carrier.material": (design.carrier.material, design.eye.material if design.eye else ""),
+        "core.material": (core, design.pin.material),
+    }
+    for field, names in contacts.items():
+        found = [view.project.find(name) for name in names if name]
+        materials = [material for material in found if isinstance(material, Material)]
+        if {material.kind for material in materials} == {"aluminium", "steel"}:
+            aluminium, steel = sorted(materials, key=lambda material: material.kind)
+            yield GalvanicPair(design, field, (aluminium, steel))
+
+
+def _measures(view: View, pair: GalvanicPair) -> dict[str, str]:
+    """Accepted assumptions that say "galvanic" and name a material or the design; remarks of step 3 that say so."""
+    names = {pair.design.id, *(material.id for material in pair.materials)}
+    found = {}
+    for assumption in view.project.assumptions:
+        words = _words(assumption)
+        if assumption.accepted_by and "galvanic" in words.lower() and any(_names(words, name) for name in names):
+            found[assumption.id] = assumption.statement
+    step = view.project.step("3")
+    for number, note in enumerate(step.note if step else [], start=1):
+        if note.on_record in names and "galvanic" in note.text.lower():
+            found[f"remark {number} on {note.on_record}"] = note.text
+    return found
+
+
+def _words(assumption: Assumption) -> str:
+    return " ".join((assumption.title, assumption.statement, assumption.choice, assumption.reason))
+
+
+def _names(text: str, record_id: str) -> bool:
+    return record_id in text.replace(",", " ").replace(".", " ").replace(";", " ").replace(":", " ").split()
+
+
+@computed("3.13")
+def parameters_frozen(view: View) -> Computed:
+    """Drawing number and index of both parts, and results that follow from today's parameters."""
+    designs = [design for design in (view.project.reference, view.project.variant) if design]
+    findings: list[Finding] = []
+    facts = []
+    for design in designs:
+        findings += _drawing_gaps(view, design)
+        digest = sha256_of_document(view.project.raw[design.id])
+        facts.append(f"{design.id} {design.drawing or '–'} index {design.drawing_index or '–'}, digest {digest[:16]}")
+        findings += [
+            Finding(run.id, "result", "outdated", f"other parameters of {design.id} apply now; calculate it again")
+            for run in view.project.calculations
+            if design.id in (run.design, run.reference) and view.freshness[run.id].state == "outdated"
+        ]
+    return verdict_of(findings, facts, data=bool(designs))
+
+
+def _drawing_gaps(view: View, design: Design) -> Iterator[Finding]:
+    for name, words in (("drawing", "give the drawing's number"), ("drawing_index", "give the drawing's index")):
+        if not getattr(design, name):
+            yield Finding(design.id, name, "", f"is empty; {words}")
+    for document in view.project.of_kind(Document):
+        same = document.kind == "drawing" and design.drawing and design.drawing in document.title
+        if same and document.index != design.drawing_index:
+            remedy = f"differs from {document.id}.index = {document.index or '–'}; enter the index that was calculated"
+            yield Finding(design.id, "drawing_index", design.drawing_index, remedy)

@@ -1,0 +1,86 @@
+"""Rows of step 6."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from check_case import TODAY, Case, Edit, Row, both, calculating, setting, without
+from rows_requirements import confirmed, item
+
+STEPS = ("1", "2", "3", "4", "5")
+
+
+def proved(case: Case) -> None:
+    """Only requirements that the demonstration project meets by calculation."""
+    case.keep_requirements(["R-002", "R-018"])
+
+
+def conceded(case: Case) -> None:
+    case.documents["steps/6-release.toml"] = {"id": "step-6", "step": "6", "concession": [{
+        "id": "D-001", "on_record": "R-018", "kind": "deviation before manufacture", "reason": "no overload in use",
+        "limit": "200 parts", "until": "2027-03-31", "by": "S. Brandt", "on": "2026-11-21T08:00:00Z",
+    }]}  # fmt: skip
+
+
+def reviewed(case: Case) -> None:
+    """Steps 1 to 5 released by author and reviewer."""
+    case.signoffs = []
+    for step in STEPS:
+        case.sign(step, "PE", "M. Olsen", own=["R-001"] if step == "2" else [])
+        case.sign(step, "RV", "J. Adeyemi")
+
+
+def signed_by(step: str, person: str, own: tuple[str, ...] = ()) -> Edit:
+    """Take the review of a step away and let somebody else do it."""
+
+    def edit(case: Case) -> None:
+        case.signoffs = []
+        for number in STEPS:
+            case.sign(number, "PE", "M. Olsen")
+            case.sign(number, "RV", *((person, own) if number == step else ("J. Adeyemi",)))
+
+    return edit
+
+
+def signature_altered(case: Case) -> None:
+    case.signoffs[3] = replace(case.signoffs[3], signature=bytes(64))
+
+
+def again(step: str) -> Edit:
+    """Author and reviewer sign a step again."""
+
+    def edit(case: Case) -> None:
+        case.sign(step, "PE", "M. Olsen")
+        case.sign(step, "RV", "J. Adeyemi")
+
+    return edit
+
+
+def evidence_citing(case: Case) -> None:
+    case.documents["evidence/E-951.toml"] = item("E-951", "test", ["R-007"]) | {"standards": ["N-010"]}
+
+
+ROWS = [
+    Row("6.2", setting("R-018", "limit.min", 3.5), conceded,
+        "R-018", "state", "not met, 2.832 in C-008", "demanded is ≥ 3.5; verify it or concede it", proved),
+    Row("6.2", setting("R-018", "limit.min", 2.6), setting("R-018", "limit.min", 1.3),
+        "R-018", "state", "undecided, 2.832 in C-008", "demanded is ≥ 2.6", proved),
+    Row("6.2", setting("R-018", "verification", ["analysis", "test"]), setting("R-018", "verification", ["analysis"]),
+        "R-018", "state", "open, 2.832 in C-008", "no test yet", proved, "open"),
+    Row("6.2", setting("M-01", "yield_strength.value", 740.0), calculating(),
+        "R-018", "state", "outdated, 2.832 in C-008", "verify it", proved, "outdated"),
+    Row("6.4", signature_altered, reviewed,
+        "S-004", "signature", "its signature does not match its bytes: one of the two was altered",
+        "step 2 J. Adeyemi: restore it from the history", reviewed),
+    Row("6.4", signed_by("2", "J. Adeyemi", ("R-021",)), reviewed,
+        "S-004", "signature", "J. Adeyemi wrote R-021; RV may not sign own work", "withdraw it and sign", reviewed),
+    Row("6.4", both(setting("project", "people.0.roles", ["PE", "RV"]), signed_by("3", "M. Olsen")), reviewed,
+        "S-006", "person", "M. Olsen", "signed as PE too; another person must review", reviewed),
+    Row("6.4", setting("R-001", "remark", "changed after the signature"), again("2"),
+        "S-004", "state", "superseded by a change", "R-001 changed since; sign again", reviewed, "outdated"),
+    Row("6.5", without("N-010", "confirmed_on"), setting("N-010", "confirmed_on", TODAY.isoformat()),
+        "N-010", "confirmed_on", "", "compare the edition of ISO 7743", both(evidence_citing, confirmed,
+        setting("R-007", "standards", []), setting("N-010", "confirmed_on", "2026-11-01"))),
+    Row("6.5", setting("E-951", "procedure", "salt spray by ISO 99999"), setting("E-951", "procedure", "salt spray"),
+        "E-951", "procedure", "ISO 99999", "add it to standards.toml", both(evidence_citing, confirmed)),
+]  # fmt: skip

@@ -1,0 +1,77 @@
+"""Checks that a person confirms after they were computed: the confirmation holds for what was computed then."""
+
+from __future__ import annotations
+
+import pytest
+from check_case import NOW, Case
+from rows_design import measured_against_corrosion
+
+from dossier.actions.answer import answer_check
+from dossier.actions.run import with_changes
+from dossier.checks.base import CheckState, check_states, check_texts
+
+CONFIRMED = [text.id for text in check_texts().values() if text.kind == "confirmed"]
+
+
+def state_of(case: Case, check: str) -> CheckState:
+    return check_states(case.view)[check]
+
+
+def confirm(case: Case, check: str, answer: str = "met") -> None:
+    change = answer_check(case.view, check, answer, "J. Adeyemi", "read", NOW)
+    case.documents = with_changes(case.project, change).documents
+
+
+CHANGES = {
+    "1.8": lambda case: case["project"].update(annual_volume=9000),
+    "2.13": lambda case: case["R-021"]["agreed"].update(document="minutes AX-76/04"),
+    "3.9": lambda case: case["A-900"].update(statement="Rings in the eye of M-05 are anodised only."),
+    "3.16": lambda case: case["C-008"]["result"].update(method_version=2),
+}
+
+
+@pytest.mark.parametrize("check", CONFIRMED)
+def test_open_until_confirmed_then_met(case: Case, check: str) -> None:
+    measured_against_corrosion(case)
+    assert case.check(check).state == "met"
+    assert state_of(case, check).state == "open"
+    confirm(case, check)
+    assert state_of(case, check).state == "met"
+
+
+@pytest.mark.parametrize("check", CONFIRMED)
+def test_nothing_to_confirm_stays_open(nothing: Case, check: str) -> None:
+    nothing["project"]["people"] = [{"name": "J. Adeyemi", "roles": ["RV"]}]
+    confirm(nothing, check)
+    assert state_of(nothing, check).state == "open"
+
+
+def test_an_answer_of_not_met_stands_against_the_computation(case: Case) -> None:
+    confirm(case, "1.8", "not met")
+    assert state_of(case, "1.8").state == "not met"
+
+
+@pytest.mark.parametrize("check", CONFIRMED)
+def test_a_change_of_what_was_confirmed_outdates_the_answer(case: Case, check: str) -> None:
+    measured_against_corrosion(case)
+    confirm(case, check)
+    CHANGES[check](case)
+    found = state_of(case, check)
+    assert found.state == "outdated"
+    assert found.findings[-1].field == f"answer {check}"
+    assert "met by J. Adeyemi, 2026-11-20; was given to other facts than today's; read them" in str(found.findings[-1])
+    confirm(case, check)
+    assert state_of(case, check).state == "met"
+
+
+def test_a_change_of_other_records_leaves_the_answer(case: Case) -> None:
+    confirm(case, "3.16")
+    case["M-01"]["remark"] = "another remark"
+    case["C-008"]["title"] = "Pin of V2"
+    assert state_of(case, "3.16").state == "met"
+
+
+def test_methods_from_memory_are_named_with_their_calculations(case: Case) -> None:
+    facts = case.check("3.16").facts
+    assert any(fact.startswith("pin.bending in C-007, C-008: beam theory") for fact in facts)
+    assert not any("mass.joint" in fact for fact in facts)

@@ -1,0 +1,57 @@
+"""The register of checks: order, numbering, counts, wording."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from dossier.checks.base import CheckText, check_texts, computed_checks
+from dossier.records.header import ROLE_NAMES
+from dossier.records.step import STEPS
+
+TEXTS = list(check_texts().values())
+# Numbers of each step in the job map: all of them, and one of our own, 3.16.
+EXPECTED = {"1": 10, "2": 14, "3": 16, "4": 15, "5": 10, "6": 14}
+# Registered when their data can be recorded.
+WAITING = {
+    "3.5", "3.8", "4.1", "4.2", "4.3", "4.4", "4.5", "4.6", "4.7", "4.8", "4.9", "4.12", "4.14",
+    "5.1", "5.2", "5.3", "5.4", "5.5", "5.6", "5.7", "5.10", "6.3", "6.6", "6.13",
+}  # fmt: skip
+KINDS = {"computed": 46, "confirmed": 6, "person": 27}
+
+
+def test_numbers_belong_to_their_step_and_are_in_order() -> None:
+    assert all(text.id.partition(".")[0] == text.step for text in TEXTS)
+    places = [(int(text.step), int(text.id.partition(".")[2])) for text in TEXTS]
+    assert places == sorted(places)
+    assert {text.step for text in TEXTS} == set(STEPS)
+
+
+def test_all_checks_of_the_steps_are_there_or_wait_for_their_data() -> None:
+    wanted = {f"{step}.{number}" for step, count in EXPECTED.items() for number in range(1, count + 1)}
+    assert {text.id for text in TEXTS} | WAITING == wanted
+    assert not WAITING & {text.id for text in TEXTS}
+
+
+def test_counts_by_kind() -> None:
+    """78 checks of the trade: 46 computed, 5 computed and confirmed, 27 answered by a person; 3.16 is our own."""
+    counts = Counter(text.kind for text in TEXTS)
+    waiting_confirmed = len(WAITING & {"5.7", "6.13"})
+    assert counts["person"] == KINDS["person"]
+    assert counts["confirmed"] + waiting_confirmed == KINDS["confirmed"]
+    assert counts["computed"] + len(WAITING) - waiting_confirmed == KINDS["computed"]
+
+
+def test_what_is_computed_has_a_function_and_what_a_person_answers_has_none() -> None:
+    with_function = set(computed_checks())
+    assert {text.id for text in TEXTS if text.kind != "person"} <= with_function
+    assert not with_function & {text.id for text in TEXTS if text.kind == "person"}
+
+
+@pytest.mark.parametrize("text", TEXTS, ids=[text.id for text in TEXTS])
+def test_wording(text: CheckText) -> None:
+    """Short enough for one line; a person is asked a question, the records are told a statement."""
+    assert len(text.text) <= 110
+    assert text.text.endswith("?" if text.kind == "person" else ".")
+    assert text.role in ROLE_NAMES and text.role != "AU"
