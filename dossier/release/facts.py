@@ -57,7 +57,9 @@ class Facts:
     def info(self) -> DocumentInfo:
         """Fields of the title block."""
         header, variant, reference = self.project.header, self.project.variant, self.project.reference
-        releaser = next((s.signoff for s in reversed(self.view.signoffs) if s.counts and s.signoff.role == "RL"), None)
+        releaser = next(
+            (s.signoff for s in reversed(self.view.signoffs) if s.counts and s.signoff.role == "RL"), None
+        )
         author = next((person.name for person in header.people if "PE" in person.roles), "")
         return DocumentInfo(
             owner=header.legal_owner,

@@ -35,9 +35,14 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     if record.result is None or method is None:
         return [new_page(), block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id)]
     lead += _bars(kit, facts, record)
-    story: list[Flowable] = [new_page(), block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id)]
+    story: list[Flowable] = [
+        new_page(),
+        block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id),
+    ]
     given, working = _worked(method, record.result)
-    story.append(block(kit, "Inputs", [_inputs(kit, method, record.result)], "links resolved; link and value are kept"))
+    story.append(
+        block(kit, "Inputs", [_inputs(kit, method, record.result)], "links resolved; link and value are kept")
+    )
     if working is not None:
         story += _working(kit, working)
     story.append(block(kit, "Results", [_results(kit, method, record.result)]))
@@ -121,7 +126,9 @@ def _nested(label: str, value: Any, source: Any) -> Input:
 
 def _leaves(value: Any, path: str = "") -> list[tuple[str, Any]]:
     if isinstance(value, dict):
-        return [leaf for name, item in value.items() for leaf in _leaves(item, f"{path}.{name}" if path else name)]
+        return [
+            leaf for name, item in value.items() for leaf in _leaves(item, f"{path}.{name}" if path else name)
+        ]
     if isinstance(value, list):
         return [leaf for number, item in enumerate(value, 1) for leaf in _leaves(item, f"{path} {number}")]
     return [(path, value)]
@@ -133,7 +140,13 @@ def _working(kit: Kit, working: Working) -> list[Flowable]:
         content.append(kit.paragraph([f"{what}: ", words], "small"))
     if working.givens:
         rows = [
-            (formula(line.symbol), line.meaning, line.printed, "" if line.unit == "-" else line.unit, line.source)
+            (
+                formula(line.symbol),
+                line.meaning,
+                line.printed,
+                "" if line.unit == "-" else line.unit,
+                line.source,
+            )
             for line in working.givens
         ]
         columns = [Column("put in", 40), Column(""), Column("", 60, "d", 3), Column("", 44), Column("", 90)]
@@ -163,7 +176,13 @@ def _results(kit: Kit, method: Method, result: Result) -> Flowable:
         band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else "–"
         symbol = formula(field.symbol) if field.symbol else ""
         rows.append((symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band))
-    columns = [Column("", 38), Column("result"), Column("value", 60, "d", 3), Column("unit", 54), Column("band", 90)]
+    columns = [
+        Column("", 38),
+        Column("result"),
+        Column("value", 60, "d", 3),
+        Column("unit", 54),
+        Column("band", 90),
+    ]
     return table(kit, columns, rows)
 
 
@@ -177,7 +196,13 @@ def _bands(kit: Kit, method: Method, result: Result) -> Flowable | None:
             rows.append((method.result_field(value.name).meaning, line.cause, share[0], share[1], "%"))
     if not rows:
         return None
-    columns = [Column("value"), Column("cause", 130), Column("down", 44, "d"), Column("up", 44, "d", 3), Column("", 20)]
+    columns = [
+        Column("value"),
+        Column("cause", 130),
+        Column("down", 44, "d"),
+        Column("up", 44, "d", 3),
+        Column("", 20),
+    ]
     return table(kit, columns, rows, size=6.9, pad=1.2)
 
 

@@ -24,7 +24,7 @@ def worst_margin(verdict: Verdict) -> float | None:
 
 
 def linked_source(kit: Kit, source: str) -> Content:
-    """"M-04.shear_modulus" with its record as a link."""
+    """ "M-04.shear_modulus" with its record as a link."""
     record, dot, field = source.partition(".")
     if not dot and " " in source:
         return source

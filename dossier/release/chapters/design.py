@@ -32,7 +32,9 @@ def design(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     masses = _mass_block(kit, facts)
     if masses:
         story.append(masses)
-    story.append(block(kit, "Dimensions", [_dimension_table(kit, facts)], "bold: differs from the reference part"))
+    story.append(
+        block(kit, "Dimensions", [_dimension_table(kit, facts)], "bold: differs from the reference part")
+    )
     story += [_assumptions(kit, facts), _loads(kit, facts), _materials(kit, facts)]
     for item in facts.project.calculations:
         story += calculation(kit, facts, item)
@@ -63,7 +65,9 @@ def _dimension_table(kit: Kit, facts: Facts) -> Flowable:
 
 def _leaves(value: object, path: str = "") -> list[tuple[str, object]]:
     if isinstance(value, dict):
-        return [leaf for name, item in value.items() for leaf in _leaves(item, f"{path}.{name}" if path else name)]
+        return [
+            leaf for name, item in value.items() for leaf in _leaves(item, f"{path}.{name}" if path else name)
+        ]
     if isinstance(value, list):
         return [leaf for number, item in enumerate(value, 1) for leaf in _leaves(item, f"{path}[{number}]")]
     return [] if value is None else [(path, value)]
@@ -119,12 +123,22 @@ def _assumptions(kit: Kit, facts: Facts) -> Flowable:
     rows = []
     for item in facts.project.assumptions:
         value = item.choice or units.show(item.value or 0.0, 4)
-        band = f"{_shown(item.low)} .. {_shown(item.high)}" if item.low is not None and item.high is not None else "–"
+        band = (
+            f"{_shown(item.low)} .. {_shown(item.high)}"
+            if item.low is not None and item.high is not None
+            else "–"
+        )
         unit = "" if item.unit == "-" else item.unit
         accepted = f"{item.accepted_by} {item.accepted_on or ''}".strip() or "not accepted"
         rows.append(Row((bold(item.id), item.statement, f"{value} {unit}".strip(), band, accepted), anchor=item.id,
                         anchor_title=f"{item.id} {item.title}"))  # fmt: skip
-    columns = [Column("", 34), Column("assumption"), Column("value", 90), Column("band", 58), Column("accepted by", 80)]
+    columns = [
+        Column("", 34),
+        Column("assumption"),
+        Column("value", 90),
+        Column("band", 58),
+        Column("accepted by", 80),
+    ]
     return block(kit, "Assumptions", [table(kit, columns, rows)], "taken as true, and by whom")
 
 
@@ -157,6 +171,16 @@ def _materials(kit: Kit, facts: Facts) -> Flowable:
             low, high = banded.ends
             band = f"{units.show(low, 4)} .. {units.show(high, 4)}" if high > low else "–"
             shown = "" if unit == "-" else unit
-            rows.append(Row(("", meaning, f"{units.show(banded.value, 4)} {shown}".strip(), band, banded.source)))
-    columns = [Column("", 30), Column("material", 110), Column("value", 72), Column("band", 72), Column("source")]
-    return block(kit, "Materials", [table(kit, columns, rows, size=6.9, pad=1.3)], "as this project uses them")
+            rows.append(
+                Row(("", meaning, f"{units.show(banded.value, 4)} {shown}".strip(), band, banded.source))
+            )
+    columns = [
+        Column("", 30),
+        Column("material", 110),
+        Column("value", 72),
+        Column("band", 72),
+        Column("source"),
+    ]
+    return block(
+        kit, "Materials", [table(kit, columns, rows, size=6.9, pad=1.3)], "as this project uses them"
+    )

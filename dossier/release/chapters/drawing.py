@@ -15,7 +15,14 @@ from dossier.release.section import Dimension, SectionDrawing, SmallSection
 from dossier.store.project import Project
 
 KEYS = {"eye": "E", "ring": "D", "half_shell": "D", "pin": "A", "core": "B", "layer": "C"}
-NAMES = {"A": "pin", "B": "core", "C": "rubber", "D": "rings or half shells", "E": "eye", "F": "further parts"}
+NAMES = {
+    "A": "pin",
+    "B": "core",
+    "C": "rubber",
+    "D": "rings or half shells",
+    "E": "eye",
+    "F": "further parts",
+}
 FLATNESS = 0.02
 
 
@@ -62,7 +69,9 @@ def section(kit: Kit, project: Project) -> Flowable:
     """The section at full size, or a sentence that says why there is none."""
     both = halves(project)
     if both is None:
-        return kit.paragraph("No section: the reference part or the variant is missing, or its dimensions conflict.")
+        return kit.paragraph(
+            "No section: the reference part or the variant is missing, or its dimensions conflict."
+        )
     return SectionDrawing(kit, *both, dimensions(project))
 
 
@@ -74,7 +83,9 @@ def dimensions(project: Project) -> list[Dimension]:
     found = []
     if variant.pin.bores:
         bore = variant.pin.bores[0]
-        found.append(_dimension("variant", (_middle(bore.start, bore.end), 0), bore.diameter / 2, bore.diameter))
+        found.append(
+            _dimension("variant", (_middle(bore.start, bore.end), 0), bore.diameter / 2, bore.diameter)
+        )
     width = variant.carrier.half_width
     outer = variant.carrier.outer_radius
     text = units.show(2 * width, 3)

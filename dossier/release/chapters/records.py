@@ -24,7 +24,11 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     cited = [s for s in facts.project.standards if facts.project.serves(s.id)]
     unconfirmed = [s.number for s in cited if not s.confirmed_by or not s.edition]
     answer = f"{len(cited)} standards are cited"
-    answer += f"; not confirmed: {', '.join(unconfirmed)}." if unconfirmed else "; every edition is confirmed by name."
+    answer += (
+        f"; not confirmed: {', '.join(unconfirmed)}."
+        if unconfirmed
+        else "; every edition is confirmed by name."
+    )
     rows = [
         Row(
             (bold(s.number), s.edition or "–", s.title or s.used_for, s.kind,
@@ -61,7 +65,11 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
                Column("until", 46), Column("by", 70)]  # fmt: skip
     shown = facts.history[:MOST_CHANGES]
     history = [(_when(line.time), line.person, line.message.splitlines()[0]) for line in shown]
-    tail = f"the newest {MOST_CHANGES} of {len(facts.history)}" if len(facts.history) > MOST_CHANGES else "newest first"
+    tail = (
+        f"the newest {MOST_CHANGES} of {len(facts.history)}"
+        if len(facts.history) > MOST_CHANGES
+        else "newest first"
+    )
     none = kit.paragraph("No deviation is conceded.")
     return [
         *sheet(kit, "8", title, "What deviates, and what changed?", answer, answer, room_needed=180),
@@ -74,9 +82,7 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
 def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Checks, sign-offs, how to verify, manifest."""
     signed = [s for s in facts.view.signoffs if s.counts]
-    answer = (
-        f"{len(signed)} valid sign-offs; {len(facts.sums)} files under one list of digests: a changed byte breaks it."
-    )
+    answer = f"{len(signed)} valid sign-offs; {len(facts.sums)} files under one list of digests: a changed byte breaks it."
     story = [
         *sheet(kit, "9", title, "How would you know that something was altered?", answer, answer),
         block(kit, "Checks", [_checks(kit, facts)], "by step, as they stand"),
@@ -88,7 +94,9 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         digest = ["Digest of this list: ", mono(grouped(facts.manifest_digest, 8))]
         content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
         files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
-        story.append(block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files))], "SHA-256 of each file"))
+        story.append(
+            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files))], "SHA-256 of each file")
+        )
     return story
 
 

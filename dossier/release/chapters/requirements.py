@@ -68,7 +68,9 @@ def _coverage(kit: Kit, facts: Facts) -> Flowable:
             ways.setdefault(way, Counter())[verdict.state] += 1
     total = Counter(verdict.state for verdict in facts.view.verdicts.values())
     columns = [Column("verified by"), *(Column(word, 50, "r") for word in STATES)]
-    rows: list[Row | tuple] = [(way, *(str(c[s]) if c[s] else "–" for s in STATES)) for way, c in ways.items()]
+    rows: list[Row | tuple] = [
+        (way, *(str(c[s]) if c[s] else "–" for s in STATES)) for way, c in ways.items()
+    ]
     rows.append(Row(("requirements", *(str(total[s]) if total[s] else "–" for s in STATES)), kind="total"))
     return table(kit, columns, rows)
 

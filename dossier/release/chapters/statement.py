@@ -47,7 +47,9 @@ def statement_answer(facts: Facts) -> str:
     total = sum(counts.values())
     saved = saving(facts.view)
     lighter = f"The variant is {units.show(100 * saved[0], 3)} % lighter by calculation; " if saved else ""
-    told = ", ".join(f"{counts[s]} {s}" for s in ("not met", "undecided", "open", "outdated", "conceded") if counts[s])
+    told = ", ".join(
+        f"{counts[s]} {s}" for s in ("not met", "undecided", "open", "outdated", "conceded") if counts[s]
+    )
     middle = f"{lighter}{counts['met']} of {total} requirements are met{', ' + told if told else ''}."
     middle = middle[0].upper() + middle[1:]
     if facts.released:
@@ -69,7 +71,9 @@ def _figures(facts: Facts) -> list[KeyFigure]:
     least = tightest(facts.view)
     if least:
         words = margin_words(least.margin, least.requirement.unit)
-        figures.append(KeyFigure(words, "", "tightest margin", f"{least.requirement.id} {least.requirement.title}"))
+        figures.append(
+            KeyFigure(words, "", "tightest margin", f"{least.requirement.id} {least.requirement.title}")
+        )
     closed = sum(step.state == "closed" for step in facts.standing.steps)
     figures.append(KeyFigure(str(closed), "of 6", "steps closed and signed", ""))
     return figures
@@ -126,7 +130,14 @@ def _not_holding(kit: Kit, facts: Facts) -> list[Flowable]:
 
 
 def _columns() -> list[Column]:
-    return [Column("", 40), Column(""), Column("", 76, "r"), Column("", 66), Column("", 34, "r"), Column("", 58)]
+    return [
+        Column("", 40),
+        Column(""),
+        Column("", 76, "r"),
+        Column("", 66),
+        Column("", 34, "r"),
+        Column("", 58),
+    ]
 
 
 def _row(kit: Kit, verdict: Verdict, *, together: bool = False) -> Row:
