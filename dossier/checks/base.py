@@ -98,7 +98,8 @@ def verdict_of(
 ComputedCheck = Callable[[View], Computed]
 _COMPUTED: dict[str, ComputedCheck] = {}
 _MODULES = (
-    "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts", "release",
+    "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts",
+    "evidence_specimens", "evidence_equipment", "evidence_list", "release",
 )  # fmt: skip
 
 

@@ -1,0 +1,130 @@
+"""Check 4.4: the channels used were calibrated on the day of the test, over the range that was used."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier import units
+from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.evidence_specimens import started
+from dossier.checks.view import View
+from dossier.records.evidence import Channel, Equipment, EvidenceItem, SchemeRecord
+
+# Channels an item needs: (load, travel) of each direction.
+DIRECTIONS = {
+    "radial": ("force", "displacement"),
+    "axial": ("force", "displacement"),
+    "torsional": ("torque", "angle"),
+    "conical": ("torque", "angle"),
+}
+# Stored units of loads and travels in reading schemes.
+SCHEME_UNITS = {"force": "N", "displacement": "mm", "torque": "N·mm", "angle": "°"}
+# Dimension of a single value → quantities of the channels that may measure it.
+MEASURED_BY = {
+    "force": ("force",),
+    "moment": ("torque",),
+    "length": ("length", "displacement"),
+    "mass": ("mass",),
+    "hardness": ("hardness",),
+    "shore_hardness": ("hardness",),
+    "angle": ("angle",),
+    "temperature": ("temperature",),
+}
+Need = tuple[tuple[str, ...], list[float], str]
+
+
+@computed("4.4")
+def calibrated(view: View) -> Computed:
+    """Every channel that a test or inspection needs was calibrated then and covers what was measured."""
+    items = [item for item in started(view, "test", "inspection") if item.quantity != "yes_no"]
+    findings: list[Finding] = []
+    used = set()
+    for item in items:
+        channels = _channels(view, item, findings)
+        used |= {name for name, _ in channels}
+        for quantities, values, unit in _needs(view, item):
+            findings += _uncovered(item, channels, quantities, values, unit)
+    facts = [f"{len(items)} tests and inspections with {len(used)} pieces of equipment"]
+    return verdict_of(findings, facts, data=bool(items))
+
+
+def _channels(view: View, item: EvidenceItem, findings: list[Finding]) -> list[tuple[str, Channel]]:
+    found = []
+    for name in item.equipment:
+        record = view.project.find(name)
+        if isinstance(record, Equipment):
+            found += [(name, channel) for channel in record.channel]
+        else:
+            remedy = "names no equipment; add it to equipment.toml or correct the id"
+            findings.append(Finding(item.id, "equipment", name, remedy))
+    return found
+
+
+def _needs(view: View, item: EvidenceItem) -> Iterator[Need]:
+    """Quantities of the channels an item needs, with the values each must cover."""
+    if item.quantity in DIRECTIONS:
+        load, travel = DIRECTIONS[item.quantity]
+        scheme = view.project.find(item.scheme) if item.scheme else None
+        ends = {load: [], travel: []}  # type: dict[str, list[float]]
+        if isinstance(scheme, SchemeRecord):
+            ends[load if scheme.between == "load" else travel] = [scheme.low, scheme.high]
+        for name, values in ends.items():
+            yield (name,), values, SCHEME_UNITS[name]
+    else:
+        values = [sample.value for sample in item.samples if sample.value is not None]
+        dimensions = _dimensions(item.unit)
+        measured = next((dimension for dimension in dimensions if dimension in MEASURED_BY), None)
+        if measured:
+            yield MEASURED_BY[measured], values, item.unit
+        elif "pressure" in dimensions:
+            # a strength: measured as a force, whose range the stress does not tell
+            yield ("force",), [], "N"
+    if item.temperature is not None:
+        yield ("temperature",), [item.temperature], "°C"
+
+
+def _dimensions(unit: str) -> tuple[str, ...]:
+    try:
+        return units.dimensions_of(unit)
+    except units.UnitError:
+        return ()
+
+
+def _uncovered(
+    item: EvidenceItem, channels: list[tuple[str, Channel]], quantities: tuple[str, ...], values: list[float], unit: str
+) -> list[Finding]:
+    """Nothing when one channel of these quantities is valid and covers all values, else what is wrong with each."""
+    suitable = [(name, channel) for name, channel in channels if channel.quantity in quantities]
+    if not suitable:
+        shown = ", ".join(item.equipment)
+        return [Finding(item.id, "equipment", shown, f"has no channel for {quantities[0]}; name what measured it")]
+    faults = []
+    for name, channel in suitable:
+        fault = _fault(item, name, channel, values, unit)
+        if fault is None:
+            return []
+        faults.append(fault)
+    return faults
+
+
+def _fault(item: EvidenceItem, name: str, channel: Channel, values: list[float], unit: str) -> Finding | None:
+    field = f"channel.{channel.quantity}"
+    begun, ended = item.started_on, item.done_on or item.started_on
+    if begun is None or ended is None:
+        return Finding(item.id, "started_on", "", "is empty; give the day of the test, the calibration must hold then")
+    if not channel.calibrated_on <= begun <= ended <= channel.valid_until:
+        shown = f"{channel.calibrated_on} to {channel.valid_until}"
+        remedy = f"does not hold on {begun} to {ended}, when {item.id} was done; calibrate and test again, or concede"
+        return Finding(name, f"{field}.valid_until", shown, remedy)
+    try:
+        found = [units.convert(value, unit, channel.unit) for value in values]
+    except units.UnitError as error:
+        return Finding(name, f"{field}.unit", channel.unit, f"does not fit {item.id}: {error}")
+    rounding = 1e-9 * (channel.high - channel.low)
+    outside = [value for value in found if not channel.low - rounding <= value <= channel.high + rounding]
+    if outside:
+        shown = f"{channel.low:g} .. {channel.high:g} {channel.unit}"
+        beyond = units.show(max(outside, key=abs), 4)
+        remedy = f"does not cover {beyond} {channel.unit} of {item.id}; use a channel of that range"
+        return Finding(name, f"{field}.high", shown, remedy)
+    return None
