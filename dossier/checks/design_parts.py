@@ -81,6 +81,11 @@ def _yield_findings(run: Calculation, facts: list[str]) -> Iterator[Finding]:
         if value.value < 1:
             remedy = f"is below 1: the {words} yields at the greatest oversize; thicken its wall or narrow the fit"
             yield Finding(run.id, name, shown, remedy)
+    lost = run.result.value("lost") if run.result else None
+    if lost and lost.value:
+        shown = units.show_quantity(lost.value, lost.unit, "µm")
+        remedy = "is lost because the rings yield at the greatest oversize; thicken their wall or narrow the fit"
+        yield Finding(run.id, "lost", shown, remedy)
 
 
 def _runs(view: View, method: str, design: Design) -> list[Calculation]:

@@ -7,11 +7,13 @@ from typing import Any
 
 from check_case import Case, Edit, Row, both, setting, without
 
+SERIES_HEAT = "H-3"
+
 
 def specimen(name: str, design: str, index: str, batch: str = "K-17") -> dict[str, Any]:
     return {
         "id": name, "design": design, "drawing_index": index, "batch": batch, "cured_on": "2026-09-01",
-        "steel_heat": "H-3", "pressed_in": "protocol 12",
+        "steel_heat": SERIES_HEAT, "pressed_in": "protocol 12",
     }  # fmt: skip
 
 

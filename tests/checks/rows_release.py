@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from check_case import TODAY, Case, Edit, Row, both, calculating, setting, without
+from rows_evidence import SERIES_HEAT, tested
 from rows_requirements import confirmed, item
 
 STEPS = ("1", "2", "3", "4", "5")
@@ -56,6 +57,18 @@ def again(step: str) -> Edit:
     return edit
 
 
+def sampled(case: Case) -> None:
+    """Two parts of the series tool, inspected, with a certificate of their steel and a report on capability."""
+    tested(case)
+    case.keep_requirements(["R-001"])
+    for name in ("V-1", "V-2"):
+        case[name]["origin"] = "series tool"
+    case.documents["documents.toml"] = {"document": [
+        {"id": "B-920", "title": f"certificate 3.1, heat {SERIES_HEAT}", "kind": "certificate", "file": "b" * 64},
+        {"id": "B-921", "title": "Capability of the press-in force", "kind": "report", "file": "c" * 64},
+    ]}  # fmt: skip
+
+
 def evidence_citing(case: Case) -> None:
     case.documents["evidence/E-951.toml"] = item("E-951", "test", ["R-007"]) | {"standards": ["N-010"]}
 
@@ -83,4 +96,17 @@ ROWS = [
         setting("R-007", "standards", []), setting("N-010", "confirmed_on", "2026-11-01"))),
     Row("6.5", setting("E-951", "procedure", "salt spray by ISO 99999"), setting("E-951", "procedure", "salt spray"),
         "E-951", "procedure", "ISO 99999", "add it to standards.toml", both(evidence_citing, confirmed)),
+    Row("6.13", both(setting("V-1", "origin", "hand made"), setting("V-2", "origin", "hand made")),
+        setting("V-1", "origin", "series tool"),
+        "specimens", "origin", "", "enter the first parts, or concede the check", sampled),
+    Row("6.13", setting("E-002", "state", "running"), setting("E-002", "state", "finished"),
+        "R-001", "verification", "inspection", "was not inspected on a part of the series tool", sampled),
+    Row("6.13", setting("V-2", "steel_heat", "H-9"), setting("B-920", "title", f"certificate, {SERIES_HEAT} and H-9"),
+        "V-2", "steel_heat", "H-9", "stands in the title of no certificate", sampled),
+    Row("6.13", without("V-2", "steel_heat"), setting("V-2", "steel_heat", SERIES_HEAT),
+        "V-2", "steel_heat", "", "name the heat of the pin's steel", sampled),
+    Row("6.13", setting("B-921", "title", "press-in force"), setting("B-921", "title", "capability of all three"),
+        "documents", "title", "", 'holds no report with "capability" in its title', sampled),
+    Row("6.13", without("B-920", "file"), setting("B-920", "file", "d" * 64),
+        "B-920", "file", "", "import the file", sampled),
 ]  # fmt: skip
