@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
-from dossier.checks.policy import covered_records, may_sign_own, step_policy
+from dossier.checks.policy import authored_places, covered_records, may_sign_own, step_policy
 from dossier.checks.standing import standing
 from dossier.records.signoff import Before, SignOff
 from dossier.records.step import STEPS
@@ -109,8 +109,7 @@ def _refuse_unready(opened: Opened, step: str) -> None:
 
 
 def _own_records(opened: Opened, records: dict[str, str], person: str) -> list[str]:
-    places = {record_id: opened.project.places[record_id].path for record_id in records}
-    authors = authors_of(opened.folder.history(), places)
+    authors = authors_of(opened.folder.history(), authored_places(opened.project, records))
     return sorted(record_id for record_id, names in authors.items() if person in names)
 
 

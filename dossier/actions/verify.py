@@ -9,7 +9,7 @@ from typing import Any
 
 from dossier.actions.opened import Opened
 from dossier.actions.recompute import recompute
-from dossier.checks.policy import may_sign_own
+from dossier.checks.policy import authored_places, may_sign_own
 from dossier.checks.signing import SignOffState, signoff_states
 from dossier.store.authors import authors_of
 from dossier.store.errors import BrokenFile, DamagedHistory
@@ -218,7 +218,7 @@ def _authors_line(project: Project, states: list[SignOffState], history: History
     released = [s for s in states if s.counts and not may_sign_own(s.signoff.role)]
     faults, looked_at = [], set()
     for signoff in (state.signoff for state in released):
-        places = {name: project.places[name].path for name in signoff.records if name in project.places}
+        places = authored_places(project, signoff.records)
         looked_at |= places.keys()
         try:
             authors = authors_of(history, places, signoff.history_head or None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -36,6 +37,15 @@ def step_policy(step: str) -> StepPolicy:
 def may_sign_own(role: str) -> bool:
     """Whether a role may sign for records the person wrote."""
     return bool(_raw()["own_work"].get(role, False))
+
+
+def authored_places(project: Project, records: Iterable[str]) -> dict[str, str]:
+    """{id: path} of the records that have authors: answers and concessions of a step are by those who sign them."""
+    return {
+        record_id: project.places[record_id].path
+        for record_id in records
+        if record_id in project.places and project.kinds[record_id] != "step"
+    }
 
 
 def covered_records(project: Project, step: str) -> dict[str, str]:
