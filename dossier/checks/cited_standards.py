@@ -27,6 +27,7 @@ def standard_findings(view: View, citing: Iterable[Citing]) -> list[Finding]:
     records = list(citing)
     findings: list[Finding] = []
     cited: dict[str, str] = {}
+    known = {_plain(standard.number) for standard in view.project.standards}
     for record in records:
         for name in record.standards:
             if isinstance(view.project.find(name), Standard):
@@ -34,7 +35,7 @@ def standard_findings(view: View, citing: Iterable[Citing]) -> list[Finding]:
             else:
                 remedy = "names no standard of the register; add it to standards.toml or correct the id"
                 findings.append(Finding(record.id, "standards", name, remedy))
-        findings += _unregistered(view, record)
+        findings += _unregistered(known, record)
     for name in cited:
         findings += _faults(view, view.project.get(name))  # type: ignore[arg-type]
     return findings + list(_two_editions(view))
@@ -79,8 +80,7 @@ def _two_editions(view: View) -> Iterator[Finding]:
             yield Finding(first.id, "edition", first.edition, remedy)
 
 
-def _unregistered(view: View, record: Citing) -> Iterator[Finding]:
-    known = {_plain(standard.number) for standard in view.project.standards}
+def _unregistered(known: set[str], record: Citing) -> Iterator[Finding]:
     for field, text in _texts(record).items():
         for match in _MENTION.finditer(text):
             mention = _plain(match.group(0))

@@ -66,7 +66,8 @@ def no_contradiction(view: View) -> Computed:
     for requirement in view.project.requirements:
         if requirement.limit.kind in _NUMBERED:
             groups.setdefault((requirement.quantity, requirement.region), []).append(requirement)
-    pairs = [pair for group in groups.values() for pair in combinations(group, 2) if _same_conditions(*pair)]
+    pairs = [pair for group in groups.values() for pair in combinations(group, 2)]
+    ranges = {r.id: _range(r) for group in groups.values() for r in group}
     findings = [
         Finding(
             first.id,
@@ -76,10 +77,12 @@ def no_contradiction(view: View) -> Computed:
             "correct one, or say in conditions what tells them apart",
         )
         for first, second in pairs
-        if units.same_dimension(first.unit, second.unit) and _disjoint(first, second)
+        if _disjoint(ranges[first.id], ranges[second.id])
+        and units.same_dimension(first.unit, second.unit)
+        and _same_conditions(first, second)
     ]
     findings += _beyond_one_layer(view.project.requirements)
-    facts = [f"{len(pairs)} pairs of the same quantity and conditions compared"]
+    facts = [f"{len(pairs)} pairs of the same quantity and part compared"]
     return verdict_of(findings, [*counted(view), *facts], data=bool(view.project.requirements))
 
 
@@ -91,9 +94,8 @@ def _same_conditions(first: Requirement, second: Requirement) -> bool:
     )
 
 
-def _disjoint(first: Requirement, second: Requirement) -> bool:
-    (low, high), (other_low, other_high) = _range(first), _range(second)
-    return low > other_high or other_low > high
+def _disjoint(first: tuple[float, float], second: tuple[float, float]) -> bool:
+    return first[0] > second[1] or second[0] > first[1]
 
 
 def _beyond_one_layer(requirements: list[Requirement]) -> Iterator[Finding]:
