@@ -103,6 +103,7 @@ def build(target: Path = TARGET) -> Path:
         story.begin()
         story.register_keys(public)
         tell(story)
+    shutil.rmtree(target / ".locks", ignore_errors=True)
     return target
 
 
