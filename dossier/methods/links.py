@@ -2,8 +2,8 @@
 
 A method's field names its usual source as a link path, for example
 `design.layer.inner_radius` or `design.layer.compound->shear_modulus` (`->` goes to the record whose id stands
-in the field before). The roots are `design` and `reference`, the two designs of the calculation, and
-`project`. A calculation overrides it with a value, a quantity with unit ("118 kN"), or a link of its own:
+in the field before). The roots are `design` and `reference`, the two designs of the calculation, `project`,
+`idea` and `cost`. A calculation overrides it with a value, a quantity with unit ("118 kN"), or a link of its own:
 { record = "L-03", field = "radial" }.
 """
 
@@ -19,8 +19,9 @@ from pydantic.fields import FieldInfo
 from dossier import units
 from dossier.methods.base import Method
 from dossier.records.assumption import Assumption
-from dossier.records.base import Banded, Part, field_facts, problems_in_words
+from dossier.records.base import Banded, Part, field_facts
 from dossier.records.calculation import Calculation
+from dossier.records.problems import problems_in_words
 from dossier.store.edges import is_link
 from dossier.store.project import Project
 
@@ -115,6 +116,11 @@ def _root(project: Project, calculation: Calculation, root: str) -> tuple[Any, s
         if project.idea is None:
             raise Unresolved("concepts.toml does not exist yet; record the reference part's baseline")
         return project.idea, "idea"
+    if root == "cost":
+        cost = project.find("cost")
+        if cost is None:
+            raise Unresolved("cost.toml does not exist yet; record the cost of reference part and variant")
+        return cost, "cost"
     record_id = calculation.design if root == "design" else calculation.reference
     if not record_id:
         raise Unresolved(f"{calculation.id} names no {root}; fill its field {root}")

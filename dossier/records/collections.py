@@ -9,6 +9,7 @@ from dossier.records.assumption import Assumption
 from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.concept import Idea
+from dossier.records.cost import Cost
 from dossier.records.design import Design
 from dossier.records.evidence import Caution, Document, Equipment, EvidenceItem, SchemeRecord, Specimen
 from dossier.records.header import Header
@@ -50,6 +51,7 @@ COLLECTIONS: tuple[Collection, ...] = (
     Collection("evidence", EvidenceItem, "evidence/*.toml", "", "E-"),
     Collection("document", Document, "documents.toml", "document", "B-"),
     Collection("caution", Caution, "cautions.toml", "caution", "K-"),
+    Collection("cost", Cost, "cost.toml"),
     Collection("step", StepRecord, "steps/*.toml"),
 )
 

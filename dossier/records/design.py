@@ -95,6 +95,7 @@ class Rings(Part):
     half_width: float = q("mm", "axial distance from the ball centre to the outer ring face", above=0)
     gap: float = q("mm", "axial gap between the two rings after assembly", 0.0, at_least=0)
     travel: float = q("mm", "axial travel of each ring at assembly (pre-stress)", 0.0, at_least=0)
+    roughness: float | None = q("mm", "roughness depth Rz of the fit face", None, above=0, shown="µm")
 
 
 class HalfShells(Part):
@@ -115,6 +116,7 @@ class Eye(Part):
     bore_radius: float = q("mm", "bore radius of the eye", above=0)
     outer_radius: float = q("mm", "outer radius of the eye", above=0)
     width: float = q("mm", "width of the eye", above=0)
+    roughness: float | None = q("mm", "roughness depth Rz of the bore", None, above=0, shown="µm")
 
 
 class Rest(Part):

@@ -79,7 +79,113 @@ def pin_bending(random: Random) -> dict[str, Any]:
     }
 
 
+def band(random: Random, value: float, spread: float = 0.05) -> dict[str, float]:
+    """A value with a band of about ± spread."""
+    return {"value": value, "low": value * (1 - spread * random.random()), "high": value * (1 + spread * random.random())}
+
+
+def fit_ring(random: Random) -> dict[str, Any]:
+    found = design(random, "rings")
+    carrier, inner = found["carrier"], found["layer"]["outer_radius"]
+    outer = carrier["outer_radius"]
+    aluminium = random.random() < 0.5
+    modulus, expansion, strength = (70e3, 23e-6, 260.0) if aluminium else (210e3, 12e-6, 355.0)
+    return {
+        "carrier": carrier,
+        "ring_inner_radius": inner,
+        "ring_inside": random.choice(["spherical", "cylindrical"]),
+        "eye_bore_radius": outer - random.uniform(0.05, 0.11),
+        "eye_outer_radius": outer + random.uniform(10, 20),
+        "eye_width": 2 * carrier["half_width"] + random.uniform(0, 10),
+        "ring_tolerance": {"lower": 0.0, "upper": 0.02},
+        "eye_tolerance": {"lower": -0.01, "upper": 0.01},
+        "flattening": {"value": 0.01, "low": 0.006, "high": 0.014},
+        "friction": {"value": 0.12, "low": 0.08, "high": 0.16},
+        "ring_modulus": band(random, modulus), "ring_poisson": {"value": 0.3},
+        "ring_expansion": band(random, expansion), "ring_yield": band(random, strength),
+        "eye_modulus": band(random, 210e3), "eye_poisson": {"value": 0.3},
+        "eye_expansion": band(random, 12e-6), "eye_yield": band(random, 355.0),
+        "temperature_hot": random.uniform(60, 90), "temperature_cold": random.uniform(-40, -20),
+        "temperature_hottest": random.uniform(90, 110),
+        "prestress_pressure": random.choice([0.0, random.uniform(0.5, 4)]),
+    }  # fmt: skip
+
+
+def clamp_bolt(random: Random) -> dict[str, Any]:
+    pin = design(random)["pin"]
+    pin["ends"]["hole_diameter"] = 17.5
+    diameter, pitch = random.choice([(16.0, 2.0), (16.0, 1.5), (14.0, 2.0)])
+    return {
+        "pin": pin,
+        "pin_modulus": band(random, 210e3), "pin_expansion": band(random, 12e-6),
+        "limit_pressure": band(random, 800.0),
+        "bolt_diameter": diameter, "bolt_pitch": pitch, "bolt_yield": random.choice([640.0, 940.0]),
+        "head_bearing_diameter": 22.5, "shank_length": random.uniform(0, 20),
+        "bracket_thickness": random.uniform(15, 30), "bracket_modulus": band(random, 210e3),
+        "bracket_expansion": band(random, 12e-6), "thread_friction": {"value": 0.12, "low": 0.10, "high": 0.14},
+        "tightening_factor": random.uniform(1.4, 1.8), "settling": {"value": 0.008, "low": 0.006, "high": 0.011},
+        "relaxation": random.uniform(0, 0.05), "interface_friction": {"value": 0.15, "low": 0.12, "high": 0.18},
+        "transverse_force": random.uniform(2e3, 3e4), "axial_force": random.choice([0.0, random.uniform(1e3, 1e4)]),
+        "temperature_hot": 70.0, "temperature_cold": -35.0,
+    }  # fmt: skip
+
+
+def cost_side(random: Random, basis: dict[str, Any], mass: float) -> dict[str, Any]:
+    def line(name: str, **fields: Any) -> dict[str, Any]:
+        return {"name": name, "group": "", "uncertainty": random.choice([0.0, 0.05, 0.1]), **fields}
+
+    return {
+        "basis": basis, "mass": mass,
+        "material": [line("bar", gross_mass=random.uniform(1.5, 3), price=random.uniform(1, 2), chip_mass=0.4, chip_price=0.2),
+                     line("rubber", gross_mass=0.1, price=random.uniform(2, 5), enters_at="moulding")],
+        "bought": [line("rings", price=random.uniform(1, 3), count=2, enters_at="assembly")],
+        "step": [line("turning", cycle_time=random.uniform(100, 300), machine_rate=70, labour_rate=40, operators=0.5,
+                      setup_time=3600, lot=500, good_share=random.uniform(0.97, 1)),
+                 line("moulding", cycle_time=60, machine_rate=60, labour_rate=40, operators=0.3,
+                      good_share=random.uniform(0.94, 0.99), learning_rate=random.choice([1.0, 0.95])),
+                 line("assembly", cycle_time=40, machine_rate=30, labour_rate=40, operators=1)],
+        "one_off": [line("mould", kind="tool", amount=random.uniform(2e4, 5e4), per_piece=False, once=True),
+                    line("tests", kind="test", amount=random.uniform(4e4, 9e4), per_piece=True, once=False)],
+    }  # fmt: skip
+
+
+def cost_piece(random: Random) -> dict[str, Any]:
+    basis = {"currency": "EUR", "price_date": "2026-10-01", "annual_volume": 12000.0, "plant": "works 1"}
+    worth = sorted(random.uniform(0, 6) for _ in range(3))
+    return {
+        "cost": {
+            "years": 8, "interest": 0.08,
+            "rates": {"material_overhead": 0.05, "administration_sales": 0.1},
+            "worth": dict(zip(("low", "mid", "high"), worth, strict=True)),
+            "reference": cost_side(random, basis, 1.94), "variant": cost_side(random, basis, 1.39),
+            "lever": [{"name": "steel", "line": "bar", "change": 0.2}, {"name": "pieces", "line": "volume", "change": -0.3}],
+        }
+    }  # fmt: skip
+
+
+def co2_saving(random: Random) -> dict[str, Any]:
+    fuel = {
+        "kind": "fuel", "distance": band(random, 60_000), "fuel_rate": band(random, 0.43, 0.4),
+        "emission": band(random, 3.2), "rolling_resistance": 0.006, "drive_efficiency": 0.38, "fuel_energy": 35.8,
+    }  # fmt: skip
+    share, emission = band(random, 0.3), band(random, 0.06)
+    payload = {"kind": "payload", "distance": band(random, 6e4), "limited_share": share, "emission": emission}
+    return {
+        "footprint": {
+            "functional_unit": "one joint over 15 years", "boundary": "manufacture and use",
+            "line": [{"name": "steel", "reference_mass": 1.88, "variant_mass": 1.18, "factor": band(random, 2.0, 0.3)},
+                     {"name": "aluminium", "reference_mass": 0.0, "variant_mass": 0.16, "factor": band(random, 9.0, 0.5)}],
+            "use": random.choice([fuel, payload, {"kind": "none"}]),
+        },
+        "reference_mass": 1.94, "variant_mass": 1.39,
+    }  # fmt: skip
+
+
 GENERATORS = {
+    "cost.piece": cost_piece,
+    "co2.saving": co2_saving,
+    "fit.ring": fit_ring,
+    "clamp.bolt": clamp_bolt,
     "mass.joint": mass_joint,
     "mass.saving": mass_saving,
     "bond.area": bond_area,

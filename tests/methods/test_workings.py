@@ -70,6 +70,10 @@ def test_printed_lines_follow_from_printed_numbers(method_id, seed):
 
 
 RESULT_OF_WORKING = {
+    "cost.piece": ("q", "change"),
+    "co2.saving": ("E", "total_mid"),
+    "fit.ring": ("F_0", "push_out_new"),
+    "clamp.bolt": ("q_R", "residual_share"),
     "mass.joint": ("m", "total"),
     "mass.saving": ("s", "saving"),
     "bond.area": ("q", "ratio"),
