@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import copy
+import re
 from datetime import UTC, date, datetime
 from typing import Any
 
-from dossier.actions.edit import in_words, validated
+from dossier.actions.edit import refuse_unreadable, validated
 from dossier.actions.refusal import Refusal
+from dossier.actions.told import in_words
 from dossier.checks.base import check_texts, computed_checks
 from dossier.checks.view import View
 from dossier.records.collections import collection_of_kind
+from dossier.records.requirement import Requirement
 from dossier.records.step import STEPS, StepRecord
 from dossier.store.change import Change
 from dossier.store.project import Project
@@ -31,7 +34,7 @@ def answer_check(
         raise Refusal(f'answer = "{answer}" must be met or not met')
     if answer == "not met" and not remark.strip():
         raise Refusal("a check answered with not met needs a remark that says why; add it")
-    who = _person_with_role(project, person)
+    who = _known_person(project, person)
     entry: dict[str, Any] = {"check": check_id, "answer": answer, "by": who, "on": _moment(now)}
     if remark.strip():
         entry["remark"] = remark.strip()
@@ -54,10 +57,10 @@ def concede(
 ) -> Change:
     """Permit a deviation of a requirement or check, with reason, limit, date and name. Raises Refusal."""
     text = check_texts().get(target)
-    if text is None:
-        project.get(target)
+    if text is None and not isinstance(project.get(target), Requirement):
+        raise Refusal(f"{target} is neither a requirement nor a check; concede the requirement it serves")
     number = step or (text.step if text else "6")
-    who = _person_with_role(project, person)
+    who = _known_person(project, person)
     try:
         if date.fromisoformat(until) < (now or datetime.now(UTC)).date():
             raise Refusal(f"until = {until} lies in the past; give a later date")
@@ -65,9 +68,8 @@ def concede(
         if isinstance(error, Refusal):
             raise
         raise Refusal(f'until = "{until}" is no date; write it as 2027-03-31') from error
-    count = sum(len(record.concession) for record in project.of_kind(StepRecord))
     entry = {
-        "id": f"D-{count + 1:03d}",
+        "id": _next_concession(project),
         "on_record": target,
         "kind": kind,
         "reason": reason,
@@ -83,8 +85,20 @@ def add_remark(project: Project, target: str, text: str, person: str, step: str,
     """A remark on a record or check."""
     if target not in check_texts():
         project.get(target)
-    entry = {"on_record": target, "text": text, "by": person, "on": _moment(now)}
-    return _append(project, step, "note", entry, f"{target} remark {in_words(text)}", person)
+    who = _known_person(project, person)
+    entry = {"on_record": target, "text": text, "by": who, "on": _moment(now)}
+    return _append(project, step, "note", entry, f"{target} remark {in_words(text)}", who)
+
+
+def _next_concession(project: Project) -> str:
+    """The next number: over all concessions that stand in the files of steps, readable or not."""
+    count = 0
+    for path, document in project.documents.items():
+        entries = document.get("concession") if collection_of_kind("step").holds(path) else None
+        listed = entries if isinstance(entries, list) else []
+        names = [str(entry.get("id", "")) for entry in listed if isinstance(entry, dict)]
+        count = max([count, *(int(name[2:]) for name in names if re.fullmatch(r"D-[0-9]{1,9}", name))])
+    return f"D-{count + 1:03d}"
 
 
 def _append(project: Project, step: str, key: str, entry: dict[str, Any], message: str, author: str) -> Change:
@@ -101,10 +115,11 @@ def _step_document(project: Project, step: str) -> tuple[str, dict[str, Any]]:
     if step not in STEPS:
         raise Refusal(f"step = {step} must be one of {', '.join(STEPS)}")
     path = collection_of_kind("step").pattern.replace("*", f"{step}-{STEPS[step].lower()}")
+    refuse_unreadable(project, path)
     return path, {"id": f"step-{step}", "step": step}
 
 
-def _person_with_role(project: Project, person: str) -> str:
+def _known_person(project: Project, person: str) -> str:
     if project.header.person(person) is None:
         known = ", ".join(known.name for known in project.header.people)
         raise Refusal(f"{person} is not among the project's people ({known}); add the person to project.toml")

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import copy
-import types
-from typing import Any, Literal, Union, get_args, get_origin
+from collections.abc import Iterator
+from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
 from dossier import units
 from dossier.actions.refusal import Refusal
-from dossier.records.base import field_at, field_facts, problems_in_words
+from dossier.actions.told import changed_in_words, in_words
+from dossier.actions.typed import value_of
+from dossier.methods.links import as_field
+from dossier.methods.registry import all_methods
+from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_kind, collection_of_path
+from dossier.records.fields import NoField, Spot, spot_at
+from dossier.records.problems import problems_in_words
 from dossier.store.change import Change
+from dossier.store.edges import is_link
 from dossier.store.paths import file_stem
-from dossier.store.project import Place, Project
+from dossier.store.project import RESERVED, Project
 from dossier.store.tomlfile import dump_document
 
 
@@ -22,47 +29,48 @@ def set_field(project: Project, record_id: str, field: str, typed: str, author: 
     """Set a dotted field ("layer.outer_radius", "limit.max", "pin.bores.0.diameter") from typed text.
 
     A quantity may carry its unit. Raises Refusal when the field, the text or the record that results is not
-    acceptable; NoRecord when the id is unknown.
+    acceptable, or nothing would change; NoRecord when the id is unknown.
     """
     project.get(record_id)
     raw = copy.deepcopy(project.raw[record_id])
-    path = tuple(int(step) if step.isdigit() else step for step in field.split("."))
-    model = _model(project, record_id)
-    holder = _descend(raw, path[:-1], record_id, field)
-    old = _current(holder, path[-1])
-    new = coerce(model, path, typed, unit_of(project, record_id, path))
-    _place(holder, path[-1], new)
-    unit = unit_of(project, record_id, path)
-    told = f"{record_id} {field} {in_words(old)} → {in_words(new)}"
-    spaced = f" {unit}" if unit and unit != "-" and isinstance(new, (int, float)) else ""
-    return replace_record(project, record_id, raw, f"{told}{spaced}", author)
+    spot = _spot(project, record_id, field)
+    new = value_of(spot, typed)
+    if isinstance(project.records[record_id], Calculation):
+        new = _method_input(raw, spot, new)
+    holder = _descend(raw, spot.steps)
+    old = _current(holder, spot.steps[-1])
+    if old == new and type(old) is type(new):
+        raise Refusal(f"{record_id}.{field} is {in_words(old)} already; nothing to change")
+    _place(holder, spot.steps[-1], new)
+    return replace_record(project, record_id, raw, changed_in_words(record_id, field, old, new, spot.unit), author)
 
 
 def clear_field(project: Project, record_id: str, field: str, author: str) -> Change:
-    """Remove an optional field, so that it takes its default."""
+    """Remove an optional field, so that it takes its default, or one entry of a list."""
     project.get(record_id)
     raw = copy.deepcopy(project.raw[record_id])
-    path = tuple(int(step) if step.isdigit() else step for step in field.split("."))
-    holder = _descend(raw, path[:-1], record_id, field)
-    old = _current(holder, path[-1])
+    spot = _spot(project, record_id, field)
+    holder = _descend(raw, spot.steps)
+    old = _current(holder, spot.steps[-1])
     if old is None:
         raise Refusal(f"{record_id}.{field} is empty already")
-    del holder[path[-1]]
-    return replace_record(project, record_id, raw, f"{record_id} {field} {in_words(old)} → empty", author)
+    del holder[spot.steps[-1]]
+    return replace_record(project, record_id, raw, changed_in_words(record_id, field, old, None, spot.unit), author)
 
 
 def replace_record(project: Project, record_id: str, raw: dict[str, Any], message: str, author: str) -> Change:
     """Put `raw` in the place of a record, after validating it. Raises Refusal."""
-    model = _model(project, record_id)
-    validated(model, raw)
-    if raw.get("id") != record_id:
-        raise Refusal(f"id {record_id} cannot become {raw.get('id')}; add a new record and withdraw this one")
+    project.get(record_id)
     place = project.places[record_id]
+    collection = _collection(place.path)
+    validated(collection.model, raw)
+    if raw.get("id", record_id) != record_id:
+        raise Refusal(f"id {record_id} cannot become {raw.get('id')}; add a new record and withdraw this one")
     document = copy.deepcopy(project.documents[place.path])
     if place.index is None:
         document = raw
     else:
-        _list_of(place, document)[place.index] = raw
+        document[collection.key][place.index] = raw
     return Change(message, author, {place.path: dump_document(document)})
 
 
@@ -73,41 +81,48 @@ def add_record(
     collection = collection_of_kind(kind)
     record = validated(collection.model, raw)
     record_id = str(getattr(record, "id"))  # noqa: B009
-    if record_id in project.records:
-        raise Refusal(f"id {record_id} is used already; the next free one is {next_id(project, kind)}")
+    if record_id in _ids_in_files(project):
+        free = f"; the next free one is {next_id(project, kind)}" if collection.prefix else ""
+        raise Refusal(f"id {record_id} is used already{free}")
+    if RESERVED.get(record_id, kind) != kind:
+        raise Refusal(f"id {record_id} is kept for the {RESERVED[record_id]} record; give this {kind} another id")
     target = path or default_path(collection, record_id)
     if not collection.holds(target):
         raise Refusal(f"{target} cannot hold a {kind}; its files are {collection.pattern}")
+    refuse_unreadable(project, target)
     document = copy.deepcopy(project.documents.get(target, {}))
     if collection.key:
         document.setdefault(collection.key, []).append(raw)
     else:
         document = raw
     title = str(raw.get("title", ""))
-    told = message or f"{record_id} added{': ' + title if title else ''}"
+    told = message or f"{record_id} added{': ' + in_words(title) if title else ''}"
     return Change(told, author, {target: dump_document(document)})
 
 
 def withdraw_record(project: Project, record_id: str, author: str) -> Change:
-    """Take a record out; it stays in the history. Raises Refusal while others rest on it."""
+    """Take a record out; it stays in the history. Raises Refusal while others name it."""
     project.get(record_id)
-    users = project.serves(record_id)
+    if record_id == "project":
+        raise Refusal("project.toml is the project itself; it cannot be withdrawn")
+    users = list(dict.fromkeys(_named_by(project, record_id)))
     if users:
         raise Refusal(f"{record_id} is used by {', '.join(users)}; withdraw or re-link these first")
     place = project.places[record_id]
     if place.index is None:
         return Change(f"{record_id} withdrawn", author, {place.path: None})
     document = copy.deepcopy(project.documents[place.path])
-    del _list_of(place, document)[place.index]
+    del document[_collection(place.path).key][place.index]
     return Change(f"{record_id} withdrawn", author, {place.path: dump_document(document)})
 
 
 def next_id(project: Project, kind: str) -> str:
-    """The next free id of a kind, after the highest number in use."""
+    """The next free id of a kind, after the highest number in use, in unreadable records too."""
     prefix = collection_of_kind(kind).prefix
-    numbers = [int(tail) for i in project.records if i.startswith(prefix) and (tail := i[len(prefix) :]).isdigit()]
-    width = 1 if prefix == "V" else 3
-    return f"{prefix}{max(numbers, default=0) + 1:0{width}d}"
+    tails = [name[len(prefix) :] for name in _ids_in_files(project) if name.startswith(prefix)]
+    numbers = [tail for tail in tails if tail.isascii() and tail.isdigit()]
+    width = max(map(len, numbers), default=1 if prefix == "V" else 3)
+    return f"{prefix}{max(map(int, numbers), default=0) + 1:0{width}d}"
 
 
 def default_path(collection: Collection, record_id: str) -> str:
@@ -126,81 +141,96 @@ def validated(model: type[BaseModel], raw: dict[str, Any]) -> BaseModel:
         raise Refusal("; ".join(problems_in_words(error, model))) from error
 
 
-def unit_of(project: Project, record_id: str, path: tuple[str | int, ...]) -> str:
-    """Unit a field is stored in: its own, or the record's unit for limits and values of that record."""
-    info = field_at(_model(project, record_id), path)
-    facts = field_facts(info) if info else {}
-    if "unit" in facts:
-        return str(facts["unit"])
-    own = project.raw[record_id].get("unit")
-    numeric = {"min", "max", "nominal", "value", "low", "high"}
-    return str(own) if own and path[-1] in numeric else ""
+def refuse_unreadable(project: Project, path: str) -> None:
+    """Raise Refusal when the file at `path` could not be taken as it is: a save would write over what is in it."""
+    problems = project.unreadable(path)
+    if problems:
+        raise Refusal(f"nothing is written over a file that cannot be read: {problems[0]}; mend it first")
 
 
-def coerce(model: type[BaseModel], path: tuple[str | int, ...], typed: str, unit: str) -> Any:
-    """Typed text as the value a field takes. Raises Refusal naming field, text and what is expected."""
-    info = field_at(model, path)
-    name = ".".join(map(str, path))
-    if info is None:
-        raise Refusal(f"{name} is not a field of this record")
-    options = _options(info.annotation)
+def unit_of(project: Project, record_id: str, field: str) -> str:
+    """Unit a dotted field is stored in, empty where it has none. Raises Refusal for an unknown field."""
+    return _spot(project, record_id, field).unit
+
+
+def _spot(project: Project, record_id: str, field: str) -> Spot:
     try:
-        if float in options:
-            return units.parse(typed, unit or "-")
-        if int in options:
-            return int(typed)
-        if bool in options:
-            return _yes(typed)
-    except (units.UnitError, ValueError) as error:
-        raise Refusal(f"{name} = {typed!r}: {error}") from error
-    if any(get_origin(option) is list for option in options):
-        return [item.strip() for item in typed.split(";") if item.strip()]
-    choices = [choice for option in options if get_origin(option) is Literal for choice in get_args(option)]
-    if choices and typed not in choices:
-        raise Refusal(f"{name} = {typed!r} is none of {', '.join(str(choice) for choice in choices)}")
-    return typed
+        return spot_at(_collection(project.places[record_id].path).model, project.raw[record_id], field)
+    except NoField as error:
+        raise Refusal(f"{record_id}: {error}") from error
 
 
-def _options(annotation: Any) -> tuple[Any, ...]:
-    if get_origin(annotation) in (Union, types.UnionType):
-        return tuple(option for part in get_args(annotation) for option in _options(part))
-    return (annotation,)
-
-
-def _yes(typed: str) -> bool:
-    words = {"yes": True, "true": True, "no": False, "false": False}
-    if typed.strip().lower() not in words:
-        raise ValueError("expected yes or no")
-    return words[typed.strip().lower()]
-
-
-def _model(project: Project, record_id: str) -> type[BaseModel]:
-    collection = collection_of_path(project.places[record_id].path)
+def _collection(path: str) -> Collection:
+    collection = collection_of_path(path)
     if collection is None:
-        raise Refusal(f"{project.places[record_id].path} is not a file of a project")
-    return collection.model
+        raise Refusal(f"{path} is not a file of a project")
+    return collection
 
 
-def _list_of(place: Place, document: dict[str, Any]) -> list[Any]:
-    collection = collection_of_path(place.path)
-    return document[collection.key] if collection else []
+def _method_input(raw: dict[str, Any], spot: Spot, new: Any) -> Any:
+    """An input of a calculation in the form its method reads; a quantity stays as typed, with its unit."""
+    method = all_methods().get(raw.get("method", ""))
+    if method is None or spot.steps[0] != "inputs" or len(spot.steps) != 2 or is_link(new):
+        return new
+    name = str(spot.steps[1])
+    info = method.input_model.model_fields.get(name)
+    if info is None:
+        known = ", ".join(method.input_model.model_fields)
+        raise Refusal(f"inputs.{name} is not an input of {method.id}; its inputs are {known}")
+    try:
+        read = as_field(info, new)
+    except units.UnitError as error:
+        raise Refusal(f"inputs.{name}: {error}") from error
+    return read if isinstance(read, bool | int) else new
 
 
-def _descend(raw: dict[str, Any], path: tuple[str | int, ...], record_id: str, field: str) -> Any:
+def _ids_in_files(project: Project) -> set[str]:
+    """Every id of the project's files, also of records that could not be taken."""
+    ids = set(project.records)
+    for path, document in project.documents.items():
+        collection = collection_of_path(path)
+        entries = document.get(collection.key, []) if collection and collection.key else [document]
+        if isinstance(entries, list):
+            ids |= {entry["id"] for entry in entries if isinstance(entry, dict) and isinstance(entry.get("id"), str)}
+    return ids
+
+
+def _named_by(project: Project, record_id: str) -> Iterator[str]:
+    """Records in which the id, or the id and a field of it, stands as a whole value."""
+    for name, raw in project.raw.items():
+        if name != record_id and any(_names(text, record_id) for text in _texts(raw)):
+            yield name
+
+
+def _names(text: str, record_id: str) -> bool:
+    return text == record_id or (text.startswith(f"{record_id}.") and len(text.split()) == 1 and text[-1] != ".")
+
+
+def _texts(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for below in value.values() if isinstance(value, dict) else value:
+            yield from _texts(below)
+
+
+def _descend(raw: dict[str, Any], steps: tuple[str | int, ...]) -> Any:
+    """The table or list that holds the last step; tables and lists on the way are made."""
     current: Any = raw
-    for step in path:
+    for step, following in zip(steps, steps[1:], strict=False):
+        empty: Any = [] if isinstance(following, int) else {}
         if isinstance(current, list):
-            if not isinstance(step, int) or step >= len(current):
-                raise Refusal(f"{record_id}.{field}: there are {len(current)} entries, counted from 0")
-            current = current[step]
+            if step == len(current):
+                current.append(empty)
+            current = current[int(step)]
         else:
-            current = current.setdefault(str(step), {})
+            current = current.setdefault(str(step), empty)
     return current
 
 
 def _current(holder: Any, step: str | int) -> Any:
     if isinstance(holder, list):
-        return holder[step] if isinstance(step, int) and step < len(holder) else None
+        return holder[int(step)] if int(step) < len(holder) else None
     return holder.get(step)
 
 
@@ -209,17 +239,3 @@ def _place(holder: Any, step: str | int, value: Any) -> None:
         holder.append(value)
     else:
         holder[step] = value
-
-
-def in_words(value: Any) -> str:
-    """A stored value as it is told in a message."""
-    if value is None or value == "" or value == []:
-        return "empty"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, (int, float)):
-        return f"{value:.10g}".replace("-", "−")
-    if isinstance(value, list):
-        return "; ".join(in_words(item) for item in value)
-    text = str(value)
-    return f'"{text}"' if len(text) <= 60 else f'"{text[:57]}…"'

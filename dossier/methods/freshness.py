@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from dossier.methods.chains import reads
 from dossier.methods.links import Resolved, resolve
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation
@@ -12,6 +14,8 @@ from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
 
 State = Literal["current", "outdated", "newer method available", "failed", "open"]
+STANDS = ("current", "newer method available")
+SAME_NUMBER = 1e-13  # some hundred units in the last place: far above rounding of a conversion, far below any edit
 
 
 @dataclass(frozen=True)
@@ -44,13 +48,16 @@ def freshness(project: Project, calculation: Calculation) -> Freshness:
         return Freshness("failed", problems=[reason])
     resolved = resolve(project, calculation, method)
     result = calculation.result
+    problems = resolved.problems or _not_current(project, calculation)
     if result is None:
-        return Freshness("open", problems=resolved.problems, resolved=resolved)
+        return Freshness("open", problems=problems, resolved=resolved)
     if resolved.problems:
-        return Freshness("outdated", problems=resolved.problems, resolved=resolved)
+        return Freshness("outdated", problems=problems, resolved=resolved)
     differing = differences(result.inputs, resolved.plain)
-    if differing or result.method != calculation.method:
-        return Freshness("outdated", differing, resolved=resolved)
+    if result.method != calculation.method:
+        problems = [f"was computed by {result.method}, {calculation.method} is asked for; run it again", *problems]
+    if differing or problems:
+        return Freshness("outdated", differing, problems, resolved)
     if sha256_of_document(result.inputs) != result.inputs_sha256:
         reason = "the stored input does not match its digest; run it again"
         return Freshness("failed", problems=[reason], resolved=resolved)
@@ -61,8 +68,22 @@ def freshness(project: Project, calculation: Calculation) -> Freshness:
     return Freshness("current", resolved=resolved)
 
 
+def _not_current(project: Project, calculation: Calculation) -> list[str]:
+    """What is read from results of other calculations that do not stand themselves. Without circles, which resolve
+    refuses before."""
+    found = []
+    for name in reads(project, calculation):
+        read = project.get(name)
+        if isinstance(read, Calculation) and (state := freshness(project, read).state) not in STANDS:
+            found.append(f"reads {name}, which is {state}; calculate {name} first")
+    return found
+
+
 def differences(stored: Any, now: Any, path: str = "") -> list[Difference]:
-    """Fields in which two plain inputs differ. Integers and floats of the same value are equal."""
+    """Fields in which two plain inputs differ.
+
+    Numbers are equal within SAME_NUMBER, so that 0.7 m and 700 mm are one value whatever rounding the conversion makes.
+    """
     if isinstance(stored, dict) and isinstance(now, dict):
         names = list(dict.fromkeys((*stored, *now)))
         return [
@@ -76,4 +97,12 @@ def differences(stored: Any, now: Any, path: str = "") -> list[Difference]:
             for position, (old, new) in enumerate(zip(stored, now, strict=True))
             for difference in differences(old, new, f"{path}[{position + 1}]")
         ]
-    return [] if stored == now else [Difference(path, stored, now)]
+    return [] if _same(stored, now) else [Difference(path, stored, now)]
+
+
+def _same(stored: Any, now: Any) -> bool:
+    if isinstance(stored, bool) or isinstance(now, bool):
+        return stored is now
+    if isinstance(stored, int | float) and isinstance(now, int | float):
+        return math.isclose(stored, now, rel_tol=SAME_NUMBER, abs_tol=0.0)
+    return stored == now

@@ -4,40 +4,66 @@ A method's field names its usual source as a link path, for example
 `design.layer.inner_radius` or `design.layer.compound->shear_modulus` (`->` goes to the record whose id stands
 in the field before). The roots are `design` and `reference`, the two designs of the calculation, `project`,
 `idea` and `cost`. A calculation overrides it with a value, a quantity with unit ("118 kN"), or a link of its own:
-{ record = "L-03", field = "radial" }.
+{ record = "L-03", field = "radial" }. A link to a calculation reads a value of its result:
+{ record = "C-001", field = "total" }.
 """
 
 from __future__ import annotations
 
-import types
 from dataclasses import dataclass, field
-from typing import Any, Union, get_args, get_origin
+from typing import Any
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from dossier import units
 from dossier.methods.base import Method
+from dossier.methods.chains import circle_in_words, circle_through
+from dossier.methods.forms import as_field
 from dossier.records.assumption import Assumption
-from dossier.records.base import Banded, Part, field_facts
+from dossier.records.base import Banded, Record, field_facts
 from dossier.records.calculation import Calculation
+from dossier.records.fields import NoField, spot_at
 from dossier.records.problems import problems_in_words
 from dossier.store.edges import is_link
 from dossier.store.project import Project
+
+GIVEN = "given here"
 
 
 class Unresolved(LookupError):
     """A link that leads nowhere; the message says where it broke."""
 
 
+class Broken(Unresolved):
+    """A link that names a record that is not there: never passed over, not even for an optional input."""
+
+
+class Awaited(Broken):
+    """A link to the result of a calculation that has none yet; the second argument is its id."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a link leads to: the value, the unit it is stored in (empty when none is known), and the link as shown."""
+
+    value: Any
+    unit: str
+    shown: str
+
+
 @dataclass
 class Resolved:
-    """A method's input as it is now: typed, plain, where each value came from, and what is missing."""
+    """A method's input as it is now: typed, plain, where each value came from, and what is missing.
+
+    `awaits` are calculations without a result that inputs are read from; each is among the problems too.
+    """
 
     given: BaseModel | None = None
     plain: dict[str, Any] = field(default_factory=dict)
     sources: dict[str, str] = field(default_factory=dict)
     problems: list[str] = field(default_factory=list)
+    awaits: list[str] = field(default_factory=list)
 
 
 def resolve(project: Project, calculation: Calculation, method: Method) -> Resolved:
@@ -53,8 +79,10 @@ def resolve(project: Project, calculation: Calculation, method: Method) -> Resol
         try:
             values[name], resolved.sources[name] = _value(project, calculation, name, info)
         except Unresolved as error:
-            if info.is_required():
-                resolved.problems.append(f"{name}: {error}")
+            if info.is_required() or name in calculation.inputs or isinstance(error, Broken):
+                resolved.problems.append(f"{name}: {error.args[0]}")
+            if isinstance(error, Awaited):
+                resolved.awaits.append(error.args[1])
         except units.UnitError as error:
             resolved.problems.append(f"inputs.{name}: {error}")
     if not resolved.problems:
@@ -91,137 +119,109 @@ def _validate(model: type[BaseModel], values: dict[str, Any], resolved: Resolved
 
 
 def _value(project: Project, calculation: Calculation, name: str, info: FieldInfo) -> tuple[Any, str]:
+    found = _found(project, calculation, name, info)
+    try:
+        return as_field(info, found.value, found.unit), found.shown
+    except units.UnitError as error:
+        raise units.UnitError(f"{found.shown}: {error}" if found.shown != GIVEN else str(error)) from error
+
+
+def _found(project: Project, calculation: Calculation, name: str, info: FieldInfo) -> Found:
     if name in calculation.inputs:
         given = calculation.inputs[name]
-        if is_link(given):
-            record = project.find(given["record"])
-            if record is None:
-                raise Unresolved(f"{given['record']} names no record; correct inputs.{name}.record")
-            path = given.get("field", "")
-            found = _walk(project, record, path, given["record"]) if path else _content(record)
-            return as_field(info, found), f"{given['record']}{'.' + path if path else ''}"
-        return as_field(info, given), "given here"
+        return _linked(project, calculation, name, given) if is_link(given) else Found(given, "", GIVEN)
     link = field_facts(info).get("link")
     if not link:
         raise Unresolved(f"has no value; give inputs.{name} in {calculation.id}")
     root, _, path = link.partition(".")
-    start, shown = _root(project, calculation, root)
-    return as_field(info, _walk(project, start, path, shown)), f"{shown}.{path}" if path else shown
+    start = _root(project, calculation, root)
+    return _followed(project, start, path) if path else _content(start)
 
 
-def _root(project: Project, calculation: Calculation, root: str) -> tuple[Any, str]:
+def _linked(project: Project, calculation: Calculation, name: str, given: dict[str, Any]) -> Found:
+    record = project.find(given["record"])
+    if record is None:
+        raise Broken(f"{given['record']} names no record; correct inputs.{name}.record")
+    path = given.get("field", "")
+    if isinstance(record, Calculation):
+        return _result_value(project, calculation, name, record, path)
+    return _followed(project, record, path) if path else _content(record)
+
+
+def _result_value(project: Project, reader: Calculation, name: str, record: Calculation, path: str) -> Found:
+    circle = circle_through(project, reader.id)
+    if circle:
+        raise Broken(f"{circle_in_words(circle)}; give one of these inputs as a value")
+    result = record.result
+    if result is None:
+        raise Awaited(f"{record.id} has no result yet; calculate it first", record.id)
+    if result.validity == "failed":
+        raise Unresolved(f"the run of {record.id} failed: {'; '.join(result.validity_notes)}; mend that first")
+    value = result.value(path)
+    if value is None:
+        known = ", ".join(given.name for given in result.values)
+        raise Unresolved(f'{record.id} gives no value "{path}"; correct inputs.{name}.field, it gives {known}')
+    return Found(value, value.unit, f"{record.id}.{path}")
+
+
+def _root(project: Project, calculation: Calculation, root: str) -> Record:
     if root == "project":
-        return project.header, "project"
+        return project.header
     if root == "idea":
         if project.idea is None:
             raise Unresolved("concepts.toml does not exist yet; record the reference part's baseline")
-        return project.idea, "idea"
+        return project.idea
     if root == "cost":
         cost = project.find("cost")
         if cost is None:
             raise Unresolved("cost.toml does not exist yet; record the cost of reference part and variant")
-        return cost, "cost"
+        return cost
     record_id = calculation.design if root == "design" else calculation.reference
     if not record_id:
         raise Unresolved(f"{calculation.id} names no {root}; fill its field {root}")
     record = project.find(record_id)
     if record is None:
-        raise Unresolved(f"{record_id} names no record; correct the field {root} of {calculation.id}")
-    return record, record_id
-
-
-def _content(record: Any) -> Any:
-    if isinstance(record, Assumption):
-        if record.value is None:
-            return record.choice
-        return Banded(value=record.value, low=record.low, high=record.high, source=record.id)
+        raise Broken(f"{record_id} names no record; correct the field {root} of {calculation.id}")
     return record
 
 
-def _walk(project: Project, start: Any, path: str, shown: str) -> Any:
-    current, walked = start, shown
-    remaining = path
-    while remaining:
-        if isinstance(current, dict):
-            if remaining not in current:
-                raise Unresolved(f"{walked} has no entry {remaining}; add it")
-            return current[remaining]
-        step, separator, remaining = _next_step(remaining)
-        current = getattr(current, step, None)
-        walked = f"{walked}.{step}"
+def _content(record: Record) -> Found:
+    """What a link to a whole record reads: the value or choice of an assumption, else the record itself."""
+    if not isinstance(record, Assumption):
+        return Found(record, "", record.id)
+    if record.value is None:
+        return Found(record.choice, "", record.id)
+    return Found(Banded(value=record.value, low=record.low, high=record.high), record.unit, record.id)
+
+
+def _followed(project: Project, start: Record, path: str) -> Found:
+    """Walk a dotted path; `->` goes on from the record whose id stands in the field before it."""
+    record, shown = start, start.id
+    *references, last = path.split("->")
+    for reference in references:
+        found = _field_of(project, record, reference, shown)
+        target = project.find(found.value) if isinstance(found.value, str) else None
+        if found.value == "":
+            raise Unresolved(f"{found.shown} has no value; fill it in")
+        if target is None:
+            raise Broken(f'{found.shown} = "{found.value}" names no record; correct it')
+        record, shown = target, target.id
+    return _field_of(project, record, last, shown)
+
+
+def _field_of(project: Project, record: Record, dotted: str, shown: str) -> Found:
+    try:
+        spot = spot_at(type(record), project.raw.get(record.id, {}), dotted)
+    except NoField as error:
+        raise Unresolved(f"{shown}: {error}") from error
+    current: Any = record
+    for position, step in enumerate(spot.steps, start=1):
+        try:
+            current = current[step] if isinstance(current, dict | list) else getattr(current, str(step))
+        except LookupError as error:
+            walked = ".".join(map(str, spot.steps[: position - 1]))
+            raise Unresolved(f"{shown}.{walked} has no entry {step}; add it") from error
         if current is None:
-            raise Unresolved(f"{walked} has no value; fill it in")
-        if separator == "->":
-            record = project.find(current) if isinstance(current, str) else None
-            if record is None:
-                raise Unresolved(f'{walked} = "{current}" names no record; correct it')
-            current, walked = record, str(current)
-    return current
-
-
-def _next_step(path: str) -> tuple[str, str, str]:
-    for position in range(len(path)):
-        if path[position] == ".":
-            return path[:position], ".", path[position + 1 :]
-        if path.startswith("->", position):
-            return path[:position], "->", path[position + 2 :]
-    return path, "", ""
-
-
-def as_field(info: FieldInfo, found: Any) -> Any:
-    """`found` in the form a method's field wants: number in the field's unit, Banded, or the fields of a part.
-
-    Raises UnitError when a typed quantity cannot be read.
-    """
-    facts = field_facts(info)
-    wanted = _plain_types(info.annotation)
-    if Banded in wanted:
-        if isinstance(found, Banded):
-            return {"value": found.value, "low": found.low, "high": found.high}
-        if isinstance(found, (int, float, str)) and not isinstance(found, bool):
-            return {"value": units.parse(found, facts.get("unit", "-"))}
-        return found
-    if float in wanted:
-        if isinstance(found, Banded):
-            return found.value
-        if isinstance(found, str):
-            return units.parse(found, facts.get("unit", "-"))
-        return float(found) if isinstance(found, int) and not isinstance(found, bool) else found
-    return _as_parts(info.annotation, found)
-
-
-def _plain_types(annotation: Any) -> tuple[Any, ...]:
-    if get_origin(annotation) in (Union, types.UnionType):
-        return get_args(annotation)
-    return (annotation,)
-
-
-def _as_parts(annotation: Any, found: Any) -> Any:
-    """Reduce records' parts to the fields that the wanted model reads."""
-    if isinstance(found, list):
-        inner = next((a for a in _plain_types(annotation) if get_origin(a) is list), None)
-        return [_as_parts(get_args(inner)[0], item) for item in found] if inner else found
-    if isinstance(found, Part):
-        wanted = [t for t in _flat(annotation) if isinstance(t, type) and issubclass(t, BaseModel) and _suits(t, found)]
-        if len(wanted) == 1:
-            return {
-                name: as_field(info, getattr(found, name))
-                for name, info in wanted[0].model_fields.items()
-                if getattr(found, name, None) is not None
-            }
-        return found.model_dump()
-    return found
-
-
-def _suits(model: type[BaseModel], found: Part) -> bool:
-    """Among models told apart by `kind`, the one that has the kind of `found`."""
-    kind = model.model_fields.get("kind")
-    return kind is None or not hasattr(found, "kind") or found.kind in get_args(kind.annotation)
-
-
-def _flat(annotation: Any) -> tuple[Any, ...]:
-    return tuple(
-        part
-        for plain in _plain_types(annotation)
-        for part in (get_args(plain) if get_origin(plain) is list else (plain,))
-    )
+            walked = ".".join(map(str, spot.steps[:position]))
+            raise Unresolved(f"{shown}.{walked} has no value; fill it in")
+    return Found(current, spot.unit, f"{shown}.{dotted}")

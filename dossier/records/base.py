@@ -1,16 +1,21 @@
-"""What all records share: strictness, quantities with unit and limits, and errors told in words."""
+"""What all records share: strictness, and quantities with unit and limits."""
 
 from __future__ import annotations
 
 import types
+from datetime import datetime
 from typing import Annotated, Any, Union, get_args, get_origin
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
 from pydantic.fields import FieldInfo
 
 from dossier import units
+from dossier.records.plain import unstorable
 
 EMPTY = ""
+ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]{0,39}$"
+DAY_PATTERN = "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"
+MOMENT_PATTERN = "^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z$"
 
 
 class Part(BaseModel):
@@ -22,8 +27,16 @@ class Part(BaseModel):
 class Record(Part):
     """A record with an id of its own; other records point at it by that id."""
 
-    id: str = Field(pattern=r"^[A-Za-z][A-Za-z0-9._-]{0,39}$")
+    id: str = Field(pattern=ID_PATTERN)
     remark: str = EMPTY
+
+    @model_validator(mode="before")
+    @classmethod
+    def _storable(cls, raw: Any) -> Any:
+        problems = list(unstorable(raw)) if isinstance(raw, dict) else []
+        if problems:
+            raise ValueError("; ".join(problems))
+        return raw
 
 
 def q(
@@ -60,8 +73,18 @@ def _accepted_unit(unit: str) -> str:
 
 
 Unit = Annotated[str, AfterValidator(_accepted_unit)]
-Day = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")]
-Moment = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}Z$")]
+
+
+def _in_calendar(moment: str) -> str:
+    try:
+        datetime.fromisoformat(moment)
+    except ValueError as error:
+        raise ValueError(f"{moment} is not in the calendar ({error}); correct it") from error
+    return moment
+
+
+Day = Annotated[str, Field(pattern=DAY_PATTERN), AfterValidator(_in_calendar)]
+Moment = Annotated[str, Field(pattern=MOMENT_PATTERN), AfterValidator(_in_calendar)]
 
 
 class Banded(Part):
@@ -95,51 +118,14 @@ def field_at(model: type[BaseModel], path: tuple[str | int, ...]) -> FieldInfo |
         found = next((c.model_fields[step] for c in candidates if step in c.model_fields), found)
         if found is None:
             return None
-        candidates = _models_in(found.annotation) or candidates
+        candidates = models_in(found.annotation) or candidates
     return found
 
 
-def _models_in(annotation: Any) -> list[type[BaseModel]]:
+def models_in(annotation: Any) -> list[type[BaseModel]]:
+    """The models a field of this annotation may hold, also in lists and tables."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
     if get_origin(annotation) in (Union, types.UnionType, list, dict, tuple, Annotated):
-        return [model for part in get_args(annotation) for model in _models_in(part)]
+        return [model for part in get_args(annotation) for model in models_in(part)]
     return []
-
-
-_LIMIT_WORDS = {
-    "greater_than": "must exceed {gt}",
-    "greater_than_equal": "must be at least {ge}",
-    "less_than": "must be below {lt}",
-    "less_than_equal": "must be at most {le}",
-}
-
-
-def problems_in_words(error: ValidationError, model: type[BaseModel]) -> list[str]:
-    """Each problem of a record as one sentence: field, given value, limit and remedy."""
-    return [_problem_in_words(dict(problem), model) for problem in error.errors(include_url=False)]
-
-
-def _problem_in_words(problem: dict[str, Any], model: type[BaseModel]) -> str:
-    path = problem["loc"]
-    name = ".".join(str(step) for step in path) or model.__name__.lower()
-    field = field_at(model, path)
-    facts = field_facts(field) if field else {}
-    unit = facts.get("unit", EMPTY)
-    given = problem.get("input")
-    kind = problem["type"]
-    if kind == "missing":
-        hint = f" ({field.description})" if field and field.description else EMPTY
-        return f"{name} is missing{hint}; add it"
-    if kind == "extra_forbidden":
-        return f"{name} is not a field of {model.__name__}; remove it or correct its spelling"
-    if kind in _LIMIT_WORDS:
-        limit = _LIMIT_WORDS[kind].format(**problem["ctx"])
-        remedy = facts.get("remedy") or "correct the value"
-        spaced = f" {unit}" if unit and unit != "-" else EMPTY
-        return f"{name} = {given}{spaced} {limit}{spaced}; {remedy}"
-    shown = repr(given) if not isinstance(given, (dict, list)) else f"a {type(given).__name__}"
-    reason = problem["msg"].removeprefix("Value error, ")
-    if kind == "value_error":
-        return reason if not path else f"{name}: {reason}"
-    return f"{name} = {shown[:80]}: {reason[0].lower()}{reason[1:]}"

@@ -33,8 +33,8 @@ class Sample(Part):
 class EquivalenceMargin(Part):
     """Margin of the ratio variant / reference, agreed before the first measurement."""
 
-    low: float = Field(gt=0)
-    high: float
+    low: float = q("-", "lower end of the ratio", above=0)
+    high: float = q("-", "upper end of the ratio", above=0)
     agreed: Agreement
 
     @model_validator(mode="after")

@@ -14,7 +14,7 @@ from typing import Any, TypeVar, cast
 from pydantic import ValidationError
 
 from dossier.records.assumption import Assumption
-from dossier.records.base import Record, problems_in_words
+from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.collections import COLLECTIONS, Collection, collection_of_path
 from dossier.records.concept import Idea
@@ -23,13 +23,19 @@ from dossier.records.evidence import EvidenceItem
 from dossier.records.header import Header
 from dossier.records.load import LoadCase
 from dossier.records.material import Material
+from dossier.records.problems import problems_in_words
 from dossier.records.requirement import Requirement
 from dossier.records.standard import Standard
-from dossier.records.step import StepRecord
+from dossier.records.step import STEPS, StepRecord
 from dossier.store.edges import Edge, edges_of
 from dossier.store.signed import StoredSignOff
 
 R = TypeVar("R", bound=Record)
+
+# Stands in for project.toml while that is missing or unreadable (which is among the problems then): nobody is known.
+NO_HEADER = Header(project_id="0" * 32, title="project without a readable project.toml")
+# Ids that only one kind of record may have, by that kind.
+RESERVED = {"project": "project", "idea": "idea", "cost": "cost"} | {f"step-{number}": "step" for number in STEPS}
 
 
 @dataclass(frozen=True)
@@ -90,8 +96,8 @@ class Project:
 
     @property
     def header(self) -> Header:
-        """project.toml. Raises NoRecord when it is missing or unreadable."""
-        return cast(Header, self.get("project"))
+        """project.toml, or NO_HEADER when it is missing or unreadable."""
+        return cast(Header, self.records.get("project", NO_HEADER))
 
     @property
     def idea(self) -> Idea | None:
@@ -192,6 +198,10 @@ class Project:
             found += getattr(record, "raw_sha256", [])
         return found
 
+    def unreadable(self, path: str) -> list[Problem]:
+        """Why the file at this path, or records in it, could not be taken; such a file is never written over."""
+        return [problem for problem in self.problems if problem.path == path]
+
     def broken_links(self) -> list[Edge]:
         """Links whose lower or upper record does not exist."""
         return [edge for edge in self.edges if edge.lower not in self.records or edge.upper not in self.records]
@@ -233,6 +243,10 @@ def _take_record(project: Project, collection: Collection, place: Place, raw: An
         project.problems.append(Problem(place.path, f"entry {(place.index or 0) + 1} must be a table of fields"))
         return
     name = str(raw.get("id", f"entry {(place.index or 0) + 1}"))
+    if RESERVED.get(name, collection.kind) != collection.kind:
+        text = f"id {name} is kept for the {RESERVED[name]} record; give this {collection.kind} another id"
+        project.problems.append(Problem(place.path, text, record=name))
+        return
     try:
         record = collection.model.model_validate(raw)
     except ValidationError as error:
@@ -243,6 +257,10 @@ def _take_record(project: Project, collection: Collection, place: Place, raw: An
     if record.id in project.records:
         other = project.places[record.id].path
         project.problems.append(Problem(place.path, f"id {record.id} is used in {other} too; renumber one of the two"))
+        return
+    if isinstance(record, StepRecord) and (known := project.step(record.step)) is not None:
+        text = f"step {record.step} is kept in {project.places[known.id].path} too; put both into one file"
+        project.problems.append(Problem(place.path, text, record=record.id))
         return
     project.records[record.id] = record
     project.raw[record.id] = raw
