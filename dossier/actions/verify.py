@@ -24,6 +24,15 @@ from dossier.store.tomlfile import parse_document
 Progress = Callable[[str], None]
 
 
+# What the one-sentence answer tells, with its word.
+ANSWERED = {
+    "files of the manifest": "manifest",
+    "records as the history has them": "records",
+    "signatures": "signatures",
+    "results computed again": "results",
+}
+
+
 @dataclass
 class Line:
     """One thing that was checked: what, how much of it, and what differs."""
@@ -54,11 +63,13 @@ class Verification:
     @property
     def answer(self) -> str:
         """One sentence for the head of a sheet."""
-        faults = sum(len(line.faults) for line in self.lines)
-        told = "; ".join(f"{line.what}: {line.count}" for line in self.lines[:4])
-        if not faults:
-            return f"{self.subject}: nothing was altered. {told}."
-        return f"{self.subject}: {faults} {'thing differs' if faults == 1 else 'things differ'}."
+        faults = [f"{line.what}: {line.faults[0]}" for line in self.lines if line.faults]
+        if faults:
+            number = sum(len(line.faults) for line in self.lines)
+            return f"{number} {'thing differs' if number == 1 else 'things differ'}. First, {faults[0]}"
+        counts = {line.what: line.count for line in self.lines}
+        told = [f"{word} {counts[what]}" for what, word in ANSWERED.items() if what in counts]
+        return f"Nothing was altered: {', '.join(told)}."
 
     def as_plain(self) -> dict[str, Any]:
         """Plain data."""

@@ -6,7 +6,11 @@ from importlib import import_module
 
 from screens.sheets.sheet import Sheet
 
-_CLASSES = {"0": ("standing", "StandingSheet")}
+_CLASSES = {
+    "0": ("standing", "StandingSheet"),
+    "5": ("cost", "CostSheet"),
+    "6": ("release", "ReleaseSheet"),
+}
 
 
 def sheet_class(number: str) -> type[Sheet]:
