@@ -8,6 +8,7 @@ from screens.sheets.sheet import Sheet
 
 _CLASSES = {
     "0": ("standing", "StandingSheet"),
+    "4": ("evidence", "EvidenceSheet"),
     "5": ("cost", "CostSheet"),
     "6": ("release", "ReleaseSheet"),
 }

@@ -1,0 +1,157 @@
+"""4 Evidence, curve: does the variant behave like the reference?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from textual import on, work
+from textual.binding import BindingType
+from textual.widget import Widget
+
+from dossier import units
+from dossier.evidence.cycles import choose, split_cycles
+from dossier.evidence.errors import EvaluationError, UnreadableFile
+from dossier.evidence.form import ReadingScheme
+from dossier.evidence.reading import read_curve
+from dossier.records.evidence import EvidenceItem, SchemeRecord
+from dossier.records.requirement import Requirement
+from dossier.store.rawfiles import find_raw
+from screens import keys
+from screens.session import Session
+from screens.sheets.sheet import Sheet
+from screens.widgets.chart import Band, Chart, Curve
+from screens.widgets.curve_view import CurveView
+
+LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
+
+
+class CurveSheet(Sheet):
+    """The evaluated cycle of a variant's and a reference part's record, with the band of the requirement."""
+
+    NUMBER = "4"
+    QUESTION = "Does the variant behave like the reference?"
+    KEYS = ("zoom-in", ("load", "next pair"), "both", "back")
+    BINDINGS: list[BindingType] = [*keys.bind_all("load", "both")]
+
+    def __init__(self, session: Session, item_id: str) -> None:
+        self.item_id = item_id
+        self.pair = 0
+        self.all_parts = False
+        self.TITLE_WORD = f"Evidence, curve {item_id}"  # type: ignore[misc]
+        super().__init__(session)
+
+    def body(self) -> Sequence[Widget]:
+        self.curve = CurveView(id="curve")
+        return (self.curve,)
+
+    @property
+    def item(self) -> EvidenceItem:
+        """The item as it is now."""
+        found = self.session.opened.project.get(self.item_id)
+        assert isinstance(found, EvidenceItem)
+        return found
+
+    def answer(self) -> str:
+        """Ratio with its interval against the agreed margin, or why there is none."""
+        ratio = self.item.result.value("ratio") if self.item.result else None
+        if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:
+            return f"{self.item.title}: not evaluated against the reference part yet."
+        margin = self.item.margin
+        told = f"ratio {ratio.value:.3f}, 90 % interval {ratio.low:.3f} .. {ratio.high:.3f}"
+        if margin is None:
+            return f"{told}; no margin is agreed."
+        inside = margin.low <= ratio.low and ratio.high <= margin.high
+        lead, word = ("Yes", "inside") if inside else ("Not shown", "not inside")
+        return f"{lead}: {told} {word} {margin.low:g} .. {margin.high:g}."
+
+    def record_at_cursor(self) -> str:
+        return self.item_id
+
+    def fill(self) -> None:
+        self.curve.focus()
+        self._load()
+
+    def action_back(self) -> None:
+        """Back to the list."""
+        self.app.pop_screen()
+
+    def action_load(self) -> None:
+        """The next pair of specimens."""
+        self.pair += 1
+        self._load()
+
+    def action_both(self) -> None:
+        """All single parts, or one pair."""
+        self.all_parts = not self.all_parts
+        self._load()
+
+    @work(thread=True, exclusive=True, group="curve")
+    def _load(self) -> None:
+        try:
+            chart = chart_of(self.session, self.item, self.pair, self.all_parts)
+        except (UnreadableFile, EvaluationError, LookupError, OSError) as error:
+            self.app.call_from_thread(self.say, str(error), self.item_id)
+            return
+        self.app.call_from_thread(self._show, chart)
+
+    def _show(self, chart: Chart) -> None:
+        self.curve.show(chart)
+        self.curve.set_side(_side_lines(self.item))
+
+    @on(CurveView.Drew)
+    def _drew(self, message: CurveView.Drew) -> None:
+        self.say(f"{message.points} points drawn as {message.drawn}; peaks kept.")
+
+
+def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -> Chart:
+    """The evaluated cycles as a chart. Raises LookupError when scheme or files are missing."""
+    scheme = session.opened.project.find(item.scheme)
+    if not isinstance(scheme, SchemeRecord):
+        raise LookupError(f"{item.id} names no reading scheme; its curves cannot be read")
+    project = session.opened.project
+    groups: dict[str, list[Any]] = {"variant": [], "reference": []}
+    for sample in item.samples:
+        specimen = project.find(sample.specimen)
+        if sample.file and not sample.left_out and specimen is not None:
+            groups["reference" if getattr(specimen, "design", "") == item.reference else "variant"].append(sample)
+    if not any(groups.values()):
+        raise LookupError(f"{item.id} has no measured file yet; n imports one")
+    curves, unit = [], ("mm", "kN")
+    for form, samples in groups.items():
+        for number, sample in enumerate(samples):
+            if not all_parts and number != pair % len(samples):
+                continue
+            x, y, unit = _cycle(session, scheme, sample)
+            curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
+    return Chart(curves, unit[0], unit[1], _band(session, item, unit), secant=None)
+
+
+def _cycle(session: Session, scheme: SchemeRecord, sample: Any):
+    path = find_raw(session.opened.folder.root, sample.file)
+    if path is None:
+        raise LookupError(f"{sample.file_name or sample.file[:16]} is not there; expected digest {sample.file[:16]}")
+    curve = read_curve(path, ReadingScheme.from_dict(scheme.reading), name=sample.file_name)
+    load, travel, shown, factor, unit = next(entry for entry in LOADS if entry[0] in curve.channels)
+    loads, travels = curve.channel(load), curve.channel(travel)
+    rows = choose(split_cycles(loads), scheme.cycle).loop
+    return travels[rows] - scheme.fixture_compliance * loads[rows], loads[rows] * factor, (unit, shown)
+
+
+def _band(session: Session, item: EvidenceItem, unit: tuple[str, str]) -> Band | None:
+    for served in item.serves:
+        requirement = session.opened.project.find(served.requirement)
+        target = "kN/mm" if unit[1] == "kN" else "N·m/°"
+        if isinstance(requirement, Requirement) and requirement.limit.kind == "range" and requirement.unit == target:
+            return Band(requirement.limit.min or 0.0, requirement.limit.max or 0.0, f"band of {requirement.id}")
+    return None
+
+
+def _side_lines(item: EvidenceItem) -> list[str]:
+    lines = []
+    for name in ("variant", "reference", "ratio"):
+        value = item.result.value(name) if item.result else None
+        if value is not None and value.value is not None:
+            unit = "" if value.unit == "-" else value.unit
+            lines.append(f"{name} {units.show(value.value, 4)} {unit}")
+    return lines
