@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import io
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -26,21 +28,41 @@ def parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; 0 done, 1 not met or refused, 2 wrong use."""
     from dossier.actions.refusal import Refusal
+    from dossier.commands.common import warn
     from dossier.store.errors import StoreError
 
+    _print_whatever_comes()
     given = parser().parse_args(arguments)
     try:
         return int(given.run(given) or 0)
-    except (Refusal, StoreError, KeyError, FileNotFoundError) as error:
-        print(f"dossier {given.verb}: {_words(error)}", file=sys.stderr)
-        return 1
     except BrokenPipeError:
-        return 0
+        return _nobody_listens()
+    except KeyboardInterrupt:
+        warn(f"dossier {given.verb}: stopped")
+        return 1
+    except (Refusal, StoreError, KeyError, OSError) as error:
+        warn(f"dossier {given.verb}: {_words(error)}")
+        return 1
+
+
+def _print_whatever_comes() -> None:
+    """A terminal that cannot show a character gets its code instead of an error."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _nobody_listens() -> int:
+    """The reader of the output has gone (`| head`): nothing is wrong, and nothing may be said at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0
 
 
 def _words(error: Exception) -> str:
     if isinstance(error, KeyError) and error.args:
         return str(error.args[0])
     if isinstance(error, FileNotFoundError) and error.filename:
-        return f"{error.filename} is not there"
+        return f"{error.filename} is not there; check the path"
+    if isinstance(error, OSError) and error.filename:
+        return f"{error.filename}: {error.strerror}"
     return str(error)

@@ -6,8 +6,13 @@ import os
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from pydantic import ValidationError
+
+from dossier.actions.refusal import Refusal
 from dossier.checks.view import View
-from dossier.records.header import Header
+from dossier.records.header import FORMAT, Header, Person
+from dossier.records.plain import unstorable
+from dossier.records.problems import problems_in_words
 from dossier.store.change import Change
 from dossier.store.folder import ProjectFolder
 from dossier.store.project import Problem, Project, project_from_documents
@@ -34,8 +39,11 @@ class Opened:
     def take(self, snapshot: Snapshot) -> None:
         """Build the graph from a snapshot."""
         self.snapshot = snapshot
+        self.read_only = _why_read_only(snapshot)
         documents = {path: fact.document for path, fact in snapshot.files.items() if fact.document is not None}
         self.project = project_from_documents(self.folder.root, documents)
+        if self.read_only:
+            self.project.problems.insert(0, Problem("project.toml", self.read_only))
         signed = {path: fact.data for path, fact in snapshot.files.items() if path.startswith("signoffs/")}
         self.project.signoffs, unread = read_signoffs(signed)
         self.project.problems[:0] = [Problem(p.path, p.reason, p.line) for p in snapshot.problems]
@@ -43,17 +51,53 @@ class Opened:
         self.view = View(self.project, self.today)
 
     def record(self, change: Change) -> str:
-        """Commit a change made from this opening; returns the new head. Raises what ProjectFolder.commit raises."""
+        """Commit a change made from this opening; returns the new head. Raises what ProjectFolder.commit raises, and
+        Refusal for a project of a newer form."""
+        self._refuse_read_only()
         head = self.folder.commit(change, self.snapshot)
         self.reload()
         return head
 
+    def undo(self, person: str) -> Change:
+        """Take back the newest standing change of a person. Raises as ProjectFolder.undo, and as `record`."""
+        self._refuse_read_only()
+        change = self.folder.undo(person)
+        self.reload()
+        return change
+
+    def redo(self, person: str) -> Change:
+        """Bring back what a person took back last. Raises as ProjectFolder.redo, and as `record`."""
+        self._refuse_read_only()
+        change = self.folder.redo(person)
+        self.reload()
+        return change
+
+    def _refuse_read_only(self) -> None:
+        if self.read_only:
+            raise Refusal(self.read_only)
+
+
+def _why_read_only(snapshot: Snapshot) -> str:
+    fact = snapshot.files.get("project.toml")
+    form = (fact.document or {}).get("format", FORMAT) if fact else FORMAT
+    if not isinstance(form, int) or form <= FORMAT:
+        return ""
+    return f"project.format = {form} is newer than {FORMAT}, the form this version writes; update the tool, then change it"
+
 
 def acting_person(header: Header | None, given: str = "") -> str:
-    """Who acts: the name given, the environment's DOSSIER_PERSON, or the project's only person, else the login."""
+    """Who acts: the name given, the environment's DOSSIER_PERSON, or the project's only person, else the login.
+
+    Raises Refusal for a name that cannot stand in the history.
+    """
     named = given or os.environ.get("DOSSIER_PERSON", "")
-    if named:
-        return named
-    if header and len(header.people) == 1:
-        return header.people[0].name
-    return os.environ.get("USER") or os.environ.get("USERNAME") or "unnamed person"
+    if not named and header and len(header.people) == 1:
+        named = header.people[0].name
+    named = named or os.environ.get("USER") or os.environ.get("USERNAME") or "unnamed person"
+    unfit = list(unstorable(named, "person"))
+    if unfit:
+        raise Refusal("; ".join(unfit))
+    try:
+        return Person(name=named, roles=["AU"]).name
+    except ValidationError as error:
+        raise Refusal("; ".join(problems_in_words(error, Person))) from error

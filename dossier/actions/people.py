@@ -14,6 +14,7 @@ from dossier.store.project import Project
 def register_key(project: Project, person: str, public_key: str) -> Change:
     """Put a person's public key into project.toml. Raises Refusal when another key stands there already."""
     key = public_key_of(public_key)
+    project.get("project")
     raw = copy.deepcopy(project.raw["project"])
     entry = next((known for known in raw.get("people", []) if known["name"] == person), None)
     if entry is None:
@@ -26,11 +27,14 @@ def register_key(project: Project, person: str, public_key: str) -> Change:
 
 def add_person(project: Project, name: str, roles: list[str], author: str) -> Change:
     """Add a person, or roles to one who is there. Raises Refusal."""
+    project.get("project")
     raw = copy.deepcopy(project.raw["project"])
     people = raw.setdefault("people", [])
     entry = next((known for known in people if known["name"] == name), None)
     if entry is None:
-        people.append({"name": name, "roles": roles})
+        people.append({"name": name, "roles": list(dict.fromkeys(roles))})
+    elif set(roles) <= set(entry["roles"]):
+        raise Refusal(f"{name} is {', '.join(entry['roles'])} already; nothing to change")
     else:
         entry["roles"] = list(dict.fromkeys((*entry["roles"], *roles)))
     return replace_record(project, "project", raw, f"{name} added as {', '.join(roles)}", author)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from pydantic import ValidationError
-
 from dossier.actions.run import stored_values
 from dossier.methods.base import Method
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, Result
+from dossier.store.digest import sha256_of_document
 
 ABSOLUTE = 1e-9
 
@@ -36,9 +35,12 @@ def recompute(calculation: Calculation) -> Recomputed | None:
     try:
         given = method.input_model.model_validate(result.inputs)
         outcome = method.run(given)
-    except (ValidationError, ValueError) as error:
+    except (ValueError, ArithmeticError) as error:
         reason = f"its stored input no longer fits {method.id} {method.version}: {str(error).splitlines()[0]}"
         return Recomputed(calculation.id, "not recomputable", [reason])
+    if sha256_of_document(result.inputs) != result.inputs_sha256:
+        digests = f"digest {result.inputs_sha256[:16]}, found {sha256_of_document(result.inputs)[:16]}"
+        return Recomputed(calculation.id, "differs", [f"the stored input does not match its {digests}"])
     values = {entry["name"]: entry for entry in stored_values(method, outcome)}
     differences = _differences(method, result, values)
     if result.validity == "inside" and outcome.outside:

@@ -29,21 +29,51 @@ class SignOffState:
 
 
 def signoff_states(project: Project) -> list[SignOffState]:
-    """The state of every sign-off, oldest first."""
-    withdrawn = {s.signoff.withdraws for s in project.signoffs if s.signoff.decision == "withdrawn"}
+    """The state of every sign-off, in the order of their numbers.
+
+    A release is withdrawn by a later sign-off without fault that names it, or that sends the same step back in the
+    same role: the last decision of a role counts.
+    """
     now = {step: covered_records(project, step) for step in {s.signoff.step for s in project.signoffs}}
-    states = []
+    states: list[SignOffState] = []
     for position, stored in enumerate(project.signoffs):
         signoff = stored.signoff
         state = SignOffState(signoff, VALID, faults=_faults(project, stored, position))
-        if signoff.id in withdrawn:
-            state.state = WITHDRAWN
-        elif signoff.decision == "released":
+        if signoff.decision == "released":
             state.changed = _changed(signoff.records, now[signoff.step])
-            if state.changed:
-                state.state = SUPERSEDED
+            state.state = SUPERSEDED if state.changed else VALID
+        elif not state.faults:
+            _take_back(states, state)
         states.append(state)
     return states
+
+
+def _take_back(before: list[SignOffState], state: SignOffState) -> None:
+    """Apply a withdrawal, or a step sent back, to the sign-offs before it."""
+    signoff = state.signoff
+    taken = [earlier for earlier in before if takes_back(signoff, earlier.signoff)]
+    for earlier in taken:
+        earlier.state, earlier.changed = WITHDRAWN, []
+    if signoff.decision == "withdrawn" and not taken and not names_revision(signoff.withdraws):
+        state.faults.append(f'withdraws "{signoff.withdraws}", which is no earlier release of step {signoff.step}')
+
+
+def takes_back(signoff: SignOff, earlier: SignOff) -> bool:
+    """Whether `signoff` withdraws the release `earlier`, or sends its step back in the same role.
+
+    A release is withdrawn by its signer or by somebody who signs the step in the same role.
+    """
+    if earlier.decision != "released" or earlier.step != signoff.step:
+        return False
+    if signoff.decision == "sent back":
+        return earlier.role == signoff.role
+    same = signoff.person == earlier.person or signoff.role == earlier.role
+    return signoff.decision == "withdrawn" and signoff.withdraws == earlier.id and same
+
+
+def names_revision(withdraws: str) -> bool:
+    """Whether what is withdrawn is a frozen revision (its letter) rather than a sign-off."""
+    return withdraws.isalpha() and withdraws.isupper()
 
 
 def _changed(signed: dict[str, str], now: dict[str, str]) -> list[str]:
@@ -57,7 +87,7 @@ def _faults(project: Project, stored: StoredSignOff, position: int) -> list[str]
     person = project.header.person(signoff.person)
     if person is not None and signoff.role not in person.roles:
         faults.append(f"{signoff.person} has not the role {signoff.role}")
-    if signoff.own_records and not may_sign_own(signoff.role):
+    if signoff.decision == "released" and signoff.own_records and not may_sign_own(signoff.role):
         faults.append(f"{signoff.person} wrote {', '.join(signoff.own_records)}; {signoff.role} may not sign own work")
     before = project.signoffs[position - 1] if position else None
     named = signoff.before

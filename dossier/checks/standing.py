@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from dossier.checks.base import CheckState, check_states
+from dossier.checks.policy import step_policy
 from dossier.checks.signing import SUPERSEDED, SignOffState, missing_roles
 from dossier.checks.view import View
+from dossier.records.collections import collection_of_path
 from dossier.records.step import STEPS
 
 COUNTED = ("met", "not met", "open", "outdated", "conceded")
@@ -120,24 +122,40 @@ def step_standing(view: View, number: str, states: dict[str, CheckState]) -> Ste
     checks = [state for state in states.values() if state.check.step == number]
     signoffs = [state for state in view.signoffs if state.signoff.step == number]
     missing = missing_roles(signoffs, number)
-    step = StepStanding(number, STEPS[number], _state(checks, signoffs, missing), checks, missing)
-    step.causes = [cause for check in checks if check.state not in DONE for cause in _causes_of(check)]
+    unread = [problem for problem in view.project.problems if step_of_path(problem.path) == number]
+    step = StepStanding(number, STEPS[number], _state(checks, signoffs, missing, bool(unread)), checks, missing)
+    step.causes = [Cause("not met", problem.path, f"unreadable: {problem}", "PE", problem.record) for problem in unread]
+    step.causes += [cause for check in checks if check.state not in DONE for cause in _causes_of(check)]
     step.causes.sort(key=lambda cause: ("not met", "outdated", "open").index(cause.state))
     step.causes += [cause for state in signoffs for cause in _causes_of_signoff(state, missing)]
     return step
 
 
-def _state(checks: list[CheckState], signoffs: list[SignOffState], missing: list[str]) -> str:
-    """closed: all met or conceded, and signed by all; reopened: was released before and is not closed now;
-    waiting: nothing answered yet; ready: all met or conceded, signatures missing; else in work."""
-    done = all(check.state in DONE for check in checks)
+def _state(checks: list[CheckState], signoffs: list[SignOffState], missing: list[str], unread: bool) -> str:
+    """closed: all met or conceded, all readable, and signed by all; reopened: was released before and is not closed
+    now; waiting: nothing answered yet; ready: all met or conceded, signatures missing; else in work."""
+    done = all(check.state in DONE for check in checks) and not unread
     if done and not missing:
         return "closed"
-    if any(s.signoff.decision == "released" and s.state == SUPERSEDED for s in signoffs) or (signoffs and not done):
+    released = [state for state in signoffs if state.signoff.decision == "released"]
+    if any(state.state == SUPERSEDED for state in released) or (released and not done):
         return "reopened"
-    if all(check.state == "open" for check in checks):
+    if all(check.state == "open" for check in checks) and not unread:
         return "waiting"
     return "ready" if done else "in work"
+
+
+def step_of_path(path: str) -> str:
+    """The step that cannot close while the file at this path cannot be read; step 6 for what belongs to no other."""
+    collection = collection_of_path(path)
+    if collection is None:
+        return "6"
+    if collection.kind == "step":
+        name = path.rpartition("/")[2]
+        return name[0] if name[0] in STEPS else "6"
+    if collection.kind == "calculation":
+        return "3"
+    return next((step for step in STEPS if collection.kind in step_policy(step).covers), "6")
 
 
 def _causes_of_signoff(state: SignOffState, missing: list[str]) -> list[Cause]:

@@ -63,15 +63,16 @@ def support_of_calculation(
     requirement: Requirement, calculation: Calculation, value_name: str, fresh: Freshness
 ) -> Support:
     """What a calculation says about a requirement."""
-    state = {"failed": "not met"}.get(fresh.state, fresh.state)
-    reason = "; ".join(fresh.problems)
+    state, reason = fresh.state, "; ".join(fresh.problems)
     result = calculation.result
     found = result.value(value_name) if result else None
     if result is None:
         return Support(calculation.id, "analysis", "open", reason=reason or "was never run; run it")
+    if state == "failed":
+        return Support(calculation.id, "analysis", "not met", reason=f"failed: {reason}")
     if found is None or found.value is None:
         return Support(calculation.id, "analysis", "open", reason=f'gives no value "{value_name}"')
-    if not units.same_dimension(found.unit, requirement.unit):
+    if not _comparable(found.unit, requirement.unit):
         reason = f"{value_name} is in {found.unit}, the requirement in {requirement.unit}; link another value"
         return Support(calculation.id, "analysis", "open", reason=reason)
     value, low, high = _in_unit(found, requirement.unit)
@@ -84,10 +85,17 @@ def support_of_calculation(
     return Support(calculation.id, "analysis", state, value, low, high, distance, reason)
 
 
+def _comparable(unit: str, other: str) -> bool:
+    try:
+        return units.same_dimension(unit, other)
+    except units.UnitError:
+        return False
+
+
 def _in_unit(found: ResultValue, unit: str) -> tuple[float, float, float]:
     value = found.value or 0.0
-    low = value if found.low is None else found.low
-    high = value if found.high is None else found.high
+    low = min(value, value if found.low is None else found.low)
+    high = max(value, value if found.high is None else found.high)
     return tuple(units.convert(number, found.unit, unit) for number in (value, low, high))  # type: ignore[return-value]
 
 

@@ -1,4 +1,4 @@
-"""What the commands share: opening a project, tables, JSON."""
+"""What the commands share: opening a project, recording a change, tables, JSON."""
 
 from __future__ import annotations
 
@@ -6,12 +6,20 @@ import argparse
 import getpass
 import json
 import os
+import re
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dossier.actions.opened import Opened
+from dossier.actions.refusal import Refusal
+
+if TYPE_CHECKING:
+    from dossier.store.change import Change
+
+# Characters that steer a terminal or turn the reading direction; shown by their code instead.
+_STEERING = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
 def add_project(parser: argparse.ArgumentParser) -> None:
@@ -33,30 +41,65 @@ def opened(given: argparse.Namespace) -> Opened:
     """Open the project, telling on stderr what could not be read or was changed outside the tool."""
     project = Opened(given.project)
     for problem in project.project.problems:
-        print(f"unreadable: {problem}", file=sys.stderr)
+        warn(f"unreadable: {problem}")
     for edit in project.snapshot.foreign:
-        print(f"{edit.path} was {edit.kind} outside the tool; `dossier changes` shows it", file=sys.stderr)
+        warn(f"{edit.path} was {edit.kind} outside the tool; `dossier changes` shows it")
     return project
 
 
+def record(project: Opened, change: Change) -> None:
+    """Record a change and tell it; warns before a save drops comments that were written into a file by hand."""
+    from dossier.store.tomlfile import has_comments
+
+    for path in change.paths:
+        before = project.snapshot.data(path)
+        if path.endswith(".toml") and before and has_comments(before):
+            warn(f"{path}: its hand-written comments are not kept (use the field remark)")
+    project.record(change)
+    say(change.message)
+
+
+def say(text: str) -> None:
+    """Print text of a project; characters that would steer the terminal are shown by their code."""
+    print(plain(text))
+
+
+def warn(text: str) -> None:
+    """Print to stderr, as `say`."""
+    print(plain(text), file=sys.stderr)
+
+
+def plain(text: str) -> str:
+    """Text without characters that steer a terminal."""
+    return _STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
 def print_json(value: Any) -> None:
-    """Indented JSON with all characters as they are."""
-    print(json.dumps(value, indent=1, ensure_ascii=False))
+    """Indented JSON; characters that would steer the terminal are written by their code, which reads back the same."""
+    text = json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False)
+    print(_STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
 def print_table(rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:
     """Rows in columns as wide as their longest cell; the columns in `right` stand flush right."""
     if not rows:
         return
+    rows = [[plain(cell) for cell in row] for row in rows]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     for row in rows:
         cells = [
             cell.rjust(width) if column in right else cell.ljust(width)
             for column, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
-        print("  ".join(cells).rstrip())
+        say("  ".join(cells).rstrip())
 
 
 def passphrase_of(person: str) -> str:
     """The passphrase of a person's key: DOSSIER_PASSPHRASE, else asked without echo."""
-    return os.environ.get("DOSSIER_PASSPHRASE") or getpass.getpass(f"passphrase of {person}: ")
+    named = os.environ.get("DOSSIER_PASSPHRASE")
+    if named:
+        return named
+    try:
+        return getpass.getpass(f"passphrase of {person}: ")
+    except EOFError as error:
+        raise Refusal("no passphrase was given; type it, or set DOSSIER_PASSPHRASE") from error

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from dossier.commands.common import add_person, add_project, opened, passphrase_of
+from dossier.commands.common import add_person, add_project, opened, passphrase_of, say
 
 
 def add_to(verbs: Any) -> None:
@@ -28,7 +28,7 @@ def _draft(given: argparse.Namespace) -> int:
 
     project = opened(given)
     path, pages = print_draft(project, given.out, given.page)
-    print(f"{path}: {pages} pages, marked as draft")
+    say(f"{path}: {pages} pages, marked as draft")
     return 0
 
 
@@ -39,5 +39,5 @@ def _freeze(given: argparse.Namespace) -> int:
     project = opened(given)
     person = acting_person(project.project.header, given.person)
     frozen = freeze_revision(project, person, passphrase_of(person), paper=given.page)
-    print(f"revision {frozen.letter} frozen: {frozen.files} files, document of {frozen.pages} pages in {frozen.folder}")
+    say(f"revision {frozen.letter} frozen: {frozen.files} files, document of {frozen.pages} pages in {frozen.folder}")
     return 0

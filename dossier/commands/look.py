@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from dossier.commands.common import add_json, add_project, opened, print_json, print_table
+from dossier.commands.common import add_json, add_project, opened, print_json, print_table, say
 
 
 def add_to(verbs: Any) -> None:
@@ -33,13 +33,13 @@ def _status(given: argparse.Namespace) -> int:
     if given.json:
         print_json(found.as_plain())
         return 0
-    print(found.title)
-    print(found.answer)
+    say(found.title)
+    say(found.answer)
     print_table([["step", "state", "met", "not met", "open", "outdated", "conceded"], *found.step_rows()],
                 right=(2, 3, 4, 5, 6))  # fmt: skip
     print(found.requirements_line)
     for cause in found.causes:
-        print(f"  {cause.state:<9} {cause.where:<6} {cause.text}")
+        say(f"  {cause.state:<9} {cause.where:<6} {cause.text}")
     return 0
 
 
@@ -79,5 +79,5 @@ def _compute(given: argparse.Namespace) -> int:
         return 0
     print_table(answer.rows(), right=(1,))
     for note in answer.notes:
-        print(note)
+        say(note)
     return 0

@@ -14,6 +14,8 @@ from dossier.commands.common import (
     passphrase_of,
     print_json,
     print_table,
+    record,
+    say,
 )
 
 
@@ -37,6 +39,13 @@ def add_to(verbs: Any) -> None:
     answer.add_argument("--remark", default="")
     add_person(answer)
     answer.set_defaults(run=_answer)
+    remark = verbs.add_parser("remark", help="put a remark on a record or check")
+    add_project(remark)
+    remark.add_argument("target", help="id of the record, or number of the check")
+    remark.add_argument("text")
+    remark.add_argument("--step", choices=tuple("123456"), required=True, help="step whose file keeps it")
+    add_person(remark)
+    remark.set_defaults(run=_remark)
     concede = verbs.add_parser("concede", help="permit a deviation of a requirement or check")
     add_project(concede)
     concede.add_argument("target", help="id of the requirement, or number of the check")
@@ -77,7 +86,7 @@ def _key(given: argparse.Namespace) -> int:
 
     if given.what == "new":
         key = keys.new_key(given.person, passphrase_of(given.person))
-        print(f"key of {given.person} in {keys.key_path(given.person)}")
+        say(f"key of {given.person} in {keys.key_path(given.person)}")
         print(f"public key   {key.hexadecimal}")
         print(f"fingerprint  {key.fingerprint}")
         return 0
@@ -88,8 +97,8 @@ def _key(given: argparse.Namespace) -> int:
     project = opened(given)
     _, key = keys.sign(given.person, passphrase_of(given.person), b"")
     change = register_key(project.project, given.person, key.hexadecimal)
-    project.record(change)
-    print(f"{change.message}, fingerprint {key.fingerprint}")
+    record(project, change)
+    print(f"fingerprint  {key.fingerprint}")
     return 0
 
 
@@ -100,8 +109,7 @@ def _person(given: argparse.Namespace) -> int:
     project = opened(given)
     author = acting_person(project.project.header, given.person)
     change = added(project.project, given.name, given.roles, author)
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -112,8 +120,17 @@ def _answer(given: argparse.Namespace) -> int:
     project = opened(given)
     person = acting_person(project.project.header, given.person)
     change = answer_check(project.view, given.check, given.answer.replace("-", " "), person, given.remark)
-    project.record(change)
-    print(change.message)
+    record(project, change)
+    return 0
+
+
+def _remark(given: argparse.Namespace) -> int:
+    from dossier.actions.answer import add_remark
+    from dossier.actions.opened import acting_person
+
+    project = opened(given)
+    person = acting_person(project.project.header, given.person)
+    record(project, add_remark(project.project, given.target, given.text, person, given.step))
     return 0
 
 
@@ -127,8 +144,7 @@ def _concede(given: argparse.Namespace) -> int:
     change = concede(
         project.project, given.target, kinds[given.kind], given.reason, given.limit, given.until, person
     )
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -142,8 +158,7 @@ def _sign(given: argparse.Namespace) -> int:
         project, given.step, person, given.role, passphrase_of(person),
         decision=given.decision, statement=given.statement, withdraws=given.withdraws,
     )  # fmt: skip
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -158,11 +173,11 @@ def _verify(given: argparse.Namespace) -> int:
     if given.json:
         print_json(found.as_plain())
     else:
-        print(found.answer)
+        say(found.answer)
         print_table([[line.what, line.count, line.state] for line in found.lines])
         for line in found.lines:
             for text in (*line.faults, *([line.note] if line.note else [])):
-                print(f"  {line.what}: {text}")
+                say(f"  {line.what}: {text}")
     return 0 if found.unaltered else 1
 
 
@@ -181,15 +196,15 @@ def _changes(given: argparse.Namespace) -> int:
             return 0
         if given.record_foreign:
             person = acting_person(project.project.header, given.person)
-            print(project.folder.record_foreign(paths, person).message)
+            say(project.folder.record_foreign(paths, person).message)
         else:
             for path, kept in project.folder.restore(paths).items():
-                print(f"{path} restored; the edited file is kept as {kept}")
+                say(f"{path} restored; the edited file is kept as {kept}")
         return 0
     from dossier.actions.foreign import told_edits
 
     for text in told_edits(project):
-        print(f"not taken in: {text}")
+        say(f"not taken in: {text}")
     entries = list(project.folder.history().log(limit=given.limit))
     print_table([[entry.time, entry.author, entry.message.splitlines()[0]] for entry in entries])
     return 0

@@ -1,4 +1,4 @@
-"""Commands that change a project: new, set, add, withdraw, calculate, undo, redo."""
+"""Commands that change a project: new, set, clear, add, withdraw, calculate, undo, redo."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from dossier.commands.common import add_person, add_project, opened
+from dossier.commands.common import add_person, add_project, opened, record, say, warn
 
 
 def add_to(verbs: Any) -> None:
@@ -22,9 +22,15 @@ def add_to(verbs: Any) -> None:
     add_project(set_field)
     set_field.add_argument("record", help="id, such as R-018")
     set_field.add_argument("field", help="dotted field, such as limit.min or pin.bores.0.diameter")
-    set_field.add_argument("value", help="value, a quantity may carry its unit; lists are split at ;")
+    set_field.add_argument("value", help="value, a quantity may carry its unit; lists are split at ;, tables as in TOML")
     add_person(set_field)
     set_field.set_defaults(run=_set)
+    clear = verbs.add_parser("clear", help="empty an optional field of a record, or take out one entry of a list")
+    add_project(clear)
+    clear.add_argument("record", help="id, such as R-018")
+    clear.add_argument("field", help="dotted field, such as agreed or serves.0")
+    add_person(clear)
+    clear.set_defaults(run=_clear)
     add = verbs.add_parser("add", help="add a record from a TOML file or standard input")
     add_project(add)
     add.add_argument("kind", help="requirement, design, calculation, material, assumption, ...")
@@ -55,7 +61,7 @@ def _new(given: argparse.Namespace) -> int:
     change = new_project(given.project, given.title, given.person, given.role or ["PE"])
     given.project.mkdir(parents=True, exist_ok=True)
     ProjectFolder(given.project).commit(change, None)
-    print(f"{change.message} in {given.project}")
+    say(f"{change.message} in {given.project}")
     return 0
 
 
@@ -66,9 +72,17 @@ def _set(given: argparse.Namespace) -> int:
     project = opened(given)
     author = acting_person(project.project.header, given.person)
     change = set_field(project.project, given.record, given.field, given.value, author)
-    _warn_of_comments(project, change)
-    project.record(change)
-    print(change.message)
+    record(project, change)
+    return 0
+
+
+def _clear(given: argparse.Namespace) -> int:
+    from dossier.actions.edit import clear_field
+    from dossier.actions.opened import acting_person
+
+    project = opened(given)
+    author = acting_person(project.project.header, given.person)
+    record(project, clear_field(project.project, given.record, given.field, author))
     return 0
 
 
@@ -81,8 +95,7 @@ def _add(given: argparse.Namespace) -> int:
     project = opened(given)
     author = acting_person(project.project.header, given.person)
     change = add_record(project.project, given.kind, parse_document(raw, given.file), author)
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -92,8 +105,7 @@ def _withdraw(given: argparse.Namespace) -> int:
 
     project = opened(given)
     change = withdraw_record(project.project, given.record, acting_person(project.project.header, given.person))
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -108,13 +120,12 @@ def _calculate(given: argparse.Namespace) -> int:
         print("every result is current, nothing to calculate")
         return 0
     change = run_calculations(project.project, ids, author, progress=_tell)
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
 def _tell(record_id: str, number: int, total: int) -> None:
-    print(f"{number} of {total}: {record_id}", file=sys.stderr)
+    warn(f"{number} of {total}: {record_id}")
 
 
 def _back(given: argparse.Namespace) -> int:
@@ -122,15 +133,6 @@ def _back(given: argparse.Namespace) -> int:
 
     project = opened(given)
     author = acting_person(project.project.header, given.person)
-    change = project.folder.undo(author) if given.verb == "undo" else project.folder.redo(author)
-    print(change.message)
+    change = project.undo(author) if given.verb == "undo" else project.redo(author)
+    say(change.message)
     return 0
-
-
-def _warn_of_comments(project: Any, change: Any) -> None:
-    from dossier.store.tomlfile import has_comments
-
-    for path in change.paths:
-        before = project.snapshot.data(path)
-        if before and has_comments(before):
-            print(f"{path}: its hand-written comments are not kept (use the field remark)", file=sys.stderr)

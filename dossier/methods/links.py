@@ -40,7 +40,7 @@ class Broken(Unresolved):
 
 
 class Awaited(Broken):
-    """A link to the result of a calculation that has none yet; the second argument is its id."""
+    """A link to the result of a calculation that has none, or whose run failed; the second argument is its id."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class Found:
 class Resolved:
     """A method's input as it is now: typed, plain, where each value came from, and what is missing.
 
-    `awaits` are calculations without a result that inputs are read from; each is among the problems too.
+    `awaits` are the calculations without a good result that inputs are read from, one for each of these problems.
     """
 
     given: BaseModel | None = None
@@ -156,7 +156,7 @@ def _result_value(project: Project, reader: Calculation, name: str, record: Calc
     if result is None:
         raise Awaited(f"{record.id} has no result yet; calculate it first", record.id)
     if result.validity == "failed":
-        raise Unresolved(f"the run of {record.id} failed: {'; '.join(result.validity_notes)}; mend that first")
+        raise Awaited(f"the run of {record.id} failed: {'; '.join(result.validity_notes)}; mend that first", record.id)
     value = result.value(path)
     if value is None:
         known = ", ".join(given.name for given in result.values)

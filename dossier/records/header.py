@@ -22,10 +22,14 @@ ROLE_NAMES: dict[str, str] = {
 }
 
 
+FORMAT = 1  # of the project folder that this version writes
+NAME_PATTERN = r"^[^<>\s]([^<>\n\t]{0,78}[^<>\s])?$"
+
+
 class Person(Part):
     """Somebody who works on the project, and the public key their sign-offs are verified with."""
 
-    name: str = Field(min_length=1)
+    name: str = Field(pattern=NAME_PATTERN, description="as it stands in the history and under signatures")
     roles: list[Role] = Field(min_length=1)
     public_key: str = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$", description="raw Ed25519 public key, hexadecimal")
     organisation: str = EMPTY
@@ -36,7 +40,7 @@ class Header(Record):
 
     id: Literal["project"] = "project"
     project_id: str = Field(pattern=r"^[0-9a-f]{32}$", description="random identity, tells copies apart")
-    format: int = Field(1, ge=1, description="version of the folder's form")
+    format: int = Field(FORMAT, ge=1, description="version of the folder's form")
     title: str = Field(min_length=1)
     short_title: str = Field(EMPTY, max_length=24)
     demo: str = Field(EMPTY, description="notice printed on every page of a demonstration project")

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from dossier.records.base import DAY_PATTERN, EMPTY, ID_PATTERN, MOMENT_PATTERN, field_at, field_facts, models_in
+from dossier.records.header import NAME_PATTERN
 from dossier.records.plain import unstorable
 
 _LIMITS = {
@@ -34,6 +35,7 @@ _FORMS = {
     "union_tag_invalid": "is none of {expected_tags}; choose one of them",
 }
 _PATTERNS = {
+    NAME_PATTERN: "must be a name of 1 to 80 characters without < and > and without spaces around it; correct it",
     ID_PATTERN: "must begin with a letter and go on with letters, digits, '.', '_' or '-', 40 characters at most; "
     "rename it",
     DAY_PATTERN: "is no date; write it as 2027-03-31",

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from dossier.records.collections import collection_of_path
-from dossier.store.errors import BrokenFile, StoreError
+from dossier.store.errors import BrokenFile
 from dossier.store.history import History
 from dossier.store.tomlfile import parse_document
 
@@ -14,22 +14,55 @@ from dossier.store.tomlfile import parse_document
 def authors_of(history: History, places: dict[str, str], start: str | None = None) -> dict[str, set[str]]:
     """Record id → persons who changed it up to `start` (default: head), for records {id: relative path of its file}.
 
-    A file of several records is compared entry by entry, so that nobody becomes author of a neighbour.
+    A file of several records is compared entry by entry, so that nobody becomes author of a neighbour. A record that
+    moved between files of its kind keeps its authors. Raises DamagedHistory.
     """
     authors: dict[str, set[str]] = {record_id: set() for record_id in places}
-    by_path: dict[str, set[str]] = {}
+    wanted: dict[str, set[str]] = {}
     for record_id, path in places.items():
-        by_path.setdefault(path, set()).add(record_id)
+        wanted.setdefault(_kind(path), set()).add(record_id)
+    read = _Reader(history)
     for entry in history.log(start=start):
-        for path in entry.paths:
-            if path not in by_path:
-                continue
-            old = _records_at(history, entry.parent, path)
-            new = _records_at(history, entry.id, path)
-            for record_id in by_path[path]:
-                if old.get(record_id) != new.get(record_id):
-                    authors[record_id].add(entry.author)
+        touched = {path: wanted[_kind(path)] for path in entry.paths if _kind(path) in wanted}
+        for record_id in read.changed(entry.parent, entry.id, touched):
+            authors[record_id].add(entry.author)
     return authors
+
+
+class _Reader:
+    """Records of files as the history holds them; each version of a file is parsed once."""
+
+    def __init__(self, history: History) -> None:
+        self._history = history
+        self._known: dict[tuple[str, str], dict[str, Any]] = {}
+        self._trees: dict[str | None, dict[str, str]] = {}
+
+    def changed(self, parent: str | None, head: str, touched: dict[str, set[str]]) -> set[str]:
+        """Ids that differ between two entries; a record that only moved from one file to another does not."""
+        before: dict[str, Any] = {}
+        after: dict[str, Any] = {}
+        for path in touched:
+            before |= self._records(parent, path)
+            after |= self._records(head, path)
+        ids = set().union(*touched.values()) if touched else set()
+        return {record_id for record_id in ids if before.get(record_id) != after.get(record_id)}
+
+    def _records(self, head: str | None, path: str) -> dict[str, Any]:
+        if head is None:
+            return {}
+        if head not in self._trees:
+            self._trees[head] = self._history.tree_at(head)
+        blob = self._trees[head].get(path)
+        if blob is None:
+            return {}
+        if (path, blob) not in self._known:
+            self._known[path, blob] = _records_at(self._history, head, path)
+        return self._known[path, blob]
+
+
+def _kind(path: str) -> str:
+    collection = collection_of_path(path)
+    return collection.kind if collection else ""
 
 
 def changed_ids(history: History, parent: str | None, head: str, paths: Iterable[str]) -> list[str]:
@@ -45,10 +78,10 @@ def _records_at(history: History, head: str | None, path: str) -> dict[str, Any]
     collection = collection_of_path(path)
     if head is None or collection is None:
         return {}
+    data = history.read_at(head, path)
     try:
-        data = history.read_at(head, path)
         document = parse_document(data, path) if data is not None else None
-    except (BrokenFile, StoreError):
+    except BrokenFile:
         return {}
     if document is None:
         return {}

@@ -91,13 +91,14 @@ def write_revision(
 
 @dataclass
 class RevisionFiles:
-    """A frozen revision as read: records by path, document, signature, and what does not match its manifest."""
+    """A frozen revision as read: records by path, document, signature, key, and what does not match its manifest."""
 
     letter: str
     records: dict[str, bytes] = field(default_factory=dict)
     sums: dict[str, str] = field(default_factory=dict)
     pdf: bytes = b""
     signature: bytes = b""
+    key: bytes = b""
     faults: list[str] = field(default_factory=list)
     raw_checked: int = 0
 
@@ -105,7 +106,7 @@ class RevisionFiles:
 def read_revision(root: Path, letter: str) -> RevisionFiles:
     """Read a revision and compare every file with its manifest. Raises StoreError when there is none."""
     folder = root / FOLDER / letter
-    if not folder.is_dir():
+    if letter not in letters(root) or folder.is_symlink() or folder.parent.is_symlink():
         frozen = ", ".join(letters(root)) or "none"
         raise StoreError(f"there is no revision {letter}; frozen are: {frozen}")
     found = RevisionFiles(letter)
@@ -114,7 +115,7 @@ def read_revision(root: Path, letter: str) -> RevisionFiles:
     found.sums = _read_sums(on_disk.pop(SUMS, None), found.faults)
     found.pdf = _bytes(on_disk.pop(DOCUMENT, None), DOCUMENT, found.faults)
     found.signature = _bytes(on_disk.pop(SIGNATURE, None), SIGNATURE, found.faults)
-    on_disk.pop(KEY, None)
+    found.key = _bytes(on_disk.pop(KEY, None), KEY, found.faults)
     for path, digest in found.sums.items():
         if path.startswith(_UP):
             _check_raw(root, path.removeprefix(_UP), digest, found)
@@ -127,13 +128,16 @@ def read_revision(root: Path, letter: str) -> RevisionFiles:
 
 
 def _read_sums(path: Path | None, faults: list[str]) -> dict[str, str]:
+    data = _bytes(path, SUMS, faults)
     sums = {}
-    for line in _bytes(path, SUMS, faults).decode("utf-8", "replace").splitlines():
+    for line in data.decode("utf-8", "replace").split("\n"):
         match = _LINE.fullmatch(line)
-        if match is None:
-            faults.append(f'{SUMS}: "{line[:60]}" is no line of digest and path')
-        else:
+        if match is not None:
             sums[match[2]] = match[1]
+        elif line:
+            faults.append(f'{SUMS}: "{line[:60]}" is no line of digest and path')
+    if sums_text(dict(sorted(sums.items()))) != data:
+        faults.append(f"{SUMS} is not as it was written: one line for each path, in their order, without anything else")
     return sums
 
 
