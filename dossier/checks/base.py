@@ -99,7 +99,7 @@ ComputedCheck = Callable[[View], Computed]
 _COMPUTED: dict[str, ComputedCheck] = {}
 _MODULES = (
     "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts",
-    "evidence_specimens", "evidence_equipment", "evidence_list", "release", "release_samples",
+    "cost_sheet", "cost_results", "evidence_specimens", "evidence_equipment", "evidence_list", "release", "release_samples",
 )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from typing import Any, get_args
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
-from dossier.methods.links import Resolved
+from dossier.methods.links import GIVEN, Resolved
 from dossier.methods.registry import all_methods
 from dossier.records.assumption import Assumption
 from dossier.records.base import Banded, Record
@@ -20,8 +20,6 @@ from dossier.records.material import Material
 from dossier.records.requirement import Requirement
 from dossier.store.edges import is_link
 from dossier.store.project import Project
-
-GIVEN = "given here"
 
 
 def calculations_of_step(view: View, step: str) -> list[Calculation]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from check_case import NOW, Case, nothing_to_do
+from rows_cost import costed
 from rows_design import measured_against_corrosion
 from rows_release import sampled
 
@@ -23,12 +24,13 @@ def confirm(case: Case, check: str, answer: str = "met") -> None:
     case.documents = with_changes(case.project, change).documents
 
 
-READY = {"3.9": measured_against_corrosion, "6.13": sampled}
+READY = {"3.9": measured_against_corrosion, "5.7": costed, "6.13": sampled}
 CHANGES = {
     "1.8": lambda case: case["project"].update(annual_volume=9000),
     "2.13": lambda case: case["R-021"]["agreed"].update(document="minutes AX-76/04"),
     "3.9": lambda case: case["A-900"].update(statement="Rings in the eye of M-05 are anodised only."),
     "3.16": lambda case: case["C-008"]["result"].update(method_version=2),
+    "5.7": lambda case: case["cost"]["footprint"]["line"][0].update(source="another data set"),
     "6.13": lambda case: case["B-921"].update(file="e" * 64),
 }
 

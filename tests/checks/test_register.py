@@ -14,10 +14,7 @@ TEXTS = list(check_texts().values())
 # Numbers of each step in the job map: all of them, and one of our own, 3.16.
 EXPECTED = {"1": 10, "2": 14, "3": 16, "4": 15, "5": 10, "6": 14}
 # Registered when their data can be recorded.
-WAITING = {
-    "3.5", "3.8", "4.1", "4.5", "4.6", "4.8", "4.9", "4.12",
-    "5.1", "5.2", "5.3", "5.4", "5.5", "5.6", "5.7", "5.10", "6.3", "6.6",
-}  # fmt: skip
+WAITING = {"4.1", "4.5", "4.6", "4.8", "4.9", "4.12", "6.3", "6.6"}
 KINDS = {"computed": 46, "confirmed": 6, "person": 27}
 
 
@@ -37,10 +34,9 @@ def test_all_checks_of_the_steps_are_there_or_wait_for_their_data() -> None:
 def test_counts_by_kind() -> None:
     """78 checks of the trade: 46 computed, 5 computed and confirmed, 27 answered by a person; 3.16 is our own."""
     counts = Counter(text.kind for text in TEXTS)
-    waiting_confirmed = len(WAITING & {"5.7"})
     assert counts["person"] == KINDS["person"]
-    assert counts["confirmed"] + waiting_confirmed == KINDS["confirmed"]
-    assert counts["computed"] + len(WAITING) - waiting_confirmed == KINDS["computed"]
+    assert counts["confirmed"] == KINDS["confirmed"]
+    assert counts["computed"] + len(WAITING) == KINDS["computed"]
 
 
 def test_what_is_computed_has_a_function_and_what_a_person_answers_has_none() -> None:
