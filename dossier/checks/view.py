@@ -5,10 +5,13 @@ from __future__ import annotations
 from datetime import date
 from functools import cached_property
 
+from dossier.checks.evidence_support import support_of_evidence
 from dossier.checks.signing import SignOffState, signoff_states
 from dossier.checks.verdict import Support, Verdict, support_of_calculation, verdict
+from dossier.methods.evidence_links import evidence_freshness
 from dossier.methods.freshness import Freshness, freshness
 from dossier.records.calculation import Calculation
+from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
 from dossier.records.step import Concession, StepRecord
 from dossier.store.project import Project
@@ -48,12 +51,30 @@ class View:
                 table.setdefault(served.requirement, []).append((calculation, served.value))
         return table
 
+    @cached_property
+    def evidence_freshness(self) -> dict[str, Freshness]:
+        """State of every evidence item's evaluation, by id."""
+        return {item.id: evidence_freshness(self.project, item) for item in self.project.evidence}
+
+    @cached_property
+    def _evidence_serving(self) -> dict[str, list[tuple[EvidenceItem, str]]]:
+        table: dict[str, list[tuple[EvidenceItem, str]]] = {}
+        for item in self.project.evidence:
+            for served in item.serves:
+                table.setdefault(served.requirement, []).append((item, served.value))
+        return table
+
     def supports(self, requirement: Requirement) -> list[Support]:
         """Everything that says something about a requirement."""
-        return [
+        calculated = [
             support_of_calculation(requirement, calculation, name, self.freshness[calculation.id])
             for calculation, name in self._serving.get(requirement.id, [])
         ]
+        found = [
+            support_of_evidence(requirement, item, name, self.evidence_freshness[item.id])
+            for item, name in self._evidence_serving.get(requirement.id, [])
+        ]
+        return calculated + [support for support in found if support is not None]
 
     @cached_property
     def verdicts(self) -> dict[str, Verdict]:

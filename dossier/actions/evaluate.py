@@ -1,0 +1,117 @@
+"""Evaluate evidence items: read their raw files anew, keep the exact input with the result."""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from dossier.actions.refusal import Refusal
+from dossier.evidence.errors import UnreadableFile
+from dossier.methods.evidence_base import Evaluated, EvidenceMethod, RawFiles
+from dossier.methods.evidence_links import evidence_freshness, method_of_item, resolve_item
+from dossier.methods.links import Resolved
+from dossier.records.evidence import EvidenceItem
+from dossier.store.change import Change
+from dossier.store.digest import sha256_of_document
+from dossier.store.errors import StoreError
+from dossier.store.project import Project
+from dossier.store.rawfiles import find_raw
+from dossier.store.tomlfile import dump_document
+
+
+def outdated_items(project: Project) -> list[EvidenceItem]:
+    """Finished items without a current evaluation whose inputs are complete."""
+    found = []
+    for item in project.evidence:
+        if item.state != "finished":
+            continue
+        fresh = evidence_freshness(project, item)
+        if fresh.state in ("outdated", "open", "failed") and fresh.resolved and not fresh.resolved.problems:
+            found.append(item)
+    return found
+
+
+def raw_files_of(root: Path) -> RawFiles:
+    """The path of a raw file by its SHA-256. Raises StoreError when it is not there."""
+
+    def path_of(sha256: str) -> Path:
+        found = find_raw(root, sha256)
+        if found is None:
+            raise StoreError(f"evidence/files/{sha256[:16]}… is missing; restore it from a backup")
+        return found
+
+    return path_of
+
+
+def evaluate_items(project: Project, ids: Iterable[str], person: str, now: datetime | None = None) -> Change:
+    """Evaluate the named items; a failed evaluation is recorded with its reason. Raises Refusal."""
+    wanted = list(ids)
+    if not wanted:
+        raise Refusal("nothing to evaluate: every finished item is current")
+    moment = (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    files: dict[str, bytes | None] = {}
+    told = []
+    for record_id in wanted:
+        item = project.get(record_id)
+        if not isinstance(item, EvidenceItem):
+            raise Refusal(f"{record_id} is no evidence item; name one of {', '.join(i.id for i in project.evidence)}")
+        resolved = resolve_item(project, item)
+        if resolved.problems:
+            raise Refusal(f"{record_id}: {'; '.join(resolved.problems)}")
+        stored = _stored(project, item, resolved, person, moment)
+        raw = copy.deepcopy(project.raw[record_id])
+        raw["result"] = stored
+        files[project.places[record_id].path] = dump_document(raw)
+        told.append(f"{record_id} evaluated{_in_words(stored)}")
+    message = told[0] if len(told) == 1 else f"{len(told)} items evaluated\n\n" + "\n".join(told)
+    return Change(message, person, files)
+
+
+def evaluate(method: EvidenceMethod, resolved: Resolved, files: RawFiles) -> Evaluated:
+    """Run an evaluation. Raises Refusal naming file, line and remedy."""
+    try:
+        return method.run(resolved.given, files)
+    except (ValueError, UnreadableFile, StoreError) as error:
+        raise Refusal(str(error)) from error
+
+
+def stored_evaluation(found: Evaluated) -> list[dict[str, Any]]:
+    """The values as a result keeps them."""
+    return [value.model_dump(mode="json", exclude_none=True) for value in found.values]
+
+
+def _stored(project: Project, item: EvidenceItem, resolved: Resolved, person: str, moment: str) -> dict[str, Any]:
+    method = method_of_item(item)
+    stored: dict[str, Any] = {
+        "method": method.id,
+        "method_version": method.version,
+        "computed_at": moment,
+        "computed_by": person,
+        "validity": "inside",
+        "inputs_sha256": sha256_of_document(resolved.plain),
+        "values": [],
+        "inputs": resolved.plain,
+        "sources": resolved.sources,
+        "libraries": {name: version(name) for name in ("numpy", "scipy")},
+    }
+    try:
+        found = evaluate(method, resolved, raw_files_of(project.folder))
+    except Refusal as refusal:
+        return stored | {"validity": "failed", "validity_notes": [str(refusal)]}
+    stored["values"] = stored_evaluation(found)
+    if found.outside:
+        stored |= {"validity": "outside", "validity_notes": list(found.outside)}
+    if found.warnings:
+        stored["warnings"] = list(found.warnings)
+    return stored
+
+
+def _in_words(stored: dict[str, Any]) -> str:
+    if stored["validity"] == "failed":
+        return f": failed, {stored['validity_notes'][0]}"
+    first = next((value for value in stored["values"] if value["name"] == "variant"), None)
+    return f": {first['value']:.5g} {first['unit']}" if first else ""

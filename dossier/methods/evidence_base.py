@@ -1,0 +1,167 @@
+"""What the evaluations of evidence share: typed input, groups, uncertainty of a mean, ratio of the groups."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, ClassVar
+
+from pydantic import BaseModel, Field
+
+from dossier.methods.base import Basis, MethodInput
+from dossier.methods.working import Working
+from dossier.records.base import Part, q
+from dossier.records.calculation import BandLine, ResultValue
+
+RawFiles = Callable[[str], Path]
+CONFIDENCE = 0.95
+
+
+class SampleIn(Part):
+    """One specimen that counts."""
+
+    specimen: str
+    batch: str = ""
+    file: str = ""
+    file_name: str = ""
+    value: float | None = None
+    passed: bool | None = None
+
+
+class BudgetIn(Part):
+    """One line of the uncertainty budget."""
+
+    cause: str
+    relative: float = q("-", "standard uncertainty, relative", at_least=0)
+    systematic: bool = True
+
+
+class MarginIn(Part):
+    """Agreed margin of the ratio."""
+
+    low: float
+    high: float
+
+
+class GroupsInput(MethodInput):
+    """Both groups with the budget; a group may be empty."""
+
+    variant: list[SampleIn] = Field(default_factory=list)
+    reference: list[SampleIn] = Field(default_factory=list)
+    budget: list[BudgetIn] = Field(default_factory=list)
+    margin: MarginIn | None = None
+
+
+@dataclass
+class Evaluated:
+    """What an evaluation gives: values with units and bands, notes, and reasons why it proves nothing."""
+
+    values: list[ResultValue]
+    warnings: list[str] = field(default_factory=list)
+    outside: list[str] = field(default_factory=list)
+    detail: dict[str, Any] = field(default_factory=dict)
+
+    def value(self, name: str) -> ResultValue | None:
+        """The value of that name, or None."""
+        return next((value for value in self.values if value.name == name), None)
+
+
+class EvidenceMethod(ABC):
+    """One way to evaluate evidence. `files` gives the path of a raw file by its SHA-256."""
+
+    id: ClassVar[str]
+    version: ClassVar[int]
+    title: ClassVar[str]
+    input_model: ClassVar[type[BaseModel]]
+    basis: ClassVar[Basis]
+    tolerance: ClassVar[float] = 1e-6
+
+    @abstractmethod
+    def run(self, given: Any, files: RawFiles) -> Evaluated:
+        """Evaluate. Raises ValueError or UnreadableFile naming file, line and remedy."""
+
+    @abstractmethod
+    def working(self, given: Any, found: Evaluated) -> Working:
+        """The working, as data."""
+
+
+def group_values(name: str, values: Sequence[float], unit: str, budget: Sequence[BudgetIn]) -> list[ResultValue]:
+    """Mean with ±U against a limit (systematic lines count in full), spread and count of one group.
+
+    A single value carries the budget only: its scatter between parts is unknown, which is said by n = 1.
+    """
+    from dossier.evidence.single import describe, uncertainty_of_mean
+    from dossier.evidence.uncertainty import Contribution, budget_against_limit
+
+    sample = describe(values)
+    others = [Contribution(line.cause, abs(sample.mean) * line.relative, systematic=line.systematic) for line in budget]
+    if sample.count > 1:
+        found = uncertainty_of_mean(values, others, CONFIDENCE)
+    else:
+        found = budget_against_limit(others, CONFIDENCE)
+    half = found.expanded
+    lines = [
+        BandLine(cause=line.name, minus=-found.factor * line.standard, plus=found.factor * line.standard)
+        for line in found.contributions
+        if line.standard
+    ]
+    mean = ResultValue(name=name, value=sample.mean, unit=unit, low=sample.mean - half, high=sample.mean + half, lines=lines)
+    return [
+        mean,
+        ResultValue(name=f"n_{name}", value=float(sample.count), unit="1"),
+        ResultValue(name=f"spread_{name}", value=sample.deviation or 0.0, unit=unit),
+        ResultValue(name=f"smallest_{name}", value=sample.smallest, unit=unit),
+        ResultValue(name=f"largest_{name}", value=sample.largest, unit=unit),
+    ]
+
+
+def specimen_values(samples: Sequence[SampleIn], values: Sequence[float], unit: str, part: str = "specimen") -> list[ResultValue]:
+    """One value per specimen, named "specimen:<id>"."""
+    return [ResultValue(name=f"{part}:{s.specimen}", value=float(v), unit=unit) for s, v in zip(samples, values, strict=True)]
+
+
+def ratio_value(
+    variant: Sequence[float], reference: Sequence[float], given: GroupsInput
+) -> tuple[list[ResultValue], list[str]]:
+    """Ratio of the means with its 90 % interval, and what limits the verdict. Empty for groups below two."""
+    from dossier.evidence.equivalence import compare_ratio
+    from dossier.evidence.errors import EvaluationError
+
+    if len(variant) < 2 or len(reference) < 2:
+        return [], []
+    margin = given.margin or MarginIn(low=0.9, high=1.1)
+    try:
+        found = compare_ratio(
+            variant, reference, margin.low, margin.high,
+            variant_batches=[sample.batch for sample in given.variant],
+            reference_batches=[sample.batch for sample in given.reference],
+        )  # fmt: skip
+    except EvaluationError as error:
+        return [], [f"ratio: {error}"]
+    notes = list(found.notes)
+    if found.limited:
+        notes.append(f"the verdict holds for the tested batches only: {found.scope}")
+    return [
+        ResultValue(name="ratio", value=found.ratio, unit="-", low=found.low, high=found.high),
+        ResultValue(name="ratio_p", value=found.p, unit="-"),
+        ResultValue(name="spread_ratio", value=found.spread_ratio, unit="-"),
+    ], notes
+
+
+def mean_working(working: Working, mark: str, name: str, values: Sequence[float], unit: str, found: Evaluated) -> None:
+    """Mean and expanded uncertainty of a group, from the printed single values."""
+    symbols = []
+    for number, value in enumerate(values, start=1):
+        working.given(f"{mark}_{number}", f"{name}, part {number}", value, unit)
+        symbols.append(f"{mark}_{number}")
+    count = len(values)
+    working.line(f"m_{mark}", f"mean of the {name}", f"({' + '.join(symbols)})/{count}", unit, result=count > 1)
+    value = found.value(name)
+    if value is None or value.high is None or value.value is None or value.high <= value.value:
+        return
+    for number, line in enumerate(value.lines, start=1):
+        working.given(f"u_{mark}{number}", f"{line.cause}, expanded", line.plus, unit)
+    squares = " + ".join(f"u_{mark}{number}²" for number in range(1, len(value.lines) + 1))
+    working.line(f"U_{mark}", f"expanded uncertainty of the {name}, 95 %", f"√({squares})", unit)

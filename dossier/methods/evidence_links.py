@@ -1,0 +1,121 @@
+"""From an evidence item to the typed input of its evaluation: samples, specimens, scheme, budget."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from pydantic import ValidationError
+
+from dossier.methods.evidence_base import EvidenceMethod
+from dossier.methods.freshness import Freshness, differences
+from dossier.methods.links import Resolved
+from dossier.records.problems import problems_in_words
+from dossier.records.evidence import EvidenceItem, Sample, SchemeRecord, Specimen
+from dossier.store.digest import sha256_of_document
+from dossier.store.project import Project
+
+CURVES = ("radial", "axial", "torsional", "conical")
+
+
+@cache
+def evidence_methods() -> dict[str, EvidenceMethod]:
+    """Every evaluation by id."""
+    from dossier.methods.evidence_single import SingleValues, YesNo
+    from dossier.methods.evidence_static import StaticStiffness
+
+    return {method.id: method for method in (StaticStiffness(), SingleValues(), YesNo())}
+
+
+def method_of_item(item: EvidenceItem) -> EvidenceMethod:
+    """The evaluation that belongs to the item's quantity."""
+    name = "static" if item.quantity in CURVES else item.quantity
+    return evidence_methods()[f"evidence.{name}"]
+
+
+def counted(item: EvidenceItem) -> list[Sample]:
+    """The samples that count: of each specimen its first run that is not left out."""
+    first: dict[str, Sample] = {}
+    for sample in sorted(item.samples, key=lambda sample: sample.run):
+        if not sample.left_out:
+            first.setdefault(sample.specimen, sample)
+    return list(first.values())
+
+
+def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
+    """The input of the item's evaluation with today's records."""
+    resolved = Resolved()
+    values: dict[str, Any] = {
+        "budget": [{"cause": b.cause, "relative": b.relative, "systematic": b.systematic} for b in item.budget],
+        **_groups(project, item, resolved),
+    }
+    if item.margin:
+        values["margin"] = {"low": item.margin.low, "high": item.margin.high}
+    if item.quantity in CURVES:
+        values |= _scheme(project, item, resolved)
+    elif item.quantity == "single":
+        values["unit"] = item.unit
+    model = method_of_item(item).input_model
+    if not resolved.problems:
+        try:
+            resolved.given = model.model_validate(values)
+        except ValidationError as error:
+            resolved.problems += problems_in_words(error, model)
+            return resolved
+        resolved.plain = resolved.given.model_dump(mode="json", exclude_none=True)
+    return resolved
+
+
+def evidence_freshness(project: Project, item: EvidenceItem) -> Freshness:
+    """Whether the stored evaluation still follows from samples, scheme and budget."""
+    resolved = resolve_item(project, item)
+    result = item.result
+    if result is None:
+        return Freshness("open", problems=resolved.problems, resolved=resolved)
+    if resolved.problems:
+        return Freshness("outdated", problems=resolved.problems, resolved=resolved)
+    differing = differences(result.inputs, resolved.plain)
+    if differing:
+        return Freshness("outdated", differing, resolved=resolved)
+    if sha256_of_document(result.inputs) != result.inputs_sha256:
+        reason = "the stored input does not match its digest; evaluate it again"
+        return Freshness("failed", problems=[reason], resolved=resolved)
+    if result.validity == "failed":
+        return Freshness("failed", problems=result.validity_notes, resolved=resolved)
+    if method_of_item(item).version > result.method_version:
+        return Freshness("newer method available", resolved=resolved)
+    return Freshness("current", resolved=resolved)
+
+
+def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, list[dict[str, Any]]]:
+    groups: dict[str, list[dict[str, Any]]] = {"variant": [], "reference": []}
+    for sample in counted(item):
+        specimen = project.find(sample.specimen)
+        if specimen is not None and not isinstance(specimen, Specimen):
+            resolved.problems.append(f"samples.specimen = {sample.specimen} is no specimen; name one of specimens.toml")
+            continue
+        if specimen is None and item.way != "analysis":
+            resolved.problems.append(f"samples.specimen = {sample.specimen} is not in specimens.toml; add the specimen")
+            continue
+        design = specimen.design if specimen else item.variant
+        name = "reference" if item.reference and design == item.reference else "variant"
+        entry: dict[str, Any] = {"specimen": sample.specimen, "batch": specimen.batch if specimen else ""}
+        entry |= {"file": sample.file, "file_name": sample.file_name}
+        if sample.value is not None:
+            entry["value"] = sample.value
+        if sample.passed is not None:
+            entry["passed"] = sample.passed
+        groups[name].append(entry)
+        resolved.sources[f"{name}.{sample.specimen}"] = f"{item.id}.samples"
+    return groups
+
+
+def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, Any]:
+    scheme = project.find(item.scheme)
+    if not isinstance(scheme, SchemeRecord):
+        named = f'scheme = "{item.scheme}" names no reading scheme' if item.scheme else "scheme is empty"
+        resolved.problems.append(f"{named}; name one of reading_schemes.toml")
+        return {}
+    fields = ("reading", "between", "low", "high", "cycle", "stiffness", "fixture_compliance")
+    resolved.sources |= {name: f"{scheme.id}.{name}" for name in fields}
+    return {"quantity": item.quantity, **{name: getattr(scheme, name) for name in fields}}

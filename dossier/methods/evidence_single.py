@@ -1,0 +1,102 @@
+"""Single values with their spread, and yes-or-no items."""
+
+from __future__ import annotations
+
+from dossier.methods.base import Basis
+from dossier.methods.evidence_base import (
+    Evaluated,
+    EvidenceMethod,
+    GroupsInput,
+    RawFiles,
+    group_values,
+    mean_working,
+    ratio_value,
+    specimen_values,
+)
+from dossier.methods.working import Working
+from dossier.records.calculation import ResultValue
+
+
+class SingleInput(GroupsInput):
+    """Values in the item's unit."""
+
+    unit: str
+
+
+class YesNoInput(GroupsInput):
+    """Passed or not, per specimen."""
+
+
+class SingleValues(EvidenceMethod):
+    """Count, mean, spread, expanded uncertainty; ratio when the reference part was measured too."""
+
+    id = "evidence.single"
+    version = 1
+    title = "Single measured values"
+    input_model = SingleInput
+    basis = Basis(
+        "library",
+        "mean with expanded uncertainty from scatter and budget following JCGM 100, from memory",
+        left_out=("scatter between parts when only one was measured",),
+    )
+
+    def run(self, given: SingleInput, files: RawFiles) -> Evaluated:
+        values: list[ResultValue] = []
+        means: dict[str, list[float]] = {}
+        for name in ("variant", "reference"):
+            samples = getattr(given, name)
+            missing = [sample.specimen for sample in samples if sample.value is None]
+            if missing:
+                raise ValueError(f"{missing[0]} has no value; enter it in {given.unit} or say why it is left out")
+            if samples:
+                means[name] = [sample.value for sample in samples]
+                values += group_values(name, means[name], given.unit, given.budget)
+                values += specimen_values(samples, means[name], given.unit)
+        if not means:
+            raise ValueError("no value is recorded yet")
+        notes: list[str] = []
+        if len(means) == 2:
+            ratio, notes = ratio_value(means["variant"], means["reference"], given)
+            values += ratio
+        return Evaluated(values, notes, detail={"means": means})
+
+    def working(self, given: SingleInput, found: Evaluated) -> Working:
+        working = Working()
+        means: dict[str, list[float]] = found.detail["means"]
+        for name, mark in (("variant", "v"), ("reference", "r")):
+            if name in means:
+                mean_working(working, mark, name, means[name], given.unit, found)
+        return working
+
+
+class YesNo(EvidenceMethod):
+    """How many passed of how many; the item is met when all passed."""
+
+    id = "evidence.yes_no"
+    version = 1
+    title = "Passed or not passed"
+    input_model = YesNoInput
+    basis = Basis("library", "count of parts that passed", left_out=("statistical confidence of the count",))
+
+    def run(self, given: YesNoInput, files: RawFiles) -> Evaluated:
+        samples = [*given.variant, *given.reference]
+        missing = [sample.specimen for sample in samples if sample.passed is None]
+        if missing or not samples:
+            who = missing[0] if missing else "the item"
+            raise ValueError(f"{who} has no result; say whether it passed")
+        passed = sum(bool(sample.passed) for sample in samples)
+        share = passed / len(samples)
+        values = [
+            ResultValue(name="variant", value=share, unit="-"),
+            ResultValue(name="passed", value=float(passed), unit="1"),
+            ResultValue(name="n_variant", value=float(len(samples)), unit="1"),
+        ]
+        return Evaluated(values)
+
+    def working(self, given: YesNoInput, found: Evaluated) -> Working:
+        working = Working()
+        passed, count = found.value("passed"), found.value("n_variant")
+        working.given("k", "parts that passed", passed.value if passed else 0.0, "1")
+        working.given("n", "parts looked at", count.value if count else 0.0, "1")
+        working.line("q", "share that passed", "k/n", "-", result=True)
+        return working

@@ -1,0 +1,112 @@
+"""Static stiffness of reference part and variant from their measured curves, and the ratio of both."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from dossier.methods.base import Basis
+from dossier.methods.evidence_base import (
+    Evaluated,
+    EvidenceMethod,
+    GroupsInput,
+    RawFiles,
+    SampleIn,
+    group_values,
+    mean_working,
+    ratio_value,
+    specimen_values,
+)
+from dossier.methods.working import Working
+from dossier.records.base import q
+from dossier.records.calculation import ResultValue
+
+ROTATIONAL = ("torsional", "conical")
+
+
+class StaticInput(GroupsInput):
+    """Reading scheme, window and groups."""
+
+    quantity: Literal["radial", "axial", "torsional", "conical"]
+    reading: dict[str, Any]
+    between: Literal["load", "travel"]
+    low: float
+    high: float
+    cycle: int = q("1", "cycle whose loading branch is evaluated", at_least=1)
+    stiffness: Literal["secant", "least squares"]
+    fixture_compliance: float = q("-", "mm/N or °/(N·mm), from a blank test", 0.0, at_least=0)
+
+
+class StaticStiffness(EvidenceMethod):
+    """Secant (or least-squares) stiffness of the evaluated cycle's loading branch, per specimen and group."""
+
+    id = "evidence.static"
+    version = 1
+    title = "Static stiffness from measured curves"
+    input_model = StaticInput
+    basis = Basis(
+        "library",
+        "own evaluation of the loading branch between two loads or travels, checked on curves of other laws; mean with "
+        "expanded uncertainty following JCGM 100, from memory; ratio by two one-sided tests on the log scale",
+        left_out=("rate and temperature corrections", "a fixture that is not linear"),
+        valid_for=("conditioned cycles of the stated range",),
+    )
+
+    def run(self, given: StaticInput, files: RawFiles) -> Evaluated:
+        unit = "N·mm/rad" if given.quantity in ROTATIONAL else "N/mm"
+        values: list[ResultValue] = []
+        warnings: list[str] = []
+        means: dict[str, list[float]] = {}
+        for name in ("variant", "reference"):
+            samples: list[SampleIn] = getattr(given, name)
+            if not samples:
+                continue
+            found = [_evaluate(given, sample, files) for sample in samples]
+            stiffness = [f.slope if given.stiffness == "least squares" else f.stiffness for f in found]
+            means[name] = stiffness
+            values += group_values(name, stiffness, unit, given.budget)
+            for part, unit_of in (("energy", "N·mm"), ("residual", "°" if given.quantity in ROTATIONAL else "mm")):
+                numbers = [getattr(f, part) for f in found]
+                if all(number is not None for number in numbers):
+                    values.append(ResultValue(name=f"{part}_{name}", value=sum(numbers) / len(numbers), unit=unit_of))
+            values += specimen_values(samples, stiffness, unit)
+            warnings += [f"{s.specimen}: {note}" for s, f in zip(samples, found, strict=True) for note in f.notes[-1:]]
+        if "variant" in means and "reference" in means:
+            ratio, notes = ratio_value(means["variant"], means["reference"], given)
+            values += ratio
+            warnings = notes + warnings
+        if not means:
+            raise ValueError("no specimen has a measured file; import the files of this item")
+        return Evaluated(values, warnings, detail={"means": means, "unit": unit})
+
+    def working(self, given: StaticInput, found: Evaluated) -> Working:
+        working = Working()
+        cycle = f"loading branch of cycle {given.cycle}, {given.stiffness} between {given.low:g} and {given.high:g}"
+        working.fact("evaluated", cycle + (" N or N·mm" if given.between == "load" else " mm or °"))
+        means: dict[str, list[float]] = found.detail["means"]
+        for name, mark in (("variant", "v"), ("reference", "r")):
+            if name in means:
+                mean_working(working, mark, name, means[name], found.detail["unit"], found)
+        return working
+
+
+def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> Any:
+    from dossier.evidence.form import ReadingScheme
+    from dossier.evidence.reading import read_curve
+    from dossier.evidence.static import StaticSettings, evaluate_static
+
+    if not sample.file:
+        raise ValueError(f"{sample.specimen} has no measured file; import it or say why it is left out")
+    name = sample.file_name or sample.file[:16]
+    curve = read_curve(files(sample.file), ReadingScheme.from_dict(given.reading), name=name)
+    if curve.problems:
+        raise ValueError(f"{name}: {curve.problems[0]}")
+    rotational = given.quantity in ROTATIONAL
+    load, travel = ("torque", "angle") if rotational else ("force", "displacement")
+    settings = StaticSettings(
+        given.low, given.high, between=given.between, cycle=given.cycle, fixture_compliance=given.fixture_compliance,
+        zero="start", rotational=rotational,
+    )  # fmt: skip
+    try:
+        return evaluate_static(curve.channel(travel), curve.channel(load), settings)
+    except ValueError as error:
+        raise ValueError(f"{name} ({sample.specimen}): {error}") from error
