@@ -10,7 +10,7 @@ from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from dossier.records.base import Banded, field_facts
+from dossier.records.base import Banded, field_facts, models_in
 from dossier.records.design import Design, Tolerance
 from dossier.records.material import VALUES, Material
 
@@ -67,8 +67,9 @@ def options(annotation: Any) -> tuple[Any, ...]:
 
 
 def _unit_of_dimension(raw: Any, dimension: str) -> str:
+    """Unit of the dimension that a tolerance is on; an entry of a list is written "pin.bores[0].diameter" there."""
     try:
-        return spot_at(Design, raw, dimension).unit
+        return spot_at(Design, raw, dimension.replace("[", ".").replace("]", "")).unit
     except NoField:
         return ""
 
@@ -129,6 +130,8 @@ def _into_table(spot: Spot, inner: Any, value: Any, rest: tuple[str, ...]) -> Sp
     known = value if isinstance(value, dict) else {}
     keys = [".".join(rest[:count]) for count in range(1, len(rest) + 1)]
     there = [key for key in reversed(keys) if key in known]
+    if inner is not Any and not models_in(inner):
+        there = keys[-1:]
     refused: NoField | None = None
     for key in there or (keys[:1] if inner is Any else keys):
         below = replace(spot, steps=(*spot.steps, key), annotation=inner)

@@ -31,7 +31,6 @@ _FORMS = {
     "dict_type": "must be a table of fields; write it as [table]",
     "model_type": "must be a table of fields; write it as [table]",
     "model_attributes_type": "must be a table of fields; write it as [table]",
-    "too_short": "has {actual_length} entries, at least {min_length} needed; add them",
     "union_tag_invalid": "is none of {expected_tags}; choose one of them",
 }
 _PATTERNS = {
@@ -81,6 +80,8 @@ def _with_value(name: str, given: Any, kind: str, context: dict[str, Any], field
         return f"{name} = {given}{spaced} {limit}{spaced}; {facts.get('remedy') or 'correct the value'}"
     if kind == "string_too_short":
         return f"{name} is empty; fill it in"
+    if kind == "too_short":
+        return f"{name} has {context['actual_length']} entries, at least {context['min_length']} needed; add them"
     if kind == "string_pattern_mismatch":
         form = _PATTERNS.get(context["pattern"], f"does not have the form {context['pattern']}; correct it")
         return f"{name} = {_shown(given)} {form}"
