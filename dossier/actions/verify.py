@@ -68,6 +68,7 @@ def verify_work(root: Path, trusted: set[str] | None = None, progress: Progress 
         look.raw_signed_line(states, look.raw_now(root)[0]),
         look.entries_line(states, history),
         look.authors_line(project, states, history),
+        look.margins_line(project),
         look.recomputed_line(project, progress),
     ]
     return found
@@ -95,6 +96,7 @@ def verify_revision(
         look.history_line(opened),
         look.entries_line(states, history),
         look.authors_line(project, states, history),
+        look.margins_line(project),
         look.recomputed_line(project, progress),
     ]
     return found

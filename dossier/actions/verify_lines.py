@@ -7,10 +7,12 @@ from dataclasses import dataclass, field
 from io import BytesIO
 from pathlib import Path
 
+from dossier.actions.evaluate import raw_files_of
 from dossier.actions.opened import Opened
-from dossier.actions.recompute import recompute
+from dossier.actions.recompute import recompute, recompute_item
 from dossier.checks.policy import authored_places, covered_records, may_sign_own, step_policy
 from dossier.checks.signing import SignOffState, missing_roles
+from dossier.records.calculation import Calculation
 from dossier.records.step import STEPS
 from dossier.store.authors import authors_of
 from dossier.store.digest import sha256_of_bytes
@@ -230,15 +232,27 @@ def authors_line(project: Project, states: list[SignOffState], history: History)
     return Line("author is not reviewer", f"{len(looked_at)} records", faults)
 
 
+def margins_line(project: Project) -> Line:
+    """Margins of equivalence are agreed before the first measurement."""
+    items = [item for item in project.evidence if item.margin and item.started_on]
+    faults = [
+        f"{item.id}: margin agreed on {item.margin.agreed.on}, first measured on {item.started_on}"
+        for item in items
+        if item.margin and item.margin.agreed.on >= (item.started_on or "")
+    ]
+    return Line("equivalence margins agreed before the test", f"{len(items)} items", faults)
+
+
 def recomputed_line(project: Project, progress: Progress | None) -> Line:
-    """Each stored result computed again from its stored input."""
+    """Each stored result computed again from its stored input, evaluations from their raw files too."""
     faults: list[str] = []
     note: list[str] = []
     done = reproduced = 0
-    for calculation in project.calculations:
+    files = raw_files_of(project.folder)
+    for record in (*project.calculations, *project.evidence):
         if progress:
-            progress(calculation.id)
-        again = recompute(calculation)
+            progress(record.id)
+        again = recompute(record) if isinstance(record, Calculation) else recompute_item(record, files)
         if again is None:
             continue
         done += 1

@@ -1,0 +1,165 @@
+"""Commands of the evidence: look at a measured file, import curves, record values, states, the printed test order."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from dossier.commands.common import add_json, add_person, add_project, opened, print_json, print_table
+
+
+def add_to(verbs: Any) -> None:
+    """Add the parsers of this group."""
+    look = verbs.add_parser("look", help="what a measured file looks like: form, columns, first rows, doubts")
+    look.add_argument("file", type=Path)
+    add_json(look)
+    look.set_defaults(run=_look)
+    scheme = verbs.add_parser("scheme", help="save a reading scheme from a measured file")
+    add_project(scheme)
+    scheme.add_argument("id", help="such as RS-01")
+    scheme.add_argument("file", type=Path)
+    scheme.add_argument("--title", required=True)
+    scheme.add_argument("--low", required=True, help='lower end of the evaluated range, such as "-11 kN"')
+    scheme.add_argument("--high", required=True)
+    scheme.add_argument("--between", choices=("load", "travel"), default="load")
+    scheme.add_argument("--cycle", type=int, default=4)
+    scheme.add_argument("--column", action="append", default=[], metavar="CHANNEL=NUMBER[:UNIT]",
+                        help="map a column by hand, such as force=3:kN")  # fmt: skip
+    scheme.add_argument("--fixture-compliance", type=float, default=0.0, help="mm/N or °/(N·mm) from a blank test")
+    scheme.add_argument("--fixture-source", default="")
+    add_person(scheme)
+    scheme.set_defaults(run=_scheme)
+    curves = verbs.add_parser("import-curves", help="import measured files into an evidence item, all or none")
+    add_project(curves)
+    curves.add_argument("item", help="such as E-009")
+    curves.add_argument("files", nargs="+", metavar="SPECIMEN=FILE")
+    curves.add_argument("--preview", action="store_true", help="read and tell, record nothing")
+    add_person(curves)
+    curves.set_defaults(run=_import)
+    value = verbs.add_parser("value", help="record a single value, or passed / failed, of one specimen")
+    add_project(value)
+    value.add_argument("item")
+    value.add_argument("specimen")
+    value.add_argument("value", help='a number with unit, "passed" or "failed"')
+    value.add_argument("--observation", default="")
+    add_person(value)
+    value.set_defaults(run=_value)
+    state = verbs.add_parser("test-state", help="running, finished, aborted or invalid (the last two with a reason)")
+    add_project(state)
+    state.add_argument("item")
+    state.add_argument("state", choices=("planned", "running", "finished", "aborted", "invalid"))
+    state.add_argument("--reason", default="")
+    state.add_argument("--on", default="", help="day, such as 2026-10-06 (default today)")
+    add_person(state)
+    state.set_defaults(run=_state)
+    order = verbs.add_parser("test-order", help="print the order of the planned tests")
+    add_project(order)
+    order.add_argument("--out", type=Path, required=True, help="PDF file")
+    order.add_argument("--seed", type=int, default=1, help="seed of the drawn order of specimens")
+    order.set_defaults(run=_order)
+    requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
+    add_project(requirements)
+    requirements.add_argument("file", type=Path)
+    requirements.add_argument("--take", action="store_true", help="record what the preview shows")
+    requirements.add_argument("--column", action="append", default=[], metavar="FIELD=HEADER",
+                              help="which column holds a field, where the names differ")  # fmt: skip
+    add_person(requirements)
+    requirements.set_defaults(run=_requirements)
+
+
+def _look(given: argparse.Namespace) -> int:
+    from dossier.actions.measured import told_form
+
+    form = told_form(given.file)
+    if given.json:
+        print_json(form.as_plain())
+        return 0
+    for text in form.lines:
+        print(text)
+    print_table(form.preview)
+    for doubt in form.doubts:
+        print(f"doubt: {doubt}")
+    return 0
+
+
+def _scheme(given: argparse.Namespace) -> int:
+    from dossier.actions.measured import new_scheme
+
+    project, author = _opened(given)
+    change = new_scheme(
+        project.project, given.id, given.file, given.title, given.low, given.high, author,
+        between=given.between, cycle=given.cycle, columns=given.column,
+        fixture_compliance=given.fixture_compliance, fixture_source=given.fixture_source,
+    )  # fmt: skip
+    project.record(change)
+    print(change.message)
+    return 0
+
+
+def _import(given: argparse.Namespace) -> int:
+    from dossier.actions.measured import import_curves, preview_curves
+
+    project, author = _opened(given)
+    for text in preview_curves(project.project, given.item, given.files):
+        print(text)
+    if given.preview:
+        return 0
+    change = import_curves(project.project, given.item, given.files, author)
+    project.record(change)
+    print(change.message)
+    return 0
+
+
+def _value(given: argparse.Namespace) -> int:
+    from dossier.actions.measured import record_value
+
+    project, author = _opened(given)
+    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation)
+    project.record(change)
+    print(change.message)
+    return 0
+
+
+def _state(given: argparse.Namespace) -> int:
+    from dossier.actions.measured import set_state
+
+    project, author = _opened(given)
+    on = given.on or project.today.isoformat()
+    change = set_state(project.project, given.item, given.state, author, on, given.reason)
+    project.record(change)
+    print(change.message)
+    return 0
+
+
+def _order(given: argparse.Namespace) -> int:
+    from dossier.actions.test_order import print_test_order
+
+    project = opened(given)
+    pages, items = print_test_order(project, given.out, given.seed)
+    print(f"{given.out}: {items} planned tests on {pages} pages")
+    return 0
+
+
+def _requirements(given: argparse.Namespace) -> int:
+    from dossier.actions.requirements_csv import preview_requirements, take_requirements
+
+    project, author = _opened(given)
+    found = preview_requirements(project.project, given.file, given.column)
+    print_table(found.rows())
+    for text in found.held_back:
+        print(f"held back: {text}")
+    if not given.take:
+        print(f"{len(found.taken)} would be taken, {len(found.held_back)} held back; --take records them")
+        return 0 if found.taken else 1
+    change = take_requirements(project.project, found, author)
+    project.record(change)
+    print(change.message.splitlines()[0])
+    return 0
+
+
+def _opened(given: argparse.Namespace) -> tuple[Any, str]:
+    from dossier.actions.opened import acting_person
+
+    project = opened(given)
+    return project, acting_person(project.project.header, given.person)
