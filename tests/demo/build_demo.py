@@ -18,14 +18,23 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+from dossier.actions import measured
+from dossier.actions.answer import answer_check
+from dossier.actions.evaluate import evaluate_items, outdated_items
 from dossier.actions.opened import Opened
 from dossier.actions.people import register_key
 from dossier.actions.run import outdated_calculations, run_calculations
 from dossier.actions.sign import sign_step
+from dossier.checks.base import check_texts
+from dossier.checks.standing import standing
 from dossier.store.change import Change
 from dossier.store.folder import ProjectFolder
 from dossier.store.tomlfile import dump_document
-from tests.demo.people import PASSPHRASE, ROLES, place_keys
+from tests.demo import curves
+from tests.demo import evidence_plan as plan
+from tests.demo import records_of_evidence as of_evidence
+from tests.demo.answers import ANSWERS
+from tests.demo.people import BY_ROLE, PASSPHRASE, ROLES, place_keys
 
 HERE = Path(__file__).parent
 SOURCE = HERE / "records"
@@ -78,6 +87,34 @@ class Builder:
         ids = [record.id for record in outdated_calculations(self.opened.project)]
         self.record(run_calculations(self.opened.project, ids, person, self.time))
 
+    def calculate_if_needed(self, person: str) -> None:
+        """Run what is outdated, if anything is."""
+        if outdated_calculations(self.opened.project):
+            self.calculate(person)
+
+    def put(self, author: str, message: str, path: str, document: dict[str, Any]) -> None:
+        """Record one file."""
+        self.record(Change(message, author, {path: dump_document(document)}))
+
+    def answer(self, step: str) -> None:
+        """Everybody answers the personal checks of a step."""
+        for text in check_texts().values():
+            if text.step == step and text.kind != "computed":
+                self.time += timedelta(minutes=3)
+                person = BY_ROLE[text.role]
+                change = answer_check(self.opened.view, text.id, "met", person, ANSWERS[text.id], self.time)
+                self.opened.record(replace(change, when=self.time))
+
+    def sign_if_ready(self, step: str, *people: str) -> None:
+        """Sign, telling on stdout why not while the step is not ready."""
+        found = next(entry for entry in standing(self.opened.view).steps if entry.number == step)
+        missing = [f"{check.check.id} {check.state}: {'; '.join(map(str, check.findings[:3]))}" for check in found.checks
+                   if check.state not in ("met", "conceded")]  # fmt: skip
+        if missing:
+            print(f"step {step} is not signed:", *missing, sep="\n  ")
+            return
+        self.sign(step, *people)
+
     def sign(self, step: str, *people: str) -> None:
         """Everybody signs in turn."""
         for person in people:
@@ -109,21 +146,108 @@ def build(target: Path = TARGET) -> Path:
 
 def tell(story: Builder) -> None:
     """What happened, in order."""
+    tell_idea(story)
+    tell_requirements(story)
+    tell_design(story)
+    tell_evidence(story)
+    tell_cost(story)
+    tell_release(story)
+    tell_next(story)
+
+
+def tell_idea(story: Builder) -> None:
     story.on("2026-03-30")
+    story.put("M. Olsen", "register of documents", "documents.toml", {"document": of_evidence.documents()})
     story.take("M. Olsen", "idea: problem, weighed baseline and four concepts", ["concepts.toml"])
+    story.on("2026-04-02")
+    story.answer("1")
+    story.sign_if_ready("1", "M. Olsen", "J. Adeyemi")
+
+
+def tell_requirements(story: Builder) -> None:
     story.on("2026-04-20")
     story.take("M. Olsen", "standards of the project with their editions", ["standards.toml"])
     for path in _files("requirements/*.toml"):
         chapter = Path(path).stem[2:].replace("-", " ")
         story.take("M. Olsen", f"requirements: {chapter}", [path])
     story.take("M. Olsen", "load cases L-01 to L-07", ["loads.toml"])
+    story.on("2026-05-08")
+    files = {f"evidence/{item['id']}.toml": dump_document(_planned(item)) for item in _items()}
+    story.record(Change(f"{len(files)} tests and inspections planned", "T. Lindqvist", files))
+    story.take("M. Olsen", "calculations planned", _files("calculations/*.toml"))
+    story.on("2026-05-11")
+    story.answer("2")
+    story.sign_if_ready("2", "M. Olsen", "J. Adeyemi")
+
+
+def tell_design(story: Builder) -> None:
     story.on("2026-06-15")
     story.take("R. Iyer", "materials with bands and sources", ["materials.toml"])
-    story.take("M. Olsen", "assumptions A-001 to A-012", ["assumptions.toml"])
+    story.take("M. Olsen", "assumptions A-001 to A-013", ["assumptions.toml"])
     story.on("2026-08-18")
     story.take("M. Olsen", "designs of the reference part and of V2", ["designs/REF.toml", "designs/V2.toml"])
-    story.take("M. Olsen", "calculations planned", _files("calculations/*.toml"))
+    story.on("2026-08-28")
+    story.take("P. Novak", "cost of reference part and V2", ["cost.toml"])
     story.calculate("M. Olsen")
+
+
+def tell_evidence(story: Builder) -> None:
+    story.on("2026-09-25")
+    story.put("T. Lindqvist", "specimens with batch and heat", "specimens.toml", {"specimen": of_evidence.specimens()})
+    story.put("T. Lindqvist", "machines and gauges", "equipment.toml", {"equipment": of_evidence.equipment()})
+    with tempfile.TemporaryDirectory() as folder:
+        for item in plan.CURVES:
+            _measure(story, item, Path(folder))
+    story.on("2026-11-13")
+    for item in _items():
+        if item.get("quantity") in ("single", "yes_no"):
+            story.put("T. Lindqvist", f"{item['id']} {item['title']}: {item['state']}", f"evidence/{item['id']}.toml", item)
+    ids = [item.id for item in outdated_items(story.opened.project)]
+    story.record(evaluate_items(story.opened.project, ids, "T. Lindqvist", story.time))
+
+
+def _measure(story: Builder, item: plan.Curves, folder: Path) -> None:
+    story.on(item.day)
+    found = curves.write_curves(item, folder)
+    title, low, high, compliance, _ = of_evidence.WINDOWS[item.scheme]
+    unit = "N" if item.quantity in ("radial", "axial") else "N·mm"
+    change = measured.new_scheme(
+        story.opened.project, item.scheme, found[0][1], title, f"{low} {unit}", f"{high} {unit}", "T. Lindqvist",
+        fixture_compliance=compliance, fixture_source="blank test with a steel dummy, 2026-10-05",
+    )  # fmt: skip
+    story.record(change)
+    story.put("T. Lindqvist", f"{item.id} {item.title}: tested", f"evidence/{item.id}.toml", of_evidence.curves_item(item))
+    pairs = [f"{specimen}={path}" for specimen, path in found]
+    story.record(measured.import_curves(story.opened.project, item.id, pairs, "T. Lindqvist"))
+    story.record(evaluate_items(story.opened.project, [item.id], "T. Lindqvist", story.time))
+
+
+def tell_cost(story: Builder) -> None:
+    story.on("2026-11-14")
+    story.calculate_if_needed("P. Novak")
+
+
+def tell_release(story: Builder) -> None:
+    story.take("M. Olsen", "cautions K-01 to K-10", ["cautions.toml"])
+
+
+def tell_next(story: Builder) -> None:
+    """The work after the last signature."""
+
+
+def _items() -> list[dict[str, Any]]:
+    return [
+        *(of_evidence.curves_item(item) for item in plan.CURVES),
+        *(of_evidence.values_item(item) for item in (*plan.SINGLE, plan.ABORTED)),
+        *(of_evidence.yes_no_item(item) for item in plan.YES_NO),
+    ]
+
+
+def _planned(item: dict[str, Any]) -> dict[str, Any]:
+    """The item as it was before anything was tested."""
+    later = ("samples", "started_on", "done_on", "operator", "reason", "order", "temperature", "conditioning", "rest", "scheme",
+             "equipment", "documents", "statement", "budget")  # fmt: skip
+    return {name: value for name, value in item.items() if name not in later} | {"state": "planned"}
 
 
 if __name__ == "__main__":

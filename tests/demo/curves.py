@@ -1,0 +1,50 @@
+"""Measured files of the invented demo: curves by the tests' own generator, written as machines write them.
+
+The laws (rate-dependent hysteresis, softening of the first cycles, fixture compliance, drift, offset, noise) are not
+those of the product, and the product reads no parameter of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+from tests.demo.evidence_plan import REFERENCE, VARIANT, Curves
+from tests.demo.records_of_evidence import WINDOWS
+from tests.evidence import dialects
+from tests.evidence.generator import Law, Programme, Rig, measured, with_stiffness
+
+TORSION = replace(
+    dialects.WIDE, header=("Pruefung\tMoment und Winkel", "Maschine\tM-3"), names=("Zeit", "Winkel", "Drehmoment"),
+    unit_names=("s", "°", "N·m"), scales=(1.0, 1.0, 1e-3), formats=("%.2f", "%.4f", "%.4f"),
+)  # fmt: skip
+DIALECTS = {"german": dialects.GERMAN, "english": dialects.ENGLISH, "torsion": TORSION}
+# Load per travel of the limit's unit, rows per second, rate in travel units per second.
+SCALES = {"radial": (1e3, 60.0, 1 / 6), "axial": (1e3, 20.0, 1 / 6), "torsional": (1e3, 8.0, 0.5), "conical": (1e3, 8.0, 0.5)}
+
+
+def write_curves(item: Curves, folder: Path) -> list[tuple[str, Path]]:
+    """One file per specimen of the item; returns (specimen, file)."""
+    scale, frequency, rate = SCALES[item.quantity]
+    _, low, high, compliance, dialect = WINDOWS[item.scheme]
+    found = []
+    for group, target, law in (
+        (REFERENCE, item.reference, Law()),
+        (VARIANT, item.variant, Law(friction=0.14, maxwell=((0.07, 0.8), (0.05, 8.0)))),
+    ):
+        for number, specimen in enumerate(group):
+            random = Random(f"{item.id} {specimen}")
+            stiffness = target * scale * (1 + random.gauss(0, item.scatter))
+            programme = Programme(load=1.1 * high, rate=rate, frequency=frequency, cycles=4)
+            record = with_stiffness(stiffness, programme, law, low=low, high=high)
+            travel = 1.1 * high / stiffness
+            rig = Rig(
+                compliance=compliance, travel_drift=travel * 2e-5, load_offset=high * 4e-4, travel_offset=travel * 5e-3,
+                load_noise=high * 1.5e-4, travel_noise=travel * 1.5e-4, load_step=high * 2e-5, travel_step=travel * 2e-5,
+            )  # fmt: skip
+            shown = measured(record, rig, seed=1000 * int(item.id[2:]) + number)
+            path = folder / f"{item.id}-{specimen}.{'csv' if dialect != 'torsion' else 'txt'}"
+            dialects.write(path, DIALECTS[dialect], shown.time, shown.travel, shown.load)
+            found.append((specimen, path))
+    return found
