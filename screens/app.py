@@ -1,39 +1,106 @@
-"""The application: one project, ten sheets, the path walked between them."""
+"""The application: the list of projects, or one project with its ten sheets and the path walked between them."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from dossier.actions.refusal import Refusal
-from dossier.actions.run import run_calculations
+from dossier.store.errors import StoreError
 from screens.base import HouseApp
+from screens.landing import landing, newest_revision
+from screens.overlay_actions import OverlayActions
+from screens.overlays import Overlay
 from screens.session import Session
 from screens.sheets.sheet import Sheet
+from screens.widgets.house import HouseScreen
+from screens.widgets.modal import Question
+from screens.widgets.question import Asked
 
 
-class DossierApp(HouseApp):
-    """`root` is a project's folder; `person` acts."""
+def is_project(folder: Path) -> bool:
+    """Whether a folder is a project rather than a folder of projects."""
+    return (folder / "project.toml").exists() or (folder / "history.git").exists()
+
+
+class DossierApp(OverlayActions, HouseApp):
+    """`root` is a project's folder, or a folder of projects; `person` acts."""
 
     def __init__(
-        self, root: Path, person: str = "", *, appearance: str = "slate", plain_glyphs: bool | None = None
-    ) -> None:
+        self, root: Path, person: str = "", *, appearance: str = "slate", plain_glyphs: bool | None = None,
+        land: bool = False,
+    ) -> None:  # fmt: skip
         super().__init__(appearance, plain_glyphs)
-        self.session = Session(root, person)
+        self.root, self.person, self.land = Path(root), person, land
+        self.session: Session | None = Session(self.root, person) if is_project(self.root) else None
+        self.projects: HouseScreen | None = None
+        self.running = None
         self._sheets: dict[str, Sheet] = {}
 
     def on_mount(self) -> None:
-        """Start where the project stands."""
-        self.push_screen(self._sheet("0"))
+        """Start where the project stands, on what is asked of the person, or with the list of projects."""
+        if self.session is None:
+            from screens.sheets.projects import ProjectsScreen
+
+            self.projects = ProjectsScreen(self.root, self.person)
+            self.push_screen(self.projects)
+        else:
+            self._enter()
 
     def on_unmount(self) -> None:
-        """Give the project back."""
-        self.session.close()
+        """Give the project back and end work that runs."""
+        if self.running is not None:
+            self.running.stop()
+        if self.session is not None:
+            self.session.close()
+
+    # Projects ---------------------------------------------------------------------------------------------------
+
+    def open_project(self, root: Path) -> str:
+        """Open a project over the list of projects; returns why it cannot be, or nothing."""
+        try:
+            self.session = Session(root, self.person)
+        except (StoreError, Refusal, OSError) as error:
+            return str(error)
+        self._enter()
+        return ""
+
+    def _enter(self) -> None:
+        session = self.session
+        if session is None:
+            return
+        if session.read_only:
+            session.messages.add(f"Read-only: {session.lock.reason}.")
+        elif session.opened.snapshot.foreign:
+            number = len(session.opened.snapshot.foreign)
+            session.messages.add(f"{number} files were edited outside the tool; 8 shows what, a takes in, w restores.")
+        number = landing(session) if self.land or self.projects else "0"
+        self._show(number)
+        letter = newest_revision(session)
+        if number == "6" and letter:
+            from screens.sheets.verification import VerificationSheet
+
+            self.push_screen(VerificationSheet(session, letter))
+
+    def _leave_project(self) -> None:
+        while isinstance(self.screen, Sheet | Overlay):
+            self.pop_screen()
+        for sheet in self._sheets.values():
+            self.uninstall_screen(sheet)
+            sheet.remove()
+        self._sheets = {}
+        if self.session is not None:
+            self.session.close()
+        self.session = None
+
+    # Sheets and the path between them -----------------------------------------------------------------------------
 
     def _sheet(self, number: str) -> Sheet:
         if number not in self._sheets:
             from screens.sheets.book import sheet_class
 
-            self._sheets[number] = sheet_class(number)(self.session)
+            sheet = sheet_class(number)(self.session)  # type: ignore[arg-type]
+            self.install_screen(sheet, f"sheet-{number}")
+            self._sheets[number] = sheet
         return self._sheets[number]
 
     @property
@@ -42,42 +109,130 @@ class DossierApp(HouseApp):
         return self.screen if isinstance(self.screen, Sheet) else None
 
     def action_sheet(self, number: int) -> None:
-        """Go to a sheet, where one last was on it."""
-        self._show(str(number))
+        """Go to a sheet, where one last was on it; 7 shows the trace of the record one comes from."""
+        self._close_overlays()
+        if self.session is None or isinstance(self.screen, Question):
+            return
+        from_record = self.here.record_at_cursor() if self.here else ""
+        self._show(str(number), from_record if number == 7 else "")
 
     def go(self, record_id: str) -> None:
         """Go to the sheet of a record, with the cursor on it."""
-        self._show(self.session.sheet_of(record_id), record_id)
+        if self.session is not None:
+            self._show(self.session.sheet_of(record_id), record_id)
 
     def go_back(self) -> None:
-        """One back on the path; at its beginning leaving is asked for."""
-        if not self.session.path:
-            self.action_leave()
+        """Stop long work; else one back on the path; at its beginning, sheet 0, leaving is asked for."""
+        if self.running is not None and not self.running.stopped:
+            self.running.stop()
             return
-        place = self.session.path.pop()
-        self._show(place.sheet, place.record, remember=False)
+        session, here = self.session, self.here
+        if session is not None and session.path:
+            place = session.path.pop()
+            self._show(place.sheet, place.record, remember=False)
+        elif here is not None and here.NUMBER != "0":
+            self._show("0", remember=False)
+        else:
+            self.action_leave()
 
     def _show(self, number: str, record_id: str = "", *, remember: bool = True) -> None:
         here = self.here
-        if here is not None and remember:
-            self.session.walked(here.place())
         target = self._sheet(number)
-        if here is not target:
-            if here is None:
-                self.push_screen(target)
-            else:
-                self.switch_screen(target)
+        if here is not None and remember and self.session is not None:
+            place = here.place()
+            if (place.sheet, place.record) != (number, record_id or target.place_record()):
+                self.session.walked(place)
         if record_id:
-            self.call_after_refresh(target.go_to, record_id)
+            target.want(record_id)
+        while isinstance(self.screen, Sheet) and self.screen not in self._sheets.values():
+            self.pop_screen()
+        if self.screen is target:
+            return
+        if isinstance(self.screen, Sheet):
+            self.switch_screen(target)
+        else:
+            self.push_screen(target)
+
+    def show_history(self, record_id: str) -> None:
+        """The changes of one record, on sheet 8."""
+        self._show("8")
+        self._sheet("8").show_only(record_id)  # type: ignore[attr-defined]
+
+    # Long work ----------------------------------------------------------------------------------------------------
 
     def calculate(self, ids: list[str]) -> None:
-        """Run calculations and record their results."""
-        here = self.here
-        try:
-            change = run_calculations(self.session.opened.project, ids, self.session.person)
-        except Refusal as error:
-            self.session.messages.add(str(error))
+        """Run calculations in a process of their own and record their results when it is done."""
+        session = self.session
+        if session is None:
+            return
+        if self.running is not None:
+            self._say(f"{self.running.title} is being calculated; Esc stops it first.")
+        elif session.read_only:
+            self._say(f"Read-only: {session.lock.reason or 'opened to look'}. Nothing is calculated.")
         else:
-            self.session.record(change)
-        if here is not None:
-            here.refill()
+            from screens.long_work import Work
+
+            self.running = Work(list(ids))
+            self._progress(0.0, None, "")
+            self.run_worker(self._calculate(self.running), group="calculate", exit_on_error=True)
+
+    async def _calculate(self, work) -> None:
+        from screens.long_work import calculated, outrun
+
+        session = self.session
+        if session is None:
+            return
+        try:
+            found = await calculated(session.opened.folder.root, session.person, work, self._progress)
+            if found is None:
+                session.messages.add(f"Stopped: {work.title}. Nothing was recorded; the old values stay.")
+            elif reason := outrun(session, *found):
+                session.messages.add(reason)
+            else:
+                session.record(found[0])
+        except (Refusal, OSError) as error:
+            session.messages.add(str(error))
+        finally:
+            self.running = None
+            for sheet in self._sheets.values():
+                sheet.frame.set_progress(None)
+        if self.here is not None and self.session is session:
+            self.here.frame.set_progress(None)
+            self.here.refill()
+
+    def _progress(self, fraction: float, seconds_left: float | None, record_id: str) -> None:
+        if self.here is not None:
+            self.here.frame.set_progress(fraction, seconds_left)
+
+    def _say(self, text: str) -> None:
+        if self.session is not None:
+            self.session.messages.add(text)
+        if self.here is not None:
+            self.here.frame.refresh_message()
+
+    # Leaving ------------------------------------------------------------------------------------------------------
+
+    def action_leave(self) -> None:
+        """Ask before leaving the project, or the program."""
+        if isinstance(self.screen, Question):
+            return
+        self._close_overlays()
+        running = self.running is not None
+        to_list = self.session is not None and self.projects is not None
+        title = "Leave the project?" if to_list else "Leave the program?"
+        told = f"{self.running.title} is being calculated; leaving drops it. " if running else ""
+        body = f"{told}Everything recorded is kept; drafts in the entry strips are dropped."
+        asked = Asked(title, body, "leave", "stay", irreversible=running)
+        self.push_screen(Question(asked), self._left)
+
+    def _left(self, answer: dict[str, str] | None) -> None:
+        if answer is None:
+            return
+        if self.running is not None:
+            self.running.stop()
+        if self.session is not None and self.projects is not None:
+            self._leave_project()
+        else:
+            self.exit()
+
+

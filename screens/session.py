@@ -7,9 +7,12 @@ from pathlib import Path
 
 from dossier.actions.opened import Opened, acting_person
 from dossier.actions.refusal import Refusal
+from dossier.checks.standing import Standing, standing
+from dossier.checks.view import View
 from dossier.store.change import Change
 from dossier.store.errors import StoreError
 from dossier.store.lock import SessionLock
+from screens.user_state import UserState
 from screens.widgets.frame import MessageLog
 
 MOST_PLACES = 20
@@ -52,28 +55,49 @@ class Session:
         self.person = acting_person(self.opened.project.header, person)
         self.lock = SessionLock(root, self.person)
         self.read_only = read_only or not self.lock.acquire()
+        self.state = UserState(self.opened.project.header.project_id, self.person)
+        self.seen = self.state.seen
         self.messages = MessageLog()
         self.path: list[Place] = []
         self.drafts: dict[str, str] = {}
+        self._standing: tuple[View, Standing] | None = None
 
     @property
     def role(self) -> str:
         """First role of the person, or nothing."""
+        return self.roles[0] if self.roles else ""
+
+    @property
+    def roles(self) -> tuple[str, ...]:
+        """All roles of the person in this project."""
         known = self.opened.project.header.person(self.person)
-        return known.roles[0] if known else ""
+        return tuple(known.roles) if known else ()
+
+    @property
+    def standing(self) -> Standing:
+        """Where the project stands, worked out once for each reading of the records."""
+        view = self.opened.view
+        if self._standing is None or self._standing[0] is not view:
+            self._standing = view, standing(view)
+        return self._standing[1]
 
     def close(self) -> None:
         """Give the project back."""
         self.lock.release()
 
-    def record(self, change: Change) -> bool:
-        """Write a change; a refusal or conflict becomes a message. True when it was recorded."""
+    def _refuses(self) -> bool:
+        """Whether nothing can be written here, with a message that says why."""
         if self.read_only:
             self.messages.add(f"Read-only: {self.lock.reason or 'opened to look'}. Nothing was recorded.")
+        return self.read_only
+
+    def record(self, change: Change) -> bool:
+        """Write a change; a refusal or conflict becomes a message. True when it was recorded."""
+        if self._refuses():
             return False
         try:
             self.opened.record(change)
-        except StoreError as error:
+        except (StoreError, Refusal, OSError) as error:
             self.messages.add(str(error))
             return False
         self.messages.add(f"Recorded: {change.message.splitlines()[0]}")
@@ -81,17 +105,36 @@ class Session:
 
     def take_back(self, *, bring: bool = False) -> None:
         """Take the person's newest change back, or bring it back; the message names it."""
-        if self.read_only:
-            self.messages.add("Read-only: nothing to take back here.")
+        if self._refuses():
             return
-        folder = self.opened.folder
         try:
-            change = folder.redo(self.person) if bring else folder.undo(self.person)
-        except (StoreError, Refusal) as error:
+            change = self.opened.redo(self.person) if bring else self.opened.undo(self.person)
+        except (StoreError, Refusal, OSError) as error:
             self.messages.add(str(error))
             return
-        self.opened.reload()
         self.messages.add(f"{change.message.splitlines()[0]}. {'u takes' if bring else 'y brings'} it back.")
+
+    def outside_edits(self, *, take_in: bool, paths: list[str]) -> bool:
+        """Take edits made outside the tool in under the person's name, or put the files back."""
+        if self._refuses():
+            return False
+        folder = self.opened.folder
+        try:
+            told = self._take_in(paths) if take_in else self._put_back(paths)
+            self.opened.take(folder.load())
+        except (StoreError, Refusal, OSError) as error:
+            self.messages.add(str(error))
+            return False
+        self.messages.add(told)
+        return True
+
+    def _take_in(self, paths: list[str]) -> str:
+        return self.opened.folder.record_foreign(paths, self.person).message.splitlines()[0] + ": taken in under your name."
+
+    def _put_back(self, paths: list[str]) -> str:
+        kept = self.opened.folder.restore(paths)
+        aside = "; ".join(f"the edited file is kept as {place}" for place in kept.values())
+        return f"Put back as recorded: {', '.join(paths)}" + (f"; {aside}." if aside else ".")
 
     def walked(self, place: Place) -> None:
         """Remember where one came from."""

@@ -12,12 +12,13 @@ from textual.widget import Widget
 
 from dossier.actions.answer import add_remark
 from dossier.actions.refusal import Refusal
-from dossier.checks.standing import standing
 from dossier.store.change import Change
 from dossier.store.revisions import next_letter
 from screens import keys
 from screens.paint import LineLike
 from screens.session import Place, Session
+from screens.sheets.find import Finds
+from screens.sheets.refusals import NO_USE, SaysWhyNot
 from screens.sheets.told import record_line
 from screens.widgets.entry import Entry, Option
 from screens.widgets.frame import Frame
@@ -27,7 +28,7 @@ from screens.widgets.sheet_list import SheetList
 from screens.widgets.strip import EntryStrip
 
 
-class Sheet(HouseScreen):
+class Sheet(Finds, SaysWhyNot, HouseScreen):
     """One of the ten sheets. Subclasses give number, title, question, body, and fill them."""
 
     NUMBER: ClassVar[str] = ""
@@ -35,7 +36,8 @@ class Sheet(HouseScreen):
     QUESTION: ClassVar[str] = ""
     KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = ()
     BINDINGS: ClassVar[list[BindingType]] = [
-        *keys.bind_all("back", "rests-on", "serves", "remark", "take-back", "bring-back", "find"),
+        *keys.bind_all("back", "rests-on", "serves", "remark", "take-back", "bring-back", "find", "term", "history"),
+        *keys.bind_all(*NO_USE),
     ]
 
     def __init__(self, session: Session) -> None:
@@ -44,6 +46,8 @@ class Sheet(HouseScreen):
         self.frame = Frame(*self.body(), margin=self.margin(), messages=session.messages)
         self._on_recorded: Callable[[str], None] | None = None
         self._on_chosen: Callable[[str], None] | None = None
+        self._wanted = ""
+        self._just_filled = False
 
     # What subclasses give -------------------------------------------------------------------------------------
 
@@ -73,6 +77,16 @@ class Sheet(HouseScreen):
         for found in self.query(SheetList):
             found.go_to(record_id)
 
+    def why_not(self, key_id: str) -> str:
+        """Why a key of this sheet cannot do its deed now, for the list of actions; nothing when it can."""
+        return ""
+
+    def field_help(self) -> Sequence[LineLike]:
+        """About the field under the cursor, for the help page; by default the fields of the record there."""
+        from screens.sheets.field_help import record_fields
+
+        return record_fields(self.session, self.record_at_cursor())
+
     # The frame ------------------------------------------------------------------------------------------------
 
     def compose(self) -> ComposeResult:
@@ -82,20 +96,37 @@ class Sheet(HouseScreen):
     def on_mount(self) -> None:
         """First showing."""
         self.refill()
+        self._just_filled = True
 
     def on_screen_resume(self) -> None:
         """Shown again: the records may have changed on another sheet."""
-        if self.is_mounted:
+        if self._just_filled:
+            self._just_filled = False
+        elif self.is_mounted:
             self.refill()
 
     def refill(self) -> None:
         """Head, answer, title block, keys and body from the records as they are now."""
         self.frame.set_head(f"{self.NUMBER} {self.TITLE_WORD}".strip(), self.QUESTION)
-        self.frame.set_answer(self.answer())
+        self.fill()
+        self.show_answer()
         self.frame.set_title_block(title_block(self.session))
         self.frame.set_keys(*self.KEYS)
-        self.fill()
-        self.frame._refresh_row("message")
+        if self._wanted:
+            self.go_to(self._wanted)
+            self._wanted = ""
+        self.frame.refresh_message()
+
+    def show_answer(self) -> None:
+        """The answer of row 2, with how many rows a search has left."""
+        self.frame.set_answer(" ".join(part for part in (self.answer(), self.narrowed()) if part))
+
+    def want(self, record_id: str) -> None:
+        """Put the cursor on a record, as soon as the sheet is filled."""
+        if self.is_mounted and self.app.screen is self:
+            self.go_to(record_id)
+        else:
+            self._wanted = record_id
 
     def say(self, text: str, record: str = "") -> None:
         """A message in the message row."""
@@ -125,19 +156,30 @@ class Sheet(HouseScreen):
         entry = Entry("choice", f"choice {label}", label, options=[Option(name, text) for name, text in options])
         self.frame.strip.open(entry)
 
+    @on(EntryStrip.Changed)
+    def _changed(self, message: EntryStrip.Changed) -> None:
+        if message.entry.kind == "find":
+            self.find_changed(message)
+
     @on(EntryStrip.Recorded)
     def _recorded(self, message: EntryStrip.Recorded) -> None:
-        if self._on_recorded:
+        if message.entry.kind == "find":
+            self.keep_found(message.text)
+        elif self._on_recorded:
             self._on_recorded(message.text)
 
     @on(EntryStrip.Chosen)
     def _chosen(self, message: EntryStrip.Chosen) -> None:
-        if self._on_chosen:
+        if message.entry.kind == "find":
+            self.go_to_found(message.option)
+        elif self._on_chosen:
             self._on_chosen(message.option)
 
     @on(EntryStrip.Left)
     def _left(self, message: EntryStrip.Left) -> None:
-        if message.kept:
+        if message.entry.kind == "find":
+            self.show_all_again()
+        elif message.kept:
             self.say("Draft kept; the same key continues it.")
 
     # Keys of every sheet --------------------------------------------------------------------------------------
@@ -189,13 +231,21 @@ class Sheet(HouseScreen):
         self.session.take_back(bring=True)
         self.refill()
 
-    def action_find(self) -> None:
-        """Search in all records."""
-        self.app.find(self)  # type: ignore[attr-defined]
+    def action_history(self) -> None:
+        """The changes of the record under the cursor, on sheet 8."""
+        record = self.record_at_cursor()
+        if record:
+            self.app.show_history(record)  # type: ignore[attr-defined]
+        else:
+            self.say("No record under the cursor; 8 shows all changes.")
 
     def place(self) -> Place:
         """Where the person is."""
-        return Place(self.NUMBER, self.record_at_cursor())
+        return Place(self.NUMBER, self.place_record())
+
+    def place_record(self) -> str:
+        """The record that brings one back here; before the first showing none."""
+        return self.record_at_cursor() if self.is_mounted else ""
 
 
 def title_block(session: Session) -> TitleBlock:
@@ -210,7 +260,7 @@ def title_block(session: Session) -> TitleBlock:
         (f"{variant.id if variant else '–'} : ref.", long or "no design yet"),
         (f"work on {letter}", f"work on {letter}"),
         f"{session.person} {session.role}".strip(),
-        [_block_state(step) for step in standing(session.opened.view).steps],
+        [_block_state(step) for step in session.standing.steps],
         "read-only" if session.read_only else "saved",
     )
 

@@ -1,0 +1,163 @@
+"""F1 to F4: help from the live bindings, all actions in words, the messages, the appearance."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from textual import on
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widget import Widget
+
+from screens import keys
+from screens.paint import LineLike, Piece, line
+from screens.palette import APPEARANCES
+from screens.sheets.refusals import no_use
+from screens.widgets.columns import Column
+from screens.widgets.frame import Frame, MessageLog
+from screens.widgets.frame_lines import TitleBlock
+from screens.widgets.house import HouseScreen, Page
+from screens.widgets.sheet_list import Row, SheetList
+
+PLAIN = "plain"
+MARKS = "✓ met, closed   ✗ not met   ? undecided   ▫ open, waiting   ∆ outdated, reopened   ~ conceded"
+
+
+class Overlay(HouseScreen):
+    """A page over a sheet; Esc closes it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [keys.bind("back")]
+
+    def __init__(self, title: str, question: str, answer: str, body: Widget, messages: MessageLog, block: TitleBlock) -> None:
+        super().__init__()
+        self.main = body
+        self.frame = Frame(body, messages=messages)
+        self.frame.set_head(title, question)
+        self.frame.set_answer(answer)
+        self.frame.set_title_block(block)
+
+    def compose(self):
+        """The frame."""
+        yield self.frame
+
+    def on_mount(self) -> None:
+        """The keys of the page."""
+        self.frame.set_keys(*(("enter", "back") if isinstance(self.main, SheetList) else ("back",)))
+        self.main.focus()
+
+    def action_back(self) -> None:
+        """Close the page."""
+        self.app.pop_screen()
+
+
+def help_page(below: Screen, columns_lines: Callable[[], Sequence[LineLike]]) -> Page:
+    """The keys that work on the screen below, and about the field there."""
+    live = sorted((item for item in keys.live(below) if item.id and not no_use(below, item.id)), key=_verbs_first)
+    field_lines = list(columns_lines())
+
+    def lines(columns: int) -> list[LineLike]:
+        head: list[LineLike] = [*field_lines, ""] if field_lines else []
+        states = line(Piece(f" {MARKS}", "quiet"))
+        return [*keys.help_lines(live, columns), "", states, "", *head]
+
+    return Page(lines)
+
+
+def _verbs_first(item: keys.Live) -> int:
+    """Verbs of the sheet, then F keys, moves, sheets, leaving."""
+    kinds = (len(item.key) == 1 and item.key.isalpha(), item.key[0] == "f", not item.id.startswith(("sheet-", "leave")))
+    return next((place for place, found in enumerate(kinds) if found), len(kinds) + item.id.startswith("leave"))
+
+
+@dataclass(frozen=True)
+class Command:
+    """One line of the list of actions: key, word, what it does, why not now, and the deed."""
+
+    key: str
+    word: str
+    does: str
+    reason: str
+    action: str
+    node: Any
+
+
+def commands_of(below: Screen) -> list[Command]:
+    """Everything the keys do on this screen, in the order of the table; what cannot be done says why."""
+    active = {item.binding.id: item for item in below.active_bindings.values() if item.binding.id}
+    found = []
+    for row in keys.KEYS:
+        bound = active.get(row.id)
+        if bound is None:
+            continue
+        reason = no_use(below, row.id) or getattr(below, "why_not", lambda key_id: "")(row.id)
+        name = keys.key_name(bound.binding.key)
+        found.append(Command(name, bound.binding.description, row.does, reason, bound.binding.action, bound.node))
+    usable = [command for command in found if not command.reason]
+    return usable + [command for command in found if command.reason]
+
+
+def command_list(commands: Sequence[Command]) -> SheetList:
+    """The commands as a list; greyed lines say why not."""
+    listed = SheetList((Column("key", 10), Column("action", 14), Column("what it does, or why not now", 0)), indent=3)
+
+    def row(index: int) -> Row:
+        command = commands[index]
+        role = "quiet" if command.reason else "ink"
+        told = command.reason or command.does
+        return Row((Piece(command.key, role if command.reason else "key"), Piece(command.word, role), Piece(told, role)))
+
+    listed.set_rows([str(index) for index in range(len(commands))], row)
+    return listed
+
+
+def message_list(messages: MessageLog) -> SheetList:
+    """All messages, newest first."""
+    said = list(reversed(messages.said))
+    listed = SheetList((Column("time", 8), Column("about", 8), Column("message", 0)))
+    listed.set_rows(
+        [str(index) for index in range(len(said))],
+        lambda index: Row((f"{said[index].at.astimezone():%H:%M:%S}", Piece(said[index].record, "key"), said[index].text)),
+    )
+    listed.set_empty([line("   No message yet.")])
+    return listed
+
+
+def appearance_list(now: str, plain: bool) -> SheetList:
+    """The three appearances and plain glyphs."""
+    told = {
+        "slate": "dark: green-black ground, chalk text",
+        "paper": "light: unbleached paper, blue-black ink",
+        "ink": "high contrast: black and white",
+    }
+    listed = SheetList((Column("appearance", 14), Column("", 8), Column("", 0)))
+    names = [*APPEARANCES, PLAIN]
+
+    def row(index: int) -> Row:
+        if names[index] == PLAIN:
+            about = "symbols of doubtful width in plain letters: - | v x o d instead of lines and marks"
+            return Row(("plain glyphs", "on" if plain else "off", Piece(about, "quiet")))
+        used = "in use" if names[index] == now else ""
+        return Row((names[index], used, Piece(told[names[index]], "quiet")))
+
+    listed.set_rows(names, row)
+    return listed
+
+
+class ListOverlay(Overlay):
+    """An overlay with a list; Enter hands the row to `chosen`."""
+
+    def __init__(self, chosen: Callable[[str], None], full: Callable[[str], str], *args: Any) -> None:
+        super().__init__(*args)
+        self._chosen, self._full = chosen, full
+
+    @on(SheetList.Moved)
+    def _moved(self, message: SheetList.Moved) -> None:
+        """The row in full, where a cell may cut it."""
+        if message.row_id is not None:
+            self.frame.set_answer(self._full(message.row_id))
+
+    @on(SheetList.Opened)
+    def _opened(self, message: SheetList.Opened) -> None:
+        self._chosen(message.row_id)

@@ -1,0 +1,168 @@
+"""The list of projects: which one, and is it as it was left?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on
+from textual.binding import BindingType
+
+from dossier.actions.opened import acting_person
+from dossier.actions.refusal import Refusal
+from dossier.store.errors import StoreError
+from dossier.store.keys import key_path
+from dossier.store.paths import slug
+from screens import keys
+from screens.paint import LineLike, Piece, line
+from screens.projects import ProjectFacts, facts_of_project, project_folders
+from screens.sheets.find import Finds
+from screens.widgets.columns import Column
+from screens.widgets.entry import Entry
+from screens.widgets.frame import Frame
+from screens.widgets.frame_lines import TitleBlock
+from screens.widgets.house import HouseScreen, Lines
+from screens.widgets.sheet_list import Row, SheetList
+from screens.widgets.strip import EntryStrip
+
+
+class ProjectsScreen(Finds, HouseScreen):
+    """Choose a project, or begin one."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("back", "new", "find", "term")]
+
+    def __init__(self, folder: Path, person: str) -> None:
+        super().__init__()
+        self.folder = folder
+        self.person = acting_person(None, person)
+        self.session = None  # type: ignore[assignment]
+        columns = (
+            Column("project", 0), Column("reference", 9, gap=1), Column("variants", 8, gap=1), Column("steps", 17, gap=1),
+            Column("mass", 7, "right"), Column("waits for", 9),
+        )  # fmt: skip
+        self.list = SheetList(columns, id="projects")
+        self.detail = Lines(id="detail")
+        self.frame = Frame(self.list, self.detail)
+        self.found: list[ProjectFacts] = []
+
+    def compose(self):
+        """The frame."""
+        yield self.frame
+
+    def on_screen_resume(self) -> None:
+        """Shown, or shown again: read every project anew."""
+        self.found = [facts_of_project(folder, self.person) for folder in project_folders(self.folder)]
+        self.frame.set_head("Projects", "Which project, and is it as it was left?")
+        self.frame.set_keys(("enter", "open"), "new", "find", ("back", "leave"))
+        key = "key found" if key_path(self.person).exists() else "no signing key yet"
+        self.frame.set_title_block(TitleBlock(f"Projects in {self.folder.resolve()}", (key, key), ("", ""), self.person, (), ""))
+        self.list.set_rows([str(facts.folder) for facts in self.found], lambda index: _row(self.found[index]))
+        self.list.set_empty([line(f"   No project in {self.folder.resolve()}. n begins one.")])
+        self.show_answer()
+        self._show_detail()
+        self.list.focus()
+
+    def show_answer(self) -> None:
+        """How many projects, how many wait for the person, how many were changed outside."""
+        number = len(self.found)
+        mine = sum(facts.waits.startswith("you") for facts in self.found)
+        outside = sum(facts.outside > 0 for facts in self.found)
+        broken = sum(bool(facts.problem) for facts in self.found)
+        told = [f"{number} project{'' if number == 1 else 's'} here"]
+        told += [f"{mine} {'waits' if mine == 1 else 'wait'} for you"] if mine else []
+        told += [f"{outside} changed outside the tool"] if outside else []
+        told += [f"{broken} with something unreadable"] if broken else []
+        self.frame.set_answer(f"{'; '.join(told)}. {self.narrowed()}".strip())
+
+    def say(self, text: str) -> None:
+        """A message in the message row."""
+        self.frame.message(text)
+
+    @property
+    def _at_cursor(self) -> ProjectFacts | None:
+        return next((facts for facts in self.found if str(facts.folder) == self.list.row_id), None)
+
+    @on(SheetList.Moved)
+    def _moved(self) -> None:
+        self._show_detail()
+
+    def _show_detail(self) -> None:
+        facts = self._at_cursor
+        if facts is None:
+            self.detail.show([""])
+            return
+        lines: list[LineLike] = ["", line(Piece(f" {facts.title}", "heading"), Piece(f"   {facts.folder.name}", "quiet"))]
+        lines += [line(Piece(f"   {name:<18}", "quiet"), text) for name, text in facts.detail]
+        if facts.problem:
+            lines.append(line(Piece(f" ∆ {facts.problem}", "outdated")))
+        if facts.outside:
+            told = f" ∆ {facts.outside} files were edited outside the tool; 8 Changes shows them before anything is recorded."
+            lines.append(line(Piece(told, "outdated")))
+        self.detail.show(lines)
+
+    @on(SheetList.Opened)
+    def _opened(self, message: SheetList.Opened) -> None:
+        reason = self.app.open_project(Path(message.row_id))  # type: ignore[attr-defined]
+        if reason:
+            self.say(reason)
+
+    def action_back(self) -> None:
+        """Leave, after the question."""
+        self.app.action_leave()  # type: ignore[attr-defined]
+
+    def action_new(self) -> None:
+        """Begin a project from its title."""
+        hint = "of the new project; its folder is made here"
+        self.frame.strip.open(Entry("edit", "new project", "title", hint=hint, width=40, check=self._fits))
+
+    def _fits(self, title: str) -> str:
+        if not title.strip():
+            return "title is needed, such as: AX-80 axle link"
+        if (self.folder / slug(title)).exists():
+            return f"{slug(title)} exists here already; choose another title"
+        return ""
+
+    @on(EntryStrip.Changed)
+    def _changed(self, message: EntryStrip.Changed) -> None:
+        if message.entry.kind == "find":
+            self.find_changed(message)
+
+    @on(EntryStrip.Left)
+    def _left(self, message: EntryStrip.Left) -> None:
+        if message.entry.kind == "find":
+            self.show_all_again()
+
+    @on(EntryStrip.Chosen)
+    def _chosen(self, message: EntryStrip.Chosen) -> None:
+        self.go_to_found(message.option)
+
+    @on(EntryStrip.Recorded)
+    def _recorded(self, message: EntryStrip.Recorded) -> None:
+        if message.entry.kind == "find":
+            self.keep_found(message.text)
+        else:
+            self._begin(message.text.strip())
+
+    def _begin(self, title: str) -> None:
+        from dossier.actions.create import new_project
+        from dossier.store.folder import ProjectFolder
+
+        folder = self.folder / slug(title)
+        try:
+            change = new_project(folder, title, self.person, ["PE"])
+            folder.mkdir(exist_ok=True)
+            ProjectFolder(folder).commit(change, None)
+        except (Refusal, StoreError, OSError) as error:
+            self.say(str(error))
+            return
+        self.on_screen_resume()
+        self.list.go_to(str(folder))
+        self.say(f"{folder.name} begun, you as project engineer (PE). Enter opens it.")
+
+
+def _row(facts: ProjectFacts) -> Row:
+    mark = Piece("∆", "outdated") if facts.problem or facts.outside else Piece(" ")
+    if not facts.steps:
+        return Row(line=line(f"{facts.title}  ", Piece(facts.problem, "outdated")), mark=mark)
+    waits = Piece(facts.waits, "key" if facts.waits.startswith("you") else "ink")
+    return Row((facts.title, facts.reference, facts.variants, facts.marks, facts.saved, waits), mark)
