@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dossier import units
 from dossier.economics.breakeven import break_even, level_flows, present_value
 from dossier.economics.piece import PieceCost, Plan, paid_once, piece_cost
 from dossier.methods.base import Basis, Contribution, InputError, Method, MethodInput, Outcome, ResultField, Value
@@ -38,6 +39,7 @@ class PieceCostMethod(Method):
     input_model = CostInput
     results = (
         ResultField("change", "-", "change of the self cost per piece", "%", "q"),
+        ResultField("manufacturing_change", "-", "change of the manufacturing cost per piece", "%", "q_m"),
         ResultField("difference", "EUR", "variant less reference part, per piece", symbol="Δ", tolerance=1e-6),
         ResultField("variant", "EUR", "self cost of the variant", symbol="k_V"),
         ResultField("reference", "EUR", "self cost of the reference part", symbol="k_R"),
@@ -66,9 +68,13 @@ class PieceCostMethod(Method):
         saved = cost.reference.mass - cost.variant.mass
         investment = paid_once(plans["variant"]) - paid_once(plans["reference"])
         volume = cost.variant.basis.annual_volume
-        lines = _uncertainty(cost, pieces["reference"].self_cost)
+        made = pieces["variant"].manufacturing - pieces["reference"].manufacturing
+        lines = _uncertainty(cost, "self_cost")
         values: dict[str, Value | float] = {
             "change": _relative(difference, pieces["reference"].self_cost, lines),
+            "manufacturing_change": _relative(
+                made, pieces["reference"].manufacturing, _uncertainty(cost, "manufacturing")
+            ),
             "difference": Value(difference, lines),
             "variant": pieces["variant"].self_cost,
             "reference": pieces["reference"].self_cost,
@@ -85,7 +91,8 @@ class PieceCostMethod(Method):
             notes.append(f"worth {worth:g} EUR/kg: {break_even(investment, gain, volume)}")
         for side, piece in pieces.items():
             values |= {f"{side}_{name}": getattr(piece, name) for name, _ in LINES}
-        return Outcome(values, [*notes, *_levers(cost, difference)], detail={"pieces": pieces, "plans": plans})
+        detail = {"pieces": pieces, "plans": plans}
+        return Outcome(values, [*notes, *_levers(cost, difference)], _not_lighter(cost), detail)
 
     def working(self, given: CostInput, outcome: Outcome) -> Working:
         working = Working()
@@ -116,24 +123,34 @@ def _refuse_different_basis(cost: CostIn) -> None:
             )
 
 
-def _self_cost(cost: CostIn, side: SideIn, factors: dict[str, float]) -> float:
-    return piece_cost(plan_of(cost, side, factors)).self_cost
+def _not_lighter(cost: CostIn) -> list[str]:
+    if cost.variant.mass < cost.reference.mass:
+        return []
+    return [
+        f"variant.mass = {cost.variant.mass:g} kg is not below reference.mass = {cost.reference.mass:g} kg: no worth of a "
+        "kilogram pays for it, worth_needed says nothing; correct the masses or drop the worth of weight"
+    ]
 
 
-def _difference(cost: CostIn, factors: dict[str, float]) -> float:
-    return _self_cost(cost, cost.variant, factors) - _self_cost(cost, cost.reference, factors)
+def _difference(cost: CostIn, factors: dict[str, float], total: str = "self_cost") -> float:
+    """Variant less reference part of one total of PieceCost, in EUR per piece."""
+
+    def of(side: SideIn) -> float:
+        return getattr(piece_cost(plan_of(cost, side, factors)), total)
+
+    return of(cost.variant) - of(cost.reference)
 
 
-def _uncertainty(cost: CostIn, reference: float) -> tuple[Contribution, ...]:
+def _uncertainty(cost: CostIn, total: str) -> tuple[Contribution, ...]:
     """Each line's ± share alone; a line that both sides carry under one name moves both."""
-    nominal = _difference(cost, {})
+    nominal = _difference(cost, {}, total)
     shares: dict[str, float] = {}
     for line in (*cost.reference.lines, *cost.variant.lines):
         if line.uncertainty:
             shares[line.name] = max(shares.get(line.name, 0.0), line.uncertainty)
     lines = []
     for name, share in shares.items():
-        ends = [_difference(cost, {name: 1 - share}) - nominal, _difference(cost, {name: 1 + share}) - nominal]
+        ends = [_difference(cost, {name: factor}, total) - nominal for factor in (1 - share, 1 + share)]
         if any(abs(end) > 1e-9 for end in ends):
             lines.append(Contribution(name, min(0.0, *ends), max(0.0, *ends)))
     return tuple(lines)
@@ -150,8 +167,9 @@ def _levers(cost: CostIn, difference: float) -> list[str]:
     effects = []
     for lever in cost.lever:
         effect = _difference(cost, {lever.line: 1 + lever.change}) - difference
-        effects.append((abs(effect), f"{lever.name} ({100 * lever.change:+.0f} %): {effect:+.2f} EUR per piece"))
-    return [f"lever: {text}".replace("-", "−") for _, text in sorted(effects, reverse=True)]
+        change, moved = units.show_signed(100 * lever.change, 0), units.show_signed(effect)
+        effects.append((abs(effect), f"lever: {lever.name} ({change} %): {moved} EUR per piece"))
+    return [text for _, text in sorted(effects, reverse=True)]
 
 
 def plans_of(given: CostInput) -> dict[str, Plan]:

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from dossier import units
 from dossier.economics.footprint import fuel_saving, manufacture_saving, payload_saving, rolling_fuel_rate
 from dossier.methods.base import Basis, Method, MethodInput, Outcome, ResultField
 from dossier.methods.working import Working
@@ -98,7 +99,8 @@ class FootprintMethod(Method):
         total = {end: made[end] + used[end] for end in ENDS}
         values = {f"total_{end}": total[end] for end in ENDS}
         values |= {f"manufacture_{end}": made[end] for end in ENDS} | {f"use_{end}": used[end] for end in ENDS}
-        return Outcome(dict(values), _notes(balance, total, saved))
+        notes = [*_notes(balance, total, saved), *_turning(balance, saved, total["mid"])]
+        return Outcome(dict(values), notes)
 
     def working(self, given: FootprintInput, outcome: Outcome) -> Working:
         working = Working()
@@ -151,6 +153,32 @@ def _use_ends(balance: FootprintIn, saved: float) -> tuple[float, float, float]:
 
 def _at(banded: Banded, end: str) -> float:
     return banded.value if end == "mid" else banded.ends[_NUMBER[end]]
+
+
+def _turning(balance: FootprintIn, saved: float, middle: float) -> list[str]:
+    """Factors that turn the sign of the middle alone, each at an end of its range."""
+    found = []
+    for line in balance.line:
+        mass = line.reference_mass - line.variant_mass
+        ends = [middle + mass * (end - line.factor.value) for end in line.factor.ends]
+        found += _turned(f"factor of {line.name}", line.factor, ends, middle)
+    use = balance.use
+    if not isinstance(use, NoUseIn):
+        names = ("distance", "fuel_rate" if isinstance(use, FuelUseIn) else "limited_share", "emission")
+        used = _use_ends(balance, saved)[1]
+        for name in names:
+            part: Banded = getattr(use, name)
+            shares = [end / part.value - 1 if part.value else 0.0 for end in part.ends]
+            found += _turned(name.replace("_", " "), part, [middle + used * share for share in shares], middle)
+    return found
+
+
+def _turned(name: str, banded: Banded, totals: list[float], middle: float) -> list[str]:
+    return [
+        f"{name} at {units.show(end, 3)} alone turns the sign: {units.show_signed(total)} kg CO2e"
+        for end, total in zip(banded.ends, totals, strict=True)
+        if total * middle < 0
+    ]
 
 
 def _notes(balance: FootprintIn, total: dict[str, float], saved: float) -> list[str]:
