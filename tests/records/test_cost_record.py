@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from dossier.records.problems import problems_in_words
 from dossier.records.collections import collection_of_path
 from dossier.records.cost import Cost
+from dossier.records.problems import problems_in_words
 
 SHEET = Path(__file__).parents[1] / "demo" / "records" / "cost.toml"
 
