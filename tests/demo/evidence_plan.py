@@ -432,6 +432,14 @@ SINGLE = (
         "2026-10-30",
         "bolt with strain gauge, settled, 2 h at 70 °C",
     ),
+    Values("E-006", "Static safety of the pin, outside analysis", "analysis", "-", "R-018", (), (2.71,), "", 0.04,
+           "2026-09-12", "finite elements of the bored pin by an outside office, report B-006"),
+    Values("E-007", "Radial load at yield, outside analysis", "analysis", "kN", "R-017", (), (322.0,), "", 0.04,
+           "2026-09-12", "finite elements of the bored pin by an outside office, report B-006"),
+    Values("E-008", "Residual clamp force, outside analysis", "analysis", "%", "R-040", (), (94.1,), "", 0.02,
+           "2026-09-12", "finite elements of bolt, flat and bracket by an outside office, report B-006"),
+    Values("E-039", "Pressure under the bolt head, outside analysis", "analysis", "-", "R-041", (), (0.60,), "", 0.04,
+           "2026-09-12", "finite elements of bolt, flat and bracket by an outside office, report B-006"),
     Values(
         "E-036",
         "Push-out after salt spray, share of R-021",
@@ -522,7 +530,7 @@ YES_NO = (
 
 # A test that was begun and failed for a reason of the rig stays in the list with its reason.
 ABORTED = Values(
-    "E-060",
+    "E-054",
     "Block fatigue, programme P1, first start",
     "test",
     "-",
@@ -536,3 +544,9 @@ ABORTED = Values(
     state="aborted",
     reason="a hose of the rig burst in block 2; part P-211 was undamaged (magnetic particles) and began again as E-022",
 )
+
+# Work on B: rings with more interference, three parts tested hot.
+NEXT = Values(
+    "E-055", "Push-out force after ageing, 80 °C, more interference", "test", "kN", "R-022", ("P-261", "P-262", "P-263"),
+    (12.6, 13.3, 11.9), "Q-001", 0.006, "2026-11-24", "7 d at 80 °C, tested at 80 °C, 10 mm/min",
+)  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from tests.demo import evidence_plan as plan
@@ -23,23 +24,27 @@ def specimens() -> list[dict[str, Any]]:
         "REF": plan.REFERENCE,
         "V2": (*plan.VARIANT, *plan.LIFE, *plan.RETENTION, *plan.CLIMATE, *plan.AGED, *plan.COLD, *plan.PIECES),
     }
+    return [entry for design, names in groups.items() for entry in specimens_of(design, names, "2231", "2026-09-14")]
+
+
+def specimens_of(design: str, names: Iterable[str], batch: str, cured_on: str) -> list[dict[str, Any]]:
+    """Parts of one design and compound batch."""
     found = []
-    for design, names in groups.items():
-        for name in names:
-            entry = {
-                "id": name,
-                "design": design,
-                "drawing_index": "d" if design == "REF" else "b",
-                "batch": "2231",
-                "cured_on": "2026-09-14",
-                "steel_heat": "71-44",
-                "pressed_in": "protocol PI-0912",
-                "storage": "23 °C, dark, unstressed",
-                "origin": "from series" if design == "REF" else "series tool",
-            }
-            if design == "V2":
-                entry["ring_heat"] = "88-A"
-            found.append(entry)
+    for name in names:
+        entry = {
+            "id": name,
+            "design": design,
+            "drawing_index": "D" if design == "REF" else "B",
+            "batch": batch,
+            "cured_on": cured_on,
+            "steel_heat": "71-44",
+            "pressed_in": "protocol PI-0912",
+            "storage": "23 °C, dark, unstressed",
+            "origin": "from series" if design == "REF" else "series tool",
+        }
+        if design == "V2":
+            entry["ring_heat"] = "88-A"
+        found.append(entry)
     return found
 
 
@@ -68,9 +73,10 @@ def equipment() -> list[dict[str, Any]]:
         {"id": "Q-004", "title": "Length gauges and camera", "serial": "L-31", "place": "measuring room",
          "channel": [channel("length", "mm", 0.0, 400.0, 0.00005, "works class 1")]},
         {"id": "Q-005", "title": "Rubber laboratory: hardness, tensile, ovens", "serial": "RL-7", "place": "laboratory",
-         "channel": [channel("hardness", "IRHD", 30.0, 95.0, 0.008, "method M"), force, path, warm]},
+         "channel": [channel("hardness", "IRHD", 0.0, 95.0, 0.008, "method M"), force, path, warm]},
         {"id": "Q-006", "title": "Bolts with strain gauges", "serial": "BG-3", "place": "laboratory",
          "channel": [channel("force", "kN", 0.0, 90.0, 0.01, "works class 1"), warm]},
+        {"id": "Q-007", "title": "Room thermometer T-9", "serial": "T9-02", "place": "measuring room", "channel": [warm]},
     ]  # fmt: skip
 
 
@@ -142,9 +148,9 @@ def values_item(item: plan.Values) -> dict[str, Any]:
     found = _item(item.id, item.title, item.way, item.requirement, item.day, item.procedure, item.state, item.reason)
     found |= {"quantity": "single", "unit": item.unit, "samples": samples}
     if item.equipment:
-        found["equipment"] = [item.equipment]
+        found["equipment"] = [item.equipment, "Q-007"]
     if item.way == "analysis":
-        found["documents"] = ["B-006"] if item.requirement == "R-019" else ["B-002"]
+        found["documents"] = ["B-002"] if item.requirement == "R-006" else ["B-006"]
         found["statement"] = item.procedure
     found["budget"] = [
         {"cause": "measurement", "relative": item.u, "systematic": True, "source": item.equipment or "report"}
@@ -160,7 +166,7 @@ def yes_no_item(item: plan.YesNo) -> dict[str, Any]:
     """Passed or not."""
     found = _item(item.id, item.title, item.way, item.requirement, item.day, item.procedure, item.state, item.reason)
     samples = [{"specimen": part, "passed": True} for part in item.parts]
-    return found | {"quantity": "yes_no", "samples": samples, "equipment": ["Q-004"]}
+    return found | {"quantity": "yes_no", "samples": samples, "equipment": ["Q-004", "Q-007"]}
 
 
 def _item(
