@@ -65,7 +65,7 @@ class RingFitMethod(Method):
     """Joint pressure and axial forces with bands; worst cases; stresses against yield; loss by yielding."""
 
     id = "fit.ring"
-    version = 1
+    version = 2
     title = "Press fit of the rings in the eye, new, hot and cold"
     step = "3"
     input_model = FitInput
@@ -84,7 +84,7 @@ class RingFitMethod(Method):
         ResultField("pressure_cold", "MPa", "mean joint pressure, cold after the hottest state", symbol="p_c"),
         ResultField("interference", "mm", "diametral interference after flattening, new", "µm", "U_w"),
         ResultField("lost", "mm", "greatest diametral interference lost by yielding, greatest oversize", "µm"),
-        ResultField("ring_stress", "MPa", "hoop stress inside the thinnest wall, elastic, greatest oversize", tolerance=1e-6),
+        ResultField("ring_stress", "MPa", "hoop stress where the inside is narrowest, elastic, greatest oversize"),
         ResultField("ring_safety", "-", "yield strength over equivalent stress inside the rings (Tresca)"),
         ResultField("eye_stress", "MPa", "hoop stress inside the eye, greatest oversize"),
         ResultField("eye_safety", "-", "yield strength over equivalent stress inside the eye (Tresca)"),
@@ -211,7 +211,7 @@ def _warnings(given: FitInput, values: dict) -> list[str]:
     if values["lost"] > 0:
         found.append(
             f"the rings yield: up to {units.show(1e3 * values['lost'], 3)} µm of the greatest interference are lost "
-            "where their wall is thinnest; hot and cold push-out count without them"
+            "where their inside is narrowest; hot and cold push-out count without them"
         )
     for name, words in (("push_out_new", "new"), ("push_out_hot", "hot"), ("push_out_cold", "cold")):
         if values[f"{name}_least"] == 0:

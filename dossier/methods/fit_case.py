@@ -69,11 +69,11 @@ class FitCase:
         return spherical_slices(self.given.ring_inner_radius, self.rings.gap / 2, self.half, SLICES)
 
     @property
-    def thinnest_radius(self) -> float:
-        """Inner radius in mm where the rings' wall is thinnest."""
+    def narrowest_radius(self) -> float:
+        """Smallest inner radius in mm: an even squeeze strains the inside most where it lies furthest in."""
         if self.given.ring_inside == "cylindrical":
             return self.given.ring_inner_radius
-        return sqrt(self.given.ring_inner_radius**2 - (self.rings.gap / 2) ** 2)
+        return sqrt(self.given.ring_inner_radius**2 - self.half**2)
 
     @property
     def nominal_interference(self) -> float:
@@ -165,12 +165,12 @@ class FitCase:
         }
 
     def _ring_stress(self, fit: RingFit, squeeze: float, strength: float) -> tuple[float, float]:
-        """Safety and hoop stress inside the thinnest wall, elastic."""
+        """Safety and hoop stress inside the ring where its inside is narrowest, elastic."""
         like = fit.slices[0]
-        thinnest = Tube(self.thinnest_radius, fit.radius, like.youngs_modulus, like.poisson_ratio)
+        ring = Tube(self.narrowest_radius, fit.radius, like.youngs_modulus, like.poisson_ratio)
         inner = fit.inner_pressure
-        pressure = max(0.0, (squeeze + thinnest.widening(inner)) / thinnest.inward_flexibility)
-        radial, hoop = thinnest.stress(thinnest.inner_radius, inner, pressure)
+        pressure = max(0.0, (squeeze + ring.widening(inner)) / ring.inward_flexibility)
+        radial, hoop = ring.stress(ring.inner_radius, inner, pressure)
         return _safety(strength, tresca(radial, hoop)), hoop
 
 

@@ -81,6 +81,17 @@ def test_spherical_inside_holds_more_than_its_thinnest_wall(fit):
     assert "slices and shared eye instead of a continuum" in causes
 
 
+def test_no_loss_while_the_most_stressed_place_is_below_yield(run, values_of):
+    """The stated safety sees the place that yields first: with a safety above 1 nothing is lost."""
+    yielded = 0
+    for seed in range(30):
+        outcome = run("fit.ring", values_of("fit.ring", seed))
+        if at(outcome, "ring_safety") > 1:
+            assert at(outcome, "lost") == 0
+        yielded += at(outcome, "lost") > 0
+    assert 0 < yielded < 30
+
+
 def test_rubber_pressure_adds(fit):
     assert at(fit(prestress_pressure=4.0), "push_out_new") > at(fit(), "push_out_new")
 
