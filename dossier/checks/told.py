@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import dataclass
 
@@ -46,7 +47,7 @@ def requirement_row(verdict: Verdict) -> RequirementRow:
         id=requirement.id,
         title=requirement.title,
         limit=limit_in_words(requirement.limit, requirement.unit),
-        value=units.show(shown.value, digits_of(requirement.unit)) if shown and shown.value is not None else "–",
+        value=_number(shown, requirement.unit) if shown else "–",
         uncertainty=_half_width(shown) if shown else "",
         unit="" if requirement.unit in ("-", "1") else requirement.unit,
         margin=verdict.margin,
@@ -56,10 +57,27 @@ def requirement_row(verdict: Verdict) -> RequirementRow:
     )
 
 
+def _number(support: Support, unit: str) -> str:
+    value = support.value or 0.0
+    return units.show(value, digits_beside(value, _half(support), digits_of(unit)))
+
+
 def _half_width(support: Support) -> str:
+    return units.show(_half(support), 2) if _half(support) else ""
+
+
+def _half(support: Support) -> float:
     if support.low is None or support.high is None or support.high <= support.low:
-        return ""
-    return units.show((support.high - support.low) / 2, 2)
+        return 0.0
+    return (support.high - support.low) / 2
+
+
+def digits_beside(value: float, half: float, least: int = 3) -> int:
+    """Significant digits of a value printed beside its ± with two digits: as fine as the ±, six at most."""
+    if not value or half <= 0 or not math.isfinite(half):
+        return least
+    finest = math.floor(math.log10(half)) - 1
+    return max(least, min(6, math.floor(math.log10(abs(value))) - finest + 1))
 
 
 def margin_words(margin: Margin, unit: str) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from dossier.checks.base import CheckState
 from dossier.checks.standing import Standing, standing
@@ -34,10 +35,17 @@ class Facts:
     sums: Mapping[str, str] = field(default_factory=dict)
     history: Sequence[HistoryLine] = ()
 
+    standing: Standing = field(init=False)
+    worked_out: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
     def __post_init__(self) -> None:
         object.__setattr__(self, "standing", standing(self.view))
 
-    standing: Standing = field(init=False)
+    def once(self, key: Any, work: Callable[[], Any]) -> Any:
+        """What `work` gives, worked out once per issue: the passes of a build ask for the same again."""
+        if key not in self.worked_out:
+            self.worked_out[key] = work()
+        return self.worked_out[key]
 
     @property
     def project(self) -> Project:

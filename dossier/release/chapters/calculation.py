@@ -39,7 +39,8 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
         new_page(),
         block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id),
     ]
-    given, working = _worked(method, record.result)
+    result = record.result
+    working = facts.once(("working", record.id), lambda: _worked(method, result))
     story.append(
         block(kit, "Inputs", [_inputs(kit, method, record.result)], "links resolved; link and value are kept")
     )
@@ -54,13 +55,13 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     return story
 
 
-def _worked(method: Method, result: Result) -> tuple[Any, Working | None]:
+def _worked(method: Method, result: Result) -> Working | None:
     """The working belongs to the stored input; it is derived again from it."""
     try:
         given = method.input_model.model_validate(result.inputs)
-        return given, method.working(given, method.run(given))
+        return method.working(given, method.run(given))
     except ValueError:
-        return None, None
+        return None
 
 
 def _bars(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:

@@ -19,6 +19,7 @@ from dossier.release.matrix import MassRow, mass_table
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold
 
+COST_METHODS = ("cost.piece", "co2.saving")  # printed on sheet 5
 QUESTION = "Where does the steel go, and does the part still hold?"
 FIELDS = ("pin", "core", "layer", "carrier", "eye", "rest", "tolerances")
 _PARTS = (("pin", "A"), ("core", "B"), ("layer", "C"), ("carrier", "D"), ("rest", "F"))
@@ -37,6 +38,8 @@ def design(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     )
     story += [_assumptions(kit, facts), _loads(kit, facts), _materials(kit, facts)]
     for item in facts.project.calculations:
+        if item.method in COST_METHODS:
+            continue
         story += calculation(kit, facts, item)
     return story
 

@@ -1,0 +1,169 @@
+"""Evidence in sentences and lines that terminal, commands and document tell alike."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from dossier import units
+from dossier.checks.evidence_support import support_of_evidence
+from dossier.checks.margin import limit_in_words
+from dossier.checks.told import digits_beside
+from dossier.checks.verdict import Support
+from dossier.checks.view import View
+from dossier.methods.evidence_links import counted
+from dossier.records.calculation import ResultValue
+from dossier.records.evidence import EvidenceItem
+from dossier.records.requirement import Requirement
+
+STARTED = ("running", "finished", "aborted", "invalid")
+CONFIDENCE = 0.90
+STANDING = ("current", "newer method available")
+
+
+@dataclass(frozen=True)
+class Decided:
+    """What an item says about one requirement it serves; `support` is None where it is listed only."""
+
+    requirement: Requirement
+    value: str
+    support: Support | None
+
+    @property
+    def state(self) -> str:
+        """State word: the support's, else open."""
+        return self.support.state if self.support else "open"
+
+
+def decisions(view: View, item: EvidenceItem) -> list[Decided]:
+    """The item's decision on each requirement it serves."""
+    found = []
+    for served in item.serves:
+        requirement = view.project.find(served.requirement)
+        if isinstance(requirement, Requirement):
+            fresh = view.evidence_freshness[item.id]
+            support = support_of_evidence(requirement, item, served.value, fresh)
+            found.append(Decided(requirement, served.value, support))
+    return found
+
+
+def decision_words(decided: Decided) -> str:
+    """ "required 47.6 .. 64.4 kN/mm", with the reason where there is one."""
+    limit = decided.requirement.limit
+    words = f"required {limit_in_words(limit, decided.requirement.unit)}"
+    if decided.support is None:
+        return f"{words}; listed, decides nothing"
+    return f"{words}; {decided.support.reason}" if decided.support.reason else words
+
+
+def shown_unit(view: View, item: EvidenceItem, value: ResultValue) -> str:
+    """Unit a value of the item is printed in: that of the requirement it serves, where they compare."""
+    for decided in decisions(view, item):
+        if decided.value != "ratio" and _comparable(value.unit, decided.requirement.unit):
+            return decided.requirement.unit
+    return value.unit
+
+
+def _comparable(unit: str, other: str) -> bool:
+    try:
+        return units.same_dimension(unit, other)
+    except units.UnitError:
+        return False
+
+
+def value_words(value: ResultValue, unit: str, digits: int = 3) -> str:
+    """ "56.65 ± 0.69 kN/mm", the value as fine as its band; the band only where there is one."""
+    shown, band = units.convert(value.value or 0.0, value.unit, unit), half_band(value, unit)
+    number = units.show(shown, digits_beside(shown, band, digits))
+    tail = "" if unit in ("-", "1") else f" {unit}"
+    return f"{number}{f' ± {units.show(band, 2)}' if band else ''}{tail}"
+
+
+def half_band(value: ResultValue, unit: str) -> float:
+    """Half the width of the value's band in `unit`, 0 without one."""
+    if value.low is None or value.high is None:
+        return 0.0
+    return abs(units.convert(value.high, value.unit, unit) - units.convert(value.low, value.unit, unit)) / 2
+
+
+def evidence_sentence(view: View, item: EvidenceItem) -> str:
+    """One sentence: what the item gave, or in which state it is."""
+    if item.state in ("aborted", "invalid"):
+        return f"{item.state.capitalize()}: {item.reason}"
+    if item.state in ("planned", "running"):
+        parts = f"{item.planned_variant} of the variant, {item.planned_reference} of the reference part"
+        return f"{item.state.capitalize()}: {parts}."
+    fresh = view.evidence_freshness[item.id]
+    tail = "" if fresh.state in STANDING else f" State of the evaluation: {fresh.state}."
+    told = _measured(view, item)
+    if not told:
+        reason = "; ".join(fresh.problems)
+        return f"Finished, without a value: {reason or 'not evaluated'}."
+    return f"{told}.{tail}"
+
+
+def _measured(view: View, item: EvidenceItem) -> str:
+    result = item.result
+    if result is None:
+        return ""
+    count = result.value("n_variant")
+    if item.quantity == "yes_no":
+        passed = result.value("passed")
+        return f"{passed.value:g} of {count.value:g} passed" if passed and count else ""
+    value = result.value("variant") or result.value("reference")
+    if value is None or value.value is None:
+        return ""
+    told = value_words(value, shown_unit(view, item, value))
+    if count and count.value is not None:
+        told += f", n = {count.value:g}"
+    reference, ratio = result.value("reference"), result.value("ratio")
+    if reference and reference.value is not None and reference is not value:
+        told += f"; reference part {value_words(reference, shown_unit(view, item, reference))}"
+    if ratio and ratio.value is not None and ratio.low is not None and ratio.high is not None:
+        told += f"; ratio {ratio.value:.3f} ({ratio.low:.3f} to {ratio.high:.3f})"
+    return told
+
+
+def success_run(count: int, confidence: float = CONFIDENCE) -> float:
+    """Reliability that `count` tests without failure show at a confidence: R = (1 − C)^(1/n).
+
+    Source: the binomial distribution without failures, common practice. Raises ValueError for count < 1.
+    """
+    if count < 1:
+        raise ValueError(f"count = {count} must be 1 or more; without a test nothing is shown")
+    return (1 - confidence) ** (1 / count)
+
+
+def runs_needed(reliability: float, confidence: float = CONFIDENCE) -> int:
+    """Tests without failure needed to show a reliability at a confidence."""
+    return math.ceil(math.log(1 - confidence) / math.log(reliability) - 1e-12)
+
+
+def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
+    """For each finished fatigue item what its runs prove, and what they do not."""
+    found = []
+    for item in view.project.evidence:
+        life = next((d for d in decisions(view, item) if d.requirement.quantity == "life"), None)
+        if life is None or item.state != "finished":
+            continue
+        samples = counted(item)
+        if not samples:
+            continue
+        least = life.requirement.limit.min
+        failed = [s for s in samples if s.passed is False or (s.value is not None and least is not None and s.value < least)]
+        if failed:
+            told = f"{len(failed)} of {len(samples)} parts failed before the target: no success run."
+        else:
+            told = _run_words(len(samples))
+        found.append((item, told))
+    return found
+
+
+def _run_words(count: int) -> str:
+    share, percent = success_run(count), f"{100 * CONFIDENCE:.0f} %"
+    parts = "part" if count == 1 else "parts"
+    return (
+        f"{count} {parts} reached the target without failure. At {percent} confidence that shows a reliability of "
+        f"{100 * share:.0f} % and no more: R = (1 − {CONFIDENCE:.2f})^(1/{count}) = {share:.2f}. "
+        f"A reliability of 90 % would need {runs_needed(0.9)} parts without failure."
+    )

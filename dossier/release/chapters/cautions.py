@@ -1,0 +1,56 @@
+"""Sheet 6: who can be hurt, and how is it avoided?"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from reportlab.platypus import Flowable
+
+from dossier.checks.caution_text import FRAME, ToldCaution, caution_register, told_cautions
+from dossier.release.facts import Facts
+from dossier.release.flow import block
+from dossier.release.heads import sheet
+from dossier.release.kit import Kit
+from dossier.release.marks import state
+from dossier.release.signals import WORDS, caution
+from dossier.release.text import Content
+
+QUESTION = "Who can be hurt, and how is it avoided?"
+
+
+def cautions(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
+    """The frame sentence, the cautions from DANGER to NOTICE, limits of the evidence, disposal."""
+    told = told_cautions(facts.project)
+    answer = cautions_answer(told)
+    story: list[Flowable] = [*sheet(kit, "6", title, QUESTION, answer, answer, room_needed=260)]
+    story.append(block(kit, "For all", [kit.paragraph(FRAME)], "the stricter rule applies"))
+    for one in told:
+        story.append(_caution(kit, one))
+    return story
+
+
+def cautions_answer(told: list[ToldCaution]) -> str:
+    """How many of each signal word, and what they still lack."""
+    if not told:
+        return f"No caution is chosen yet; the register offers {len(caution_register())} to choose from."
+    counts = Counter(one.record.signal for one in told)
+    words = ", ".join(f"{count} {word}" for word, count in counts.items())
+    gaps = sum(len(one.missing) for one in told)
+    unread = sum(not one.record.reviewed_by for one in told)
+    tail = f" {gaps} value{'s are' if gaps != 1 else ' is'} missing." if gaps else ""
+    tail += f" {unread} {'are' if unread != 1 else 'is'} not reviewed." if unread else ""
+    return f"{words}.{tail}"
+
+
+def _caution(kit: Kit, told: ToldCaution) -> Flowable:
+    record = told.record
+    paragraphs: list[Content] = [told.text]
+    if told.missing:
+        paragraphs.append([state("not met"), f" no value for {', '.join(told.missing)}; name a record in numbers"])
+    if not record.reviewed_by:
+        paragraphs.append([state("open"), " not reviewed"])
+    if record.signal in WORDS:
+        return caution(kit, record.signal, record.id, record.title, paragraphs, told.sources)
+    note = kit.trace.note(from_=told.sources)
+    content = [kit.paragraph(paragraph) for paragraph in paragraphs]
+    return block(kit, record.title, content, record.id, note, identifier=record.id)

@@ -1,0 +1,142 @@
+"""Sheet 5: what does the saved kilogram cost, and what is it worth?"""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.checks.told import sheet_answer
+from dossier.records.calculation import Calculation, Result
+from dossier.records.cost import Cost
+from dossier.release.axes import Scale
+from dossier.release.chapters.calculation import calculation
+from dossier.release.charts import BreakEven, Range, RangeRow, SavingLine, Waterfall
+from dossier.release.facts import Facts
+from dossier.release.flow import Columns, block
+from dossier.release.heads import sheet
+from dossier.release.kit import Kit
+from dossier.release.tables import Column, table
+from dossier.release.text import bold, signed
+
+QUESTION = "What does the saved kilogram cost, and what is it worth?"
+PIECE, FOOTPRINT = "cost.piece", "co2.saving"
+METHODS = (PIECE, FOOTPRINT)
+ENDS = ("low", "mid", "high")
+DASHES = ((1.0, 2.0), (5.0, 2.0), None)
+
+
+def cost(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
+    """Waterfall, break-even, levers, CO2 ranges, then the calculations in full."""
+    record = next(iter(facts.project.of_kind(Cost)), None)
+    runs = [c for c in facts.project.calculations if c.method in METHODS]
+    answer = cost_answer(facts, record, runs)
+    story: list[Flowable] = [*sheet(kit, "5", title, QUESTION, answer, answer.split(". ")[0].rstrip(".") + ".", room_needed=260)]
+    for run in runs:
+        if run.result is not None and run.result.validity != "failed":
+            shown = _piece if run.method == PIECE else _footprint
+            story += shown(kit, facts, run, run.result)
+    if record is not None:
+        story.append(_basis(kit, record))
+    for run in runs:
+        story += calculation(kit, facts, run)
+    return story
+
+
+def cost_answer(facts: Facts, record: Cost | None, runs: list[Calculation]) -> str:
+    """What a piece costs more, and whether the sign of the CO2 balance is known."""
+    if record is None and not runs:
+        return "No cost is recorded yet."
+    told = [sheet_answer(facts.view, "5")]
+    for run in runs:
+        if run.method == FOOTPRINT and run.result is not None and sign_open(run.result):
+            told.append("The sign of the CO₂ balance is open.")
+    return " ".join(told)
+
+
+def sign_open(result: Result) -> bool:
+    """Whether the range of the total crosses zero."""
+    low, high = result.value("total_low"), result.value("total_high")
+    return bool(low and high and (low.value or 0.0) < 0 < (high.value or 0.0))
+
+
+def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flowable]:
+    from dossier.methods.cost import LINES
+
+    reference, variant = _number(result, "reference"), _number(result, "variant")
+    currency = _currency(result)
+    steps = [(words, _number(result, f"variant_{name}") - _number(result, f"reference_{name}")) for name, words in LINES]
+    steps = [(words, change) for words, change in steps if abs(change) >= 0.005]
+    rounding = variant - reference - sum(change for _, change in steps)
+    if abs(rounding) >= 0.005:
+        steps.append(("lines below 0.01", rounding))
+    caption = f"{currency} per piece. Hatched: dearer, solid: cheaper, grey: totals; broken feet: the axis starts above zero."
+    told = f"From {reference:.2f} to {variant:.2f} {currency} per piece, {signed(variant - reference)} {currency}"
+    content = [kit.paragraph(f"{told}.", "lead"), Waterfall(kit, reference, steps, variant), kit.paragraph(caption, "caption")]
+    return [block(kit, "Piece cost", content, ["from ", kit.ref(run.id)]), _break_even(kit, run, result), _levers(kit, result)]
+
+
+def _break_even(kit: Kit, run: Calculation, result: Result) -> Flowable:
+    investment, currency = _number(result, "investment") / 1000, _currency(result)
+    given = result.inputs.get("cost", {})
+    worth, volume = given.get("worth", {}), given.get("variant", {}).get("basis", {}).get("annual_volume")
+    pieces = (volume or 0) * given.get("years", 1) / 1000 or 1.0
+    lines = []
+    for name, dash in zip(ENDS, DASHES, strict=True):
+        gain = _number(result, f"gain_{name}")
+        at = investment / gain if gain > 0 and investment > 0 else 0.0
+        crossing = f"{at:.3g}" if 0 < at <= pieces else ""
+        lines.append(SavingLine(f"{worth.get(name, 0):g} {currency}/kg", -investment, gain, dash, crossing))
+    ends = [-investment, *(-investment + line.slope * pieces for line in lines)]
+    y = Scale.around(ends, f"sum of savings, k{currency}")
+    chart = BreakEven(kit, 270, 150, Scale(0, pieces, "pieces, thousands"), y, lines)
+    words = [kit.paragraph(note, "small") for note in result.warnings if note.startswith("worth ")]
+    source = worth.get("source") or "no source given"
+    paid = f"Paid once: {units.show(investment, 3)} k{currency}. Worth of a kilogram: {source}."
+    words.append(kit.paragraph(paid, "small"))
+    return block(kit, "Break-even", [Columns(kit, [(274, [chart]), (None, words)])], "rings: the investment is earned back")
+
+
+def _levers(kit: Kit, result: Result) -> Flowable:
+    rows = [(note.removeprefix("lever: "),) for note in result.warnings if note.startswith("lever: ")]
+    found = table(kit, [Column("")], rows, head=False, pad=1.2, empty="No lever is recorded.")
+    return block(kit, "What moves it", [found], "each alone, largest first")
+
+
+def _footprint(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flowable]:
+    rows = [
+        RangeRow(words, *sorted(_number(result, f"{name}_{end}") for end in ENDS), total=name == "total")
+        for name, words in (("manufacture", "saved in manufacture"), ("use", "saved in use"), ("total", "sum"))
+    ]
+    crossing = sign_open(result)
+    total = rows[-1]
+    low, middle, high = (units.show_signed(end) for end in (total.low, total.mid, total.high))
+    told = f"{middle} kg CO₂e saved per joint, {low} to {high}."
+    lead = [bold("The sign is open. "), told, " No claim is made."] if crossing else [told]
+    shown = [note for note in result.warnings if not note.startswith("The sign is open")]
+    content = [kit.paragraph(lead, "lead"), Range(kit, rows, "kg CO₂e"), kit.paragraph(
+        "Right of zero: saved. Ring: middle of the range. Low and high take every factor at its unfavourable or favourable end.",
+        "caption"), *(kit.paragraph(note, "small") for note in shown)]  # fmt: skip
+    return [block(kit, "CO₂", content, ["from ", kit.ref(run.id)])]
+
+
+def _basis(kit: Kit, record: Cost) -> Flowable:
+    basis = record.variant.basis
+    rows = [
+        ("volume", f"{basis.annual_volume:g} pieces a year, {record.years} years"), ("plant", basis.plant),
+        ("prices of", str(basis.price_date)), ("interest", f"{100 * record.interest:g} %"),
+        ("overheads", f"material {100 * record.rates.material_overhead:g} %, administration and sales "
+         f"{100 * record.rates.administration_sales:g} %; {record.rates.source or 'no source given'}"),
+        ("worth of a kilogram", f"{record.worth.low:g}, {record.worth.mid:g}, {record.worth.high:g} {basis.currency}/kg; "
+         f"{record.worth.confirmed_by or 'an assumption, confirmed by nobody'}"),
+    ]  # fmt: skip
+    return block(kit, "Basis of cost", [table(kit, [Column("", 90), Column("")], rows, head=False, pad=1.2)],
+                 "the same for both parts", identifier=record.id)  # fmt: skip
+
+
+def _number(result: Result, name: str) -> float:
+    value = result.value(name)
+    return 0.0 if value is None or value.value is None else value.value
+
+
+def _currency(result: Result) -> str:
+    return str(result.inputs.get("cost", {}).get("variant", {}).get("basis", {}).get("currency", "EUR"))

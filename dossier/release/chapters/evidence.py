@@ -1,0 +1,268 @@
+"""Sheet 4: what did the machine show?"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.checks.told import sheet_answer
+from dossier.checks.told_evidence import (
+    decision_words,
+    decisions,
+    evidence_sentence,
+    fatigue_sentences,
+    shown_unit,
+)
+from dossier.methods.evidence_links import CURVES
+from dossier.records.evidence import EvidenceItem, Sample, Specimen
+from dossier.release.chapters.evidence_curves import Figure, figure
+from dossier.release.chapters.evidence_lists import lists
+from dossier.release.curves import Forest, ForestRow
+from dossier.release.facts import Facts
+from dossier.release.flow import Columns, Keep, Wide, block
+from dossier.release.heads import sheet
+from dossier.release.kit import Kit
+from dossier.release.marks import ResultBar, state
+from dossier.release.tables import Column, Row, table
+from dossier.release.text import Content, grouped, join, mono
+
+QUESTION = "What did the machine show?"
+SIDE_BY_SIDE = 264
+HOUR = 3600
+
+
+def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
+    """Curves first, equivalence, what failed, what fatigue does not say, every item, then what they rest on."""
+    answer = sheet_answer(facts.view, "4")
+    items = facts.project.evidence
+    story: list[Flowable] = [*sheet(kit, "4", title, QUESTION, answer, answer)]
+    measured = [item for item in items if item.quantity in CURVES]
+    for item in measured:
+        story.append(_item(kit, facts, item))
+    story += _equivalence(kit, facts)
+    story += _bad(kit, facts)
+    story += _fatigue(kit, facts)
+    story += [_item(kit, facts, item) for item in items if item not in measured]
+    story.append(block(kit, "All tests", [Wide(kit, _all(kit, facts))], "started tests are all listed"))
+    return [*story, *lists(kit, facts)]
+
+
+def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
+    """One item: sentence, figure or parts, bars, decisions, conditions, uncertainty, files."""
+    drawn = figure(kit, facts, item)
+    style = "lead" if item.quantity in CURVES else "body"
+    content: list[Flowable] = [kit.paragraph(evidence_sentence(facts.view, item), style)]
+    if isinstance(drawn, Figure):
+        pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [_parts_table(kit, facts, item)])])
+        content.append(Keep(kit, [pair, kit.paragraph(drawn.caption, "caption")]))
+    elif drawn:
+        content.append(kit.paragraph(drawn, "small"))
+    content += _bars(kit, facts, item)
+    for decided in decisions(facts.view, item):
+        if item.state in ("aborted", "invalid"):
+            continue
+        words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
+        content.append(kit.paragraph(words, "small"))
+    if not isinstance(drawn, Figure) and item.samples:
+        content.append(kit.paragraph(_parts_line(facts, item), "small"))
+    for line in (_conditions(kit, item), _budget(facts, item), _files(kit, item), _words(item)):
+        if line:
+            content.append(kit.paragraph(line, "small"))
+    note = kit.trace.note(serves=[s.requirement for s in item.serves], rests_on=_rests(item))
+    return block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)
+
+
+def _rests(item: EvidenceItem) -> list[str]:
+    named = [*item.equipment, item.scheme, item.repeats, *item.documents]
+    return list(dict.fromkeys(name for name in named if name))
+
+
+def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
+    found: list[Flowable] = []
+    for decided in decisions(facts.view, item):
+        limit, support, unit = decided.requirement.limit, decided.support, decided.requirement.unit
+        if support is None or support.value is None or (limit.min is None and limit.max is None):
+            continue
+        value = item.result.value(decided.value) if item.result else None
+        if value is None or support.low is None or support.high is None:
+            continue
+        half = (support.high - support.low) / 2
+        tail = "" if unit in ("-", "1") else f" {unit}"
+        shown = f"{decided.requirement.id}: {units.show(support.value, 4)}{f' ± {units.show(half, 2)}' if half else ''}{tail}"
+        found.append(ResultBar(kit, support.value, half, low=limit.min, high=limit.max, shown=shown,
+                               digits=_places(limit.min, limit.max), unit=tail.strip()))  # fmt: skip
+    return found
+
+
+def _places(*limits: float | None) -> int:
+    """Decimals that print the limits as they were written, three at most."""
+    texts = [f"{limit:.10g}" for limit in limits if limit is not None]
+    return min(3, max((len(text.partition(".")[2]) for text in texts), default=0))
+
+
+def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
+    rows: list[Row] = []
+    unit = ""
+    for group in ("variant", "reference"):
+        samples = item.result.inputs.get(group, []) if item.result else []
+        for sample in samples:
+            value = item.result.value(f"specimen:{sample['specimen']}") if item.result else None
+            if value is not None and value.value is not None:
+                unit = shown_unit(facts.view, item, value)
+                number = units.show(units.convert(value.value, value.unit, unit), 4)
+                rows.append(Row((sample["specimen"], group, number)))
+        mean = item.result.value(group) if item.result else None
+        if mean is not None and mean.value is not None and samples:
+            unit = shown_unit(facts.view, item, mean)
+            rows.append(Row((f"mean of {len(samples)}", group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
+                            kind="total"))  # fmt: skip
+    return table(kit, [Column("part", 42), Column("group"), Column(unit, 42, "d", 0)], rows, size=6.9, pad=1.1)
+
+
+def _parts_line(facts: Facts, item: EvidenceItem) -> str:
+    unit = "" if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
+    told = [_sample_words(sample) for sample in item.samples]
+    batches = Counter(
+        specimen.batch
+        for sample in item.samples
+        if isinstance(specimen := facts.project.find(sample.specimen), Specimen) and specimen.batch
+    )
+    words = f"Parts: {'; '.join(told)}{unit}."
+    if batches:
+        words += f" Compound batches: {', '.join(f'{name} ({count})' for name, count in batches.items())}."
+    return words
+
+
+def _sample_words(sample: Sample) -> str:
+    value = "" if sample.value is None else f" {sample.value:.6g}".replace("-", units.MINUS)
+    passed = {True: " passed", False: " not passed", None: ""}[sample.passed]
+    run = f" run {sample.run}" if sample.run > 1 else ""
+    seen = f", {sample.observation}" if sample.observation else ""
+    left = f", left out: {sample.left_out}" if sample.left_out else ""
+    return f"{sample.specimen}{run}{value}{passed}{seen}{left}"
+
+
+def _conditions(kit: Kit, item: EvidenceItem) -> Content:
+    told: list[str] = []
+    if item.temperature is not None:
+        told.append(f"{item.temperature:g} °C")
+    for name, seconds in (("conditioned", item.conditioning), ("rest", item.rest)):
+        if seconds is not None:
+            told.append(f"{name} {seconds / HOUR:g} h")
+    told += [part for part in (item.procedure, item.order and f"order {item.order}") if part]
+    days = " to ".join(dict.fromkeys(day for day in (item.started_on, item.done_on) if day))
+    told += [part for part in (item.operator, days) if part]
+    words: list[Content] = [f"Condition: {'; '.join(told)}"] if told else []
+    if item.margin:
+        agreed = item.margin.agreed
+        words.append(
+            f". Margin of the ratio {item.margin.low:g} .. {item.margin.high:g}, agreed {agreed.on} by {agreed.by}, "
+            f"{agreed.document or 'no document'}"
+        )
+    return [*words, "."] if words else ""
+
+
+def _budget(facts: Facts, item: EvidenceItem) -> str:
+    value = item.result.value("variant") if item.result else None
+    if value is None or not value.lines:
+        return ""
+    unit = shown_unit(facts.view, item, value)
+    tail = "" if unit in ("-", "1") else f" {unit}"
+    told = [f"{line.cause} ± {units.show(abs(units.convert(line.plus, value.unit, unit)), 2)}" for line in value.lines]
+    return f"Uncertainty, 95 %, root of the sum of squares: {', '.join(told)}{tail}."
+
+
+def _files(kit: Kit, item: EvidenceItem) -> Content:
+    named = [sample for sample in item.samples if sample.file]
+    if not named:
+        return ""
+    told = [[f"{sample.file_name or sample.specimen} ", mono(grouped(sample.file[:8]))] for sample in named]
+    return ["Files, SHA-256 begins: ", join(told, "; "), "."]
+
+
+def _words(item: EvidenceItem) -> str:
+    parts = (("Statement", item.statement), ("Deviations", item.deviations), ("Remark", item.remark))
+    return " ".join(f"{name}: {text}" for name, text in parts if text)
+
+
+def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:
+    """Forest of the ratios, one for each pair of agreed margins."""
+    groups: dict[tuple[float, float], list[ForestRow]] = {}
+    for item in facts.project.evidence:
+        ratio = item.result.value("ratio") if item.result else None
+        if item.margin is None or ratio is None or None in (ratio.value, ratio.low, ratio.high):
+            continue
+        low, high = item.margin.low, item.margin.high
+        decided, label = _inside(ratio.low, ratio.high, low, high)
+        counts = [item.result.value(f"n_{group}") for group in ("variant", "reference")]
+        number = " + ".join(f"{count.value:g}" for count in counts if count and count.value is not None)
+        name = f"{item.id} {item.quantity}, {number}"
+        groups.setdefault((low, high), []).append(
+            ForestRow(name, ratio.low, ratio.value, ratio.high, decided, label)
+        )
+    if not groups:
+        return []
+    rows = [row for found in groups.values() for row in found]
+    inside = sum(row.decision == "met" for row in rows)
+    told = f"{inside} of {len(rows)} ratios lie with their whole 90 % interval inside the margin agreed before the test."
+    content: list[Flowable] = [kit.paragraph(told, "lead")]
+    for limits, found in groups.items():
+        content.append(Forest(kit, found, limits, name="item, parts", interval="90 % interval"))
+    return [block(kit, "Equivalence", content, "two one-sided tests on the ratio of the means")]
+
+
+def _inside(low: float, high: float, least: float, most: float) -> tuple[str, str]:
+    if least <= low and high <= most:
+        return "met", "inside"
+    if high < least or low > most:
+        return "not met", "outside"
+    return "undecided", "undecided"
+
+
+def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
+    """Tests that failed, were aborted or are invalid, and samples left out: with reason and what followed."""
+    rows: list[tuple[Content, ...]] = []
+    for item in facts.project.evidence:
+        followed = [other.id for other in facts.project.evidence if other.repeats == item.id]
+        after: Content = ["repeated by ", kit.refs(followed)] if followed else item.deviations or "–"
+        if item.state in ("aborted", "invalid"):
+            rows.append((kit.ref(item.id), item.title, state(item.state), item.reason, after))
+            continue
+        for decided in decisions(facts.view, item):
+            if decided.state in ("not met", "undecided", "outdated"):
+                why = [kit.ref(decided.requirement.id, page=False), ": ", decision_words(decided)]
+                rows.append((kit.ref(item.id), item.title, state(decided.state), why, after))
+        rows += [
+            (kit.ref(item.id), f"{item.title}, {sample.specimen}", state("invalid", "left out"), sample.left_out, "–")
+            for sample in item.samples if sample.left_out
+        ]  # fmt: skip
+    side = "nothing is hidden: every started test is in the list of all tests"
+    if not rows:
+        words = "No test failed, was aborted or is invalid; no sample is left out."
+        return [block(kit, "Failed, aborted, invalid", [kit.paragraph(words)], side)]
+    columns = [Column("", 44), Column("test", 92), Column("", 52), Column("why"), Column("what followed", 84)]
+    return [block(kit, "Failed, aborted, invalid", [table(kit, columns, rows, size=6.9, pad=1.3)], side)]
+
+
+def _fatigue(kit: Kit, facts: Facts) -> list[Flowable]:
+    told = fatigue_sentences(facts.view)
+    if not told:
+        return []
+    content = [kit.paragraph([kit.ref(item.id), " ", words]) for item, words in told]
+    words = "It says nothing about other loads than the agreed collective, and nothing about scatter between batches."
+    return [block(kit, "What fatigue does not say", [*content, kit.paragraph(words)], "tests without failure, binomial")]
+
+
+def _all(kit: Kit, facts: Facts) -> Flowable:
+    rows = []
+    for item in facts.project.evidence:
+        found = decisions(facts.view, item)
+        decided = join([[kit.ref(d.requirement.id, page=False), " ", state(d.state)] for d in found], "; ") if found else "–"
+        day = item.done_on or item.started_on or "–"
+        told = evidence_sentence(facts.view, item).partition("; reference part")[0].rstrip(".")
+        rows.append((kit.ref(item.id), item.title, item.way, state(item.state), day, told, decided))
+    columns = [Column("", 44), Column("test", 128), Column("way", 54), Column("state", 48), Column("done", 44),
+               Column("result"), Column("decision", 92)]  # fmt: skip
+    return table(kit, columns, rows, size=6.7, pad=1.0, empty="No evidence is planned yet.")

@@ -1,0 +1,167 @@
+"""Measured curves of an evidence item: the evaluated cycle of one part of each group in the requirement's band."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.checks.told_evidence import decisions
+from dossier.methods.evidence_links import CURVES
+from dossier.records.evidence import EvidenceItem, SchemeRecord
+from dossier.release.axes import Scale
+from dossier.release.curves import Band, Curve, Gap, Series, stiffness_band
+from dossier.release.facts import Facts
+from dossier.release.kit import Kit
+
+WIDTH, HEIGHT, GAP_HEIGHT = 262, 168, 70
+MOST_POINTS = 420
+_ZERO_ROWS = 5
+ROTATIONAL = ("torsional", "conical")
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The evaluated cycle of one part: whole loop and loading branch, loads in kN or N·m, travels in mm or °."""
+
+    specimen: str
+    loop: tuple[np.ndarray, np.ndarray]
+    loading: tuple[np.ndarray, np.ndarray]
+
+
+@dataclass(frozen=True)
+class Figure:
+    """The flowables of an item's figure and what its caption must say."""
+
+    parts: list[Flowable]
+    caption: str
+
+
+def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
+    """Curve and difference, or in words why there is none."""
+    if item.quantity not in CURVES or item.result is None:
+        return ""
+    found = facts.once(("curves", item.id), lambda: _measured(facts, item))
+    if isinstance(found, str):
+        return found
+    load, travel = ("torque, N·m", "angle, °") if item.quantity in ROTATIONAL else ("force, kN", "displacement, mm")
+    shown = [found[group] for group in ("reference", "variant") if group in found]
+    x = Scale.around(np.concatenate([part.loop[0] for part in shown]), f"{travel}, pin to eye")
+    y = Scale.around(np.concatenate([part.loop[1] for part in shown]), load)
+    series = [Series(group, *_thinned(part.loop), reference=group == "reference") for group, part in found.items()]
+    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, _bands(facts, item, y), _ends(facts, item, found))
+    parts: list[Flowable] = [curve]
+    told = ", ".join(f"{group} {part.specimen}" for group, part in found.items())
+    caption = f"Evaluated cycle of the part nearest to its group's mean: {told}. "
+    if len(found) == 2:
+        caption += "Dotted: reference. "
+        difference = _difference(found["variant"], found["reference"])
+        if difference is not None:
+            gap = Scale.around(difference[1], f"variant less reference, {load.partition(', ')[2]}", 3)
+            parts.append(Gap(kit, WIDTH, GAP_HEIGHT, x, gap, Series("", *difference)))
+            caption += "Below: difference of the loading branches at the same travel. "
+    caption += "Line with rings: variant. Thick ticks: ends of the evaluated range. Grey: what the requirement allows."
+    return Figure(parts, caption)
+
+
+def _measured(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:
+    scheme = facts.project.find(item.scheme)
+    if not isinstance(scheme, SchemeRecord) or item.result is None:
+        return "No curve: the item names no reading scheme."
+    found: dict[str, Measured] = {}
+    for group in ("reference", "variant"):
+        samples = [s for s in item.result.inputs.get(group, []) if s.get("file")]
+        chosen = _nearest(item, group, samples)
+        if chosen is None:
+            continue
+        try:
+            found[group] = _cycle(facts, item, scheme, chosen)
+        except (ValueError, OSError) as error:
+            return f"No curve: {error}"
+    return found or "No curve: no file is imported."
+
+
+def _nearest(item: EvidenceItem, group: str, samples: Sequence[dict]) -> dict | None:
+    mean = item.result.value(group) if item.result else None
+    if not samples or mean is None or mean.value is None:
+        return samples[0] if samples else None
+
+    def distance(sample: dict) -> float:
+        value = item.result.value(f"specimen:{sample['specimen']}") if item.result else None
+        return float("inf") if value is None or value.value is None else abs(value.value - mean.value)
+
+    return min(samples, key=distance)
+
+
+def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict) -> Measured:
+    from dossier.evidence.cycles import choose, split_cycles
+    from dossier.evidence.form import ReadingScheme
+    from dossier.evidence.reading import read_curve
+    from dossier.store.rawfiles import find_raw
+
+    path = find_raw(facts.project.folder, sample["file"])
+    if path is None:
+        raise ValueError(f"{sample.get('file_name') or sample['file'][:16]} is not in the project's folder; import it")
+    name = sample.get("file_name") or path.name
+    curve = read_curve(path, ReadingScheme.from_dict(scheme.reading), name=name)
+    rotational = item.quantity in ROTATIONAL
+    load = np.asarray(curve.channel("torque" if rotational else "force"), float)
+    travel = np.asarray(curve.channel("angle" if rotational else "displacement"), float)
+    load, travel = load - np.median(load[:_ZERO_ROWS]), travel - np.median(travel[:_ZERO_ROWS])
+    travel = travel - scheme.fixture_compliance * load
+    cycle = choose(split_cycles(load), scheme.cycle)
+    return Measured(
+        sample["specimen"],
+        (travel[cycle.loop], load[cycle.loop] / 1000),
+        (travel[cycle.loading], load[cycle.loading] / 1000),
+    )
+
+
+def _thinned(line: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    """Every k-th point, first, last and the extremes kept in their order."""
+    x, y = line
+    every = max(1, len(x) // MOST_POINTS)
+    kept = np.union1d(np.arange(0, len(x), every), [x.argmin(), x.argmax(), y.argmin(), y.argmax(), len(x) - 1])
+    return x[kept], y[kept]
+
+
+def _bands(facts: Facts, item: EvidenceItem, y: Scale) -> list[Band]:
+    unit = "N·m/°" if item.quantity in ROTATIONAL else "kN/mm"
+    for decided in decisions(facts.view, item):
+        limit, given = decided.requirement.limit, decided.requirement.unit
+        if decided.value != "variant" or limit.min is None or limit.max is None or limit.min <= 0:
+            continue
+        low, high = (units.convert(end, given, unit) for end in (limit.min, limit.max))
+        label = f"{decided.requirement.id}: {limit.min:g} .. {limit.max:g} {given}"
+        return [stiffness_band(label, low, high, min(abs(y.low), y.high))]
+    return []
+
+
+def _ends(facts: Facts, item: EvidenceItem, found: dict[str, Measured]) -> list[float]:
+    scheme = facts.project.find(item.scheme)
+    part = found.get("variant")
+    if not isinstance(scheme, SchemeRecord) or part is None:
+        return []
+    if scheme.between == "travel":
+        return [scheme.low, scheme.high]
+    travel, load = part.loading
+    order = np.argsort(load)
+    return [float(np.interp(level / 1000, load[order], travel[order])) for level in (scheme.low, scheme.high)]
+
+
+def _difference(variant: Measured, reference: Measured) -> tuple[np.ndarray, np.ndarray] | None:
+    low = max(variant.loading[0].min(), reference.loading[0].min())
+    high = min(variant.loading[0].max(), reference.loading[0].max())
+    if not low < high:
+        return None
+    at = np.linspace(low, high, 121)
+    return at, _at(variant, at) - _at(reference, at)
+
+
+def _at(part: Measured, travel: np.ndarray) -> np.ndarray:
+    """Load of the loading branch at travels; the branch is sorted, since noise lets it step back."""
+    order = np.argsort(part.loading[0], kind="stable")
+    return np.interp(travel, part.loading[0][order], part.loading[1][order])

@@ -1,0 +1,92 @@
+"""What evidence rests on: machines with their calibration, reading schemes, parts, documents."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier.records.evidence import Channel, Document, Equipment, SchemeRecord, Specimen
+from dossier.release.facts import Facts
+from dossier.release.flow import Wide, block
+from dossier.release.kit import Kit
+from dossier.release.tables import Column, Row, table
+from dossier.release.text import bold, grouped, join, mono
+
+SMALL = {"size": 6.7, "pad": 1.0}
+
+
+def lists(kit: Kit, facts: Facts) -> list[Flowable]:
+    """Tables of the records that evidence names; an empty kind has no table."""
+    found = [_machines(kit, facts), _schemes(kit, facts), _parts(kit, facts), _documents(kit, facts)]
+    return [shown for shown in found if shown is not None]
+
+
+def _machines(kit: Kit, facts: Facts) -> Flowable | None:
+    rows: list[Row] = []
+    for machine in facts.project.of_kind(Equipment):
+        cells = [(*_channel(channel),) for channel in machine.channel] or [("–",) * 5]
+        title = ", ".join(part for part in (machine.title, machine.serial, machine.place) if part)
+        rows.append(Row((bold(machine.id), title, *cells[0]), anchor=machine.id,
+                        anchor_title=f"{machine.id} {machine.title}", together=len(cells) > 1))  # fmt: skip
+        rows += [Row(("", "", *rest)) for rest in cells[1:]]
+    if not rows:
+        return None
+    columns = [Column("", 32), Column("machine, serial, place"), Column("channel", 100), Column("U, k = 2", 36, "r"),
+               Column("class", 52), Column("certificate", 118), Column("calibrated, valid until", 92)]  # fmt: skip
+    return block(kit, "Machines", [Wide(kit, table(kit, columns, rows, **SMALL))], "calibration of every channel")
+
+
+def _channel(channel: Channel) -> tuple[str, ...]:
+    span = f"{channel.quantity} {channel.low:g} .. {channel.high:g} {channel.unit}".replace("-", "−")
+    share = f"{100 * channel.uncertainty:.3g} %"
+    days = f"{channel.calibrated_on}, {channel.valid_until}"
+    return span, share, channel.classification or "–", channel.certificate or "–", days
+
+
+def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
+    rows = [
+        Row((bold(s.id), s.title, f"{s.low:g} .. {s.high:g} by {s.between}".replace("-", "−"), str(s.cycle), s.stiffness,
+             f"{s.fixture_compliance:g}".replace("-", "−"), s.fixture_source or "–"),
+            anchor=s.id, anchor_title=f"{s.id} {s.title}")
+        for s in facts.project.of_kind(SchemeRecord)
+    ]  # fmt: skip
+    if not rows:
+        return None
+    columns = [Column("", 32), Column("reading scheme"), Column("between, N mm °", 110), Column("cycle", 26, "r"),
+               Column("stiffness", 54), Column("compliance", 48), Column("from", 110)]  # fmt: skip
+    return block(kit, "Reading", [Wide(kit, table(kit, columns, rows, **SMALL))], "how files are read and evaluated")
+
+
+def _parts(kit: Kit, facts: Facts) -> Flowable | None:
+    tested: dict[str, list[str]] = {}
+    for item in facts.project.evidence:
+        for sample in item.samples:
+            tested.setdefault(sample.specimen, []).append(item.id)
+    rows = [
+        Row((bold(p.id), f"{p.design} {p.drawing_index}".strip(), p.batch or "–", p.cured_on or "–",
+             ", ".join(heat for heat in (p.steel_heat, p.ring_heat) if heat) or "–", p.pressed_in or "–", p.storage or "–",
+             p.origin, _ids(kit, tested.get(p.id, []))),
+            anchor=p.id)
+        for p in facts.project.of_kind(Specimen)
+    ]  # fmt: skip
+    if not rows:
+        return None
+    columns = [Column("", 30), Column("design", 38), Column("batch", 32), Column("cured", 44), Column("heats", 52),
+               Column("pressed in", 66), Column("storage", 78), Column("origin", 54), Column("tested in")]  # fmt: skip
+    return block(kit, "Parts", [Wide(kit, table(kit, columns, rows, **SMALL))], "what was tested, and where it is from")
+
+
+def _ids(kit: Kit, items: list[str]) -> str:
+    return join((kit.ref(item, page=False) for item in dict.fromkeys(items)), ", ") if items else "–"
+
+
+def _documents(kit: Kit, facts: Facts) -> Flowable | None:
+    rows = [
+        Row((bold(d.id), d.title, d.kind, d.index or "–", f"{d.on or ''} {d.by}".strip() or "–", d.file_name or "–",
+             mono(grouped(d.file[:16])) if d.file else "–"), anchor=d.id, anchor_title=f"{d.id} {d.title}")
+        for d in facts.project.of_kind(Document)
+    ]  # fmt: skip
+    if not rows:
+        return None
+    columns = [Column("", 32), Column("document"), Column("kind", 54), Column("index", 30), Column("on, by", 96),
+               Column("file", 70), Column("SHA-256 begins", 84)]  # fmt: skip
+    return block(kit, "Documents", [Wide(kit, table(kit, columns, rows, **SMALL))], "digests in full: manifest")
