@@ -16,6 +16,9 @@ from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, ResultValue
 
 
+LEADING = {"co2.saving": "total_mid"}  # value told first where it is not the method's first
+
+
 @dataclass(frozen=True)
 class RequirementRow:
     """A requirement as a line of a table. Numbers are texts with sensible digits, in the requirement's unit."""
@@ -98,7 +101,8 @@ def leading_value(calculation: Calculation) -> tuple[ResultField, ResultValue] |
     method = all_methods().get(calculation.method)
     if method is None or calculation.result is None:
         return None
-    names = [served.value for served in calculation.serves] + [field.name for field in method.results]
+    names = [served.value for served in calculation.serves] + [LEADING.get(method.id, "")]
+    names += [field.name for field in method.results]
     for name in names:
         value = calculation.result.value(name)
         if value is not None and value.value is not None:

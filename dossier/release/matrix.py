@@ -43,8 +43,8 @@ def matrix_table(kit: Kit, groups: Iterable[MatrixGroup], *, digits: int = 2) ->
     A yes-or-no requirement has no bar: a bar at zero would look like a pass at the limit.
     """
     columns = [
-        Column("id", 34), Column("the joint shall keep"), Column("limit", 60, "r"), Column("value", 35, "r"),
-        Column("± U", 26, "r", 4), Column("unit", 32, gap=2), Column("margin", 64, gap=2), Column("worst", 28, "r"),
+        Column("id", 34), Column("the joint shall keep"), Column("limit", 58, "r"), Column("value", 33, "r"),
+        Column("± U", 30, "r", 4), Column("unit", 32, gap=2), Column("margin", 64, gap=2), Column("worst", 28, "r"),
         Column("decision", 50), Column("rests on", 30, gap=1), Column("page", 18, "r", 0),
     ]  # fmt: skip
     rows: list[Row] = []
@@ -85,13 +85,14 @@ class Input:
     source: Content = ""
 
 
-def input_table(kit: Kit, inputs: Iterable[Input]) -> Table:
-    """Inputs with symbol, value, unit, band and source over the main column."""
+def input_table(kit: Kit, inputs: Iterable[Input], *, wide: bool = False) -> Table:
+    """Inputs with symbol, value, unit, band and source over the main column, or in small type over the full width."""
     columns = [
-        Column("symbol", 38), Column("input"), Column("value", 48, "d", 3), Column("unit", 36),
-        Column("± band", 48), Column("from", 118),
+        Column("symbol", 38), Column("input"), Column("value", 70 if wide else 48, "d", 3), Column("unit", 42 if wide else 36),
+        Column("± band", 88 if wide else 48), Column("from", 128 if wide else 118),
     ]  # fmt: skip
-    return table(kit, columns, [(i.symbol, i.name, i.value, i.unit, i.band, i.source) for i in inputs])
+    look = {"size": 6.9, "pad": 1.1} if wide else {}
+    return table(kit, columns, [(i.symbol, i.name, i.value, i.unit, i.band, i.source) for i in inputs], **look)
 
 
 @dataclass(frozen=True)
@@ -108,8 +109,23 @@ class Step:
     result: bool = False
 
 
-def working_table(kit: Kit, steps: Sequence[Step]) -> Table:
-    """A working over the main column: numbered lines, results bold on tint."""
+def working_table(kit: Kit, steps: Sequence[Step], *, wide: bool = False) -> Table:
+    """A working over the main column, or in small type over the full width with the source beside the meaning:
+    numbered lines, results bold on tint."""
+    if wide:
+        columns = [
+            Column("", 15, gap=2), Column("symbol", 30), Column("meaning", 128), Column("formula"),
+            Column("numbers put in", 128), Column("value", 48, "r", 3), Column("unit", 46),
+        ]  # fmt: skip
+        rows = [
+            Row(
+                (str(number), s.symbol, join([s.meaning, s.source], "; ") if s.source else s.meaning, s.formula,
+                 s.numbers, value, s.unit),
+                kind="result" if s.result else "body",
+            )
+            for number, (s, value) in enumerate(zip(steps, dec([s.value for s in steps]), strict=True), 1)
+        ]  # fmt: skip
+        return table(kit, columns, rows, size=6.9, pad=1.2)
     columns = [
         Column("", 15, gap=2), Column("symbol", 30), Column("meaning", 92), Column("formula"),
         Column("numbers put in", 82), Column("value", 36, "r", 3), Column("unit", 30), Column("source", 50),

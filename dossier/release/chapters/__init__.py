@@ -25,7 +25,7 @@ TITLES = {
 
 def story(kit: Kit, facts: Facts) -> list[Flowable]:
     """All sheets."""
-    from dossier.release.chapters import cautions, cost, design, evidence, records, requirements, statement
+    from dossier.release.chapters import cautions, cost, design, evidence, records, requirements, signatures, statement
 
     return [
         *statement.statement(kit, facts, TITLES),
@@ -36,5 +36,5 @@ def story(kit: Kit, facts: Facts) -> list[Flowable]:
         *cautions.cautions(kit, facts, TITLES["6"]),
         *records.standards(kit, facts, TITLES["7"]),
         *records.changes(kit, facts, TITLES["8"]),
-        *records.signatures(kit, facts, TITLES["9"]),
+        *signatures.signatures(kit, facts, TITLES["9"]),
     ]

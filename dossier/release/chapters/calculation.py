@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from reportlab.platypus import Flowable
@@ -11,48 +12,41 @@ from dossier.checks.margin import limit_in_words
 from dossier.checks.told import calculation_sentence, digits_of
 from dossier.methods.base import Method
 from dossier.methods.registry import all_methods
-from dossier.methods.working import Working
+from dossier.methods.working import Line, Working
 from dossier.records.base import field_facts
 from dossier.records.calculation import Calculation, Result
 from dossier.records.requirement import Requirement
-from dossier.release.chapters.common import linked_source, listed
+from dossier.release.chapters.common import linked_source, listed, trimmed, unparted, without_zeros
 from dossier.release.facts import Facts
-from dossier.release.flow import block, new_page
+from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
 from dossier.release.marks import ResultBar, state
 from dossier.release.matrix import Input, Step, input_table, working_table
 from dossier.release.tables import Column, table
-from dossier.release.text import formula, grouped, join, mono
+from dossier.release.text import Content, formula, grouped, join, mono
 from dossier.store.digest import sha256_of_document
 
 
 def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
-    """The pages of one calculation."""
+    """One calculation, on one page where it fits."""
     method = all_methods().get(record.method)
     serves = [served.requirement for served in record.serves]
     note = kit.trace.note(serves=serves, rests_on=facts.project.rests_on(record.id), beside=record.beside)
     lead: list[Flowable] = [kit.paragraph(calculation_sentence(facts.view, record), "lead")]
-    if record.result is None or method is None:
-        return [new_page(), block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id)]
-    lead += _bars(kit, facts, record)
-    story: list[Flowable] = [
-        new_page(),
-        block(kit, f"{record.id} {record.title}", lead, note, identifier=record.id),
-    ]
     result = record.result
+    head = block(kit, f"{record.id} {record.title}", [*lead, *_bars(kit, facts, record)], note, identifier=record.id)
+    if result is None or method is None:
+        return unparted(kit, [head])
+    story: list[Flowable] = [head, block(kit, "Inputs", [Wide(kit, _inputs(kit, method, result))])]
     working = facts.once(("working", record.id), lambda: _worked(method, result))
-    story.append(
-        block(kit, "Inputs", [_inputs(kit, method, record.result)], "links resolved; link and value are kept")
-    )
     if working is not None:
         story += _working(kit, working)
-    story.append(block(kit, "Results", [_results(kit, method, record.result)]))
-    bands = _bands(kit, method, record.result)
+    story.append(block(kit, "Results", [_results(kit, method, result)]))
+    bands = _bands(kit, method, result)
     if bands is not None:
-        story.append(block(kit, "Band", [bands], "independent causes, root of the sum of squares"))
-    story += _limits(kit, method, record.result)
-    story.append(block(kit, "Record", [_record(kit, facts, record, record.result)]))
-    return story
+        story.append(block(kit, "Band", [bands], "root of the sum of squares"))
+    story.append(block(kit, "Basis", [_limits(kit, facts, record, method, result)], "what it holds for"))
+    return unparted(kit, story)
 
 
 def _worked(method: Method, result: Result) -> Working | None:
@@ -104,18 +98,20 @@ def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:
         symbol = formula(str(facts.get("symbol") or "")) if facts.get("symbol") else ""
         unit, band, text = str(facts.get("unit", "")), "–", ""
         if isinstance(value, dict) and set(value) <= {"value", "low", "high", "source"}:
-            text = units.show(value["value"], 5)
+            text = trimmed(value["value"])
             if "low" in value and "high" in value:
-                band = f"{units.show(value['low'], 3)} .. {units.show(value['high'], 3)}"
-        elif isinstance(value, (int, float)) and not isinstance(value, bool):
-            text = units.show(float(value), 5)
+                band = f"{trimmed(value['low'], 4)} .. {trimmed(value['high'], 4)}"
+        elif isinstance(value, bool):
+            text, unit = "yes" if value else "no", ""
+        elif isinstance(value, (int, float)):
+            text = trimmed(float(value))
         elif isinstance(value, (dict, list)):
             rows.append(_nested(info.description or name, value, source))
             continue
         else:
             text, unit = str(value).replace("_", " "), ""
         rows.append(Input(symbol, info.description or name, text, "" if unit == "-" else unit, band, source))
-    return input_table(kit, rows)
+    return input_table(kit, rows, wide=True)
 
 
 def _nested(label: str, value: Any, source: Any) -> Input:
@@ -140,28 +136,34 @@ def _working(kit: Kit, working: Working) -> list[Flowable]:
     for what, words in working.facts:
         content.append(kit.paragraph([f"{what}: ", words], "small"))
     if working.givens:
-        rows = [
-            (
-                formula(line.symbol),
-                line.meaning,
-                line.printed,
-                "" if line.unit == "-" else line.unit,
-                line.source,
-            )
-            for line in working.givens
-        ]
-        columns = [Column("put in", 40), Column(""), Column("", 60, "d", 3), Column("", 44), Column("", 90)]
-        content.append(table(kit, columns, rows, size=6.9, pad=1.2))
+        content.append(Wide(kit, _givens(kit, working.givens)))
     steps = [
         Step(
             formula(line.symbol), line.meaning, formula(line.formula),
-            join([[formula(symbol), f" {number}"] for symbol, number in line.printed_numbers.items()]),
+            join([[formula(symbol), f" {number}"] for symbol, number in _put_in(line).items()]),
             line.printed, "" if line.unit == "-" else line.unit, line.source, result=line.digits == 3,
         )
         for line in working.lines
     ]  # fmt: skip
-    content.append(working_table(kit, steps))
+    content.append(Wide(kit, working_table(kit, steps, wide=True)))
     return [block(kit, "Working", content, "the printed numbers give the printed values")]
+
+
+def _put_in(line: Line) -> dict[str, str]:
+    return {symbol: without_zeros(number) for symbol, number in line.printed_numbers.items()}
+
+
+def _givens(kit: Kit, givens: Sequence[Line]) -> Flowable:
+    """What is put in, in two columns side by side."""
+    cells = [
+        (formula(g.symbol), join([g.meaning, g.source], ", ") if g.source else g.meaning, without_zeros(g.printed),
+         "" if g.unit == "-" else g.unit)
+        for g in givens
+    ]  # fmt: skip
+    half = (len(cells) + 1) // 2
+    rows = [(*cells[i], *(cells[half + i] if half + i < len(cells) else ())) for i in range(half)]
+    side = [Column("put in", 36), Column(""), Column("", 52, "d", 3), Column("", 40)]
+    return table(kit, [*side, Column("", 36), *side[1:]], rows, size=6.7, pad=0.9)
 
 
 def _results(kit: Kit, method: Method, result: Result) -> Flowable:
@@ -184,54 +186,49 @@ def _results(kit: Kit, method: Method, result: Result) -> Flowable:
         Column("unit", 54),
         Column("band", 90),
     ]
-    return table(kit, columns, rows)
+    return table(kit, columns, rows, size=6.9, pad=1.1)
 
 
 def _bands(kit: Kit, method: Method, result: Result) -> Flowable | None:
+    """One row a value, its causes in a line, the largest first."""
     rows = []
     for value in result.values:
-        if not value.value:
+        if not value.value or not value.lines:
             continue
-        for line in value.lines:
-            share = [units.show_signed(100 * end / abs(value.value), 2) for end in (line.minus, line.plus)]
-            rows.append((method.result_field(value.name).meaning, line.cause, share[0], share[1], "%"))
+        ordered = sorted(value.lines, key=lambda line: -max(abs(line.minus), abs(line.plus)))
+        told = [f"{line.cause} {_share(line.minus, value.value)} {_share(line.plus, value.value)}" for line in ordered]
+        rows.append((method.result_field(value.name).meaning, "; ".join(told)))
     if not rows:
         return None
-    columns = [
-        Column("value"),
-        Column("cause", 130),
-        Column("down", 44, "d"),
-        Column("up", 44, "d", 3),
-        Column("", 20),
-    ]
-    return table(kit, columns, rows, size=6.9, pad=1.2)
+    return table(kit, [Column("value", 130), Column("causes, down and up in % of the value")], rows, size=6.7, pad=1.0)
 
 
-def _limits(kit: Kit, method: Method, result: Result) -> list[Flowable]:
+def _share(end: float, value: float) -> str:
+    return units.show_signed(100 * end / abs(value), 1)
+
+
+def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result: Result) -> Flowable:
+    """Basis, validity, what is left out, warnings and the record's own data, one line each."""
     basis = method.basis
     words = {"read": "read", "library": "own method, checked in tests", "memory": "from memory"}[basis.kind]
-    story = [block(kit, "Basis", [kit.paragraph(f"{words}: {basis.text}", "small")])]
+    rows: list[tuple[Content, Content]] = [("basis", f"{words}: {basis.text}")]
     if result.validity != "inside":
-        told = [kit.paragraph([state("not met"), f" {note}"]) for note in result.validity_notes]
-        story.append(block(kit, "Outside validity", told))
-    if basis.valid_for:
-        story.append(block(kit, "Valid for", [kit.paragraph("; ".join(basis.valid_for), "small")]))
-    if basis.left_out:
-        story.append(block(kit, "Left out", [kit.paragraph("; ".join(basis.left_out), "small")]))
-    if result.warnings:
-        story.append(block(kit, "Warnings", [kit.paragraph(text, "small") for text in result.warnings]))
-    return story
+        rows += [(state("not met", "outside"), note) for note in result.validity_notes]
+    rows += [("valid for", "; ".join(basis.valid_for))] if basis.valid_for else []
+    rows += [("left out", "; ".join(basis.left_out))] if basis.left_out else []
+    rows += [("warning", text) for text in result.warnings]
+    rows.append(("record", _record(kit, facts, record, result)))
+    return table(kit, [Column("", 46), Column("")], rows, head=False, size=6.9, pad=1.2)
 
 
-def _record(kit: Kit, facts: Facts, record: Calculation, result: Result) -> Flowable:
+def _record(kit: Kit, facts: Facts, record: Calculation, result: Result) -> Content:
     fresh = facts.view.freshness[record.id].state
     libraries = ", ".join(f"{name} {number}" for name, number in result.libraries.items())
-    words = [
+    return join([[
         mono(f"inputs {grouped(result.inputs_sha256[:32])}"),
-        f"   method {result.method} {result.method_version}; {libraries}; computed {result.computed_at} by "
+        f"; method {result.method} {result.method_version}; {libraries}; computed {result.computed_at} by "
         f"{result.computed_by or '–'}; ",
         state(fresh),
         "; remark: " + record.remark if record.remark else "",
         "; serves ", listed(kit, [served.requirement for served in record.serves]) if record.serves else "nothing",
-    ]  # fmt: skip
-    return kit.paragraph(words, "small")
+    ]], "")  # fmt: skip

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable
+
 from dossier import units
 from dossier.checks.margin import margin
 from dossier.checks.verdict import Verdict
-from dossier.release.kit import Kit
+from dossier.release.flow import room
+from dossier.release.kit import ENDLESS, Kit
 from dossier.release.text import Content, Markup, join
 from dossier.store.project import Project
 
@@ -50,3 +55,29 @@ def steps_note(project: Project, record_id: str, kit: Kit) -> Markup:
 def listed(kit: Kit, ids: list[str]) -> Markup:
     """Ids as links with commas."""
     return join((kit.ref(record_id, page=False) for record_id in ids), ", ")
+
+
+def without_zeros(number: str) -> str:
+    """A printed number without zeros at the end of its decimals: the same number."""
+    return number.rstrip("0").rstrip(".") if "." in number and "e" not in number else number
+
+
+def trimmed(value: float, digits: int = 5) -> str:
+    """A number that was put in, with so many digits at most and no zeros behind them."""
+    return without_zeros(units.show(value, digits))
+
+
+def height_of(kit: Kit, flowables: Sequence[Flowable]) -> float:
+    """Height in points of flowables one under the other in the main column."""
+    total = after = 0.0
+    for number, flowable in enumerate(flowables):
+        total += max(after, flowable.getSpaceBefore()) if number else 0.0
+        total += flowable.wrap(kit.page.main, ENDLESS)[1]
+        after = flowable.getSpaceAfter()
+    return total
+
+
+def unparted(kit: Kit, flowables: Sequence[Flowable], *, share: float = 1.0) -> list[Flowable]:
+    """The flowables on one page if a page (or that share of it) can hold them, else from where there is room."""
+    height, limit = height_of(kit, flowables), kit.page.height
+    return [room(height + 8 if height <= share * limit else 0.35 * limit), *flowables]

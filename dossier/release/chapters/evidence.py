@@ -7,7 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
-from dossier.checks.told import sheet_answer
+from dossier.checks.told import digits_beside, sheet_answer
 from dossier.checks.told_evidence import (
     decision_words,
     decisions,
@@ -17,6 +17,7 @@ from dossier.checks.told_evidence import (
 )
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
+from dossier.release.chapters.common import unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_lists import lists
 from dossier.release.curves import Forest, ForestRow
@@ -40,16 +41,18 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     story: list[Flowable] = [*sheet(kit, "4", title, QUESTION, answer, answer)]
     measured = [item for item in items if item.quantity in CURVES]
     for item in measured:
-        story.append(_item(kit, facts, item))
+        story += _item(kit, facts, item)
     story += _equivalence(kit, facts)
     story += _bad(kit, facts)
     story += _fatigue(kit, facts)
-    story += [_item(kit, facts, item) for item in items if item not in measured]
+    for item in items:
+        if item not in measured:
+            story += _item(kit, facts, item)
     story.append(block(kit, "All tests", [Wide(kit, _all(kit, facts))], "started tests are all listed"))
     return [*story, *lists(kit, facts)]
 
 
-def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
+def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """One item: sentence, figure or parts, bars, decisions, conditions, uncertainty, files."""
     drawn = figure(kit, facts, item)
     style = "lead" if item.quantity in CURVES else "body"
@@ -59,19 +62,19 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
         content.append(Keep(kit, [pair, kit.paragraph(drawn.caption, "caption")]))
     elif drawn:
         content.append(kit.paragraph(drawn, "small"))
-    content += _bars(kit, facts, item)
+    bars = _bars(kit, facts, item)
+    content += bars.values()
     for decided in decisions(facts.view, item):
-        if item.state in ("aborted", "invalid"):
-            continue
-        words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
-        content.append(kit.paragraph(words, "small"))
-    if not isinstance(drawn, Figure) and item.samples:
-        content.append(kit.paragraph(_parts_line(facts, item), "small"))
-    for line in (_conditions(kit, item), _budget(facts, item), _files(kit, item), _words(item)):
-        if line:
-            content.append(kit.paragraph(line, "small"))
+        if decided.requirement.id not in bars and item.state not in ("aborted", "invalid"):
+            words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
+            content.append(kit.paragraph(words, "small"))
+    parts = "" if isinstance(drawn, Figure) or not item.samples else _parts_line(facts, item)
+    lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item)]
+    told = [line for line in lines if line]
+    if told:
+        content.append(kit.paragraph(join(told, " "), "small"))
     note = kit.trace.note(serves=[s.requirement for s in item.serves], rests_on=_rests(item))
-    return block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)
+    return unparted(kit, [block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)])
 
 
 def _rests(item: EvidenceItem) -> list[str]:
@@ -79,8 +82,9 @@ def _rests(item: EvidenceItem) -> list[str]:
     return list(dict.fromkeys(name for name in named if name))
 
 
-def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
-    found: list[Flowable] = []
+def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
+    """A bar for each requirement with a number as its limit."""
+    found: dict[str, Flowable] = {}
     for decided in decisions(facts.view, item):
         limit, support, unit = decided.requirement.limit, decided.support, decided.requirement.unit
         if support is None or support.value is None or (limit.min is None and limit.max is None):
@@ -90,9 +94,13 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
             continue
         half = (support.high - support.low) / 2
         tail = "" if unit in ("-", "1") else f" {unit}"
-        shown = f"{decided.requirement.id}: {units.show(support.value, 4)}{f' ± {units.show(half, 2)}' if half else ''}{tail}"
-        found.append(ResultBar(kit, support.value, half, low=limit.min, high=limit.max, shown=shown,
-                               digits=_places(limit.min, limit.max), unit=tail.strip()))  # fmt: skip
+        number = units.show(support.value, digits_beside(support.value, half, 3))
+        spread = f" ± {units.show(half, 2)}" if half else ""
+        shown = f"{decided.requirement.id} {decided.state}: {number}{spread}{tail}"
+        found[decided.requirement.id] = ResultBar(
+            kit, support.value, half, low=limit.min, high=limit.max, shown=shown,
+            digits=_places(limit.min, limit.max), unit=tail.strip(),
+        )  # fmt: skip
     return found
 
 
@@ -144,7 +152,7 @@ def _sample_words(sample: Sample) -> str:
     return f"{sample.specimen}{run}{value}{passed}{seen}{left}"
 
 
-def _conditions(kit: Kit, item: EvidenceItem) -> Content:
+def _conditions(item: EvidenceItem) -> Content:
     told: list[str] = []
     if item.temperature is not None:
         told.append(f"{item.temperature:g} °C")
@@ -174,7 +182,7 @@ def _budget(facts: Facts, item: EvidenceItem) -> str:
     return f"Uncertainty, 95 %, root of the sum of squares: {', '.join(told)}{tail}."
 
 
-def _files(kit: Kit, item: EvidenceItem) -> Content:
+def _files(item: EvidenceItem) -> Content:
     named = [sample for sample in item.samples if sample.file]
     if not named:
         return ""

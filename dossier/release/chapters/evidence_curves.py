@@ -49,10 +49,12 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
         return found
     load, travel = ("torque, N·m", "angle, °") if item.quantity in ROTATIONAL else ("force, kN", "displacement, mm")
     shown = [found[group] for group in ("reference", "variant") if group in found]
-    x = Scale.around(np.concatenate([part.loop[0] for part in shown]), f"{travel}, pin to eye")
+    peak = max(float(np.abs(part.loop[1]).max()) for part in shown)
+    bands, reach = _bands(facts, item, peak)
+    x = Scale.around(np.concatenate([*(part.loop[0] for part in shown), reach]), f"{travel}, pin to eye")
     y = Scale.around(np.concatenate([part.loop[1] for part in shown]), load)
     series = [Series(group, *_thinned(part.loop), reference=group == "reference") for group, part in found.items()]
-    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, _bands(facts, item, y), _ends(facts, item, found))
+    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, bands, _ends(facts, item, found))
     parts: list[Flowable] = [curve]
     told = ", ".join(f"{group} {part.specimen}" for group, part in found.items())
     caption = f"Evaluated cycle of the part nearest to its group's mean: {told}. "
@@ -128,7 +130,8 @@ def _thinned(line: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarra
     return x[kept], y[kept]
 
 
-def _bands(facts: Facts, item: EvidenceItem, y: Scale) -> list[Band]:
+def _bands(facts: Facts, item: EvidenceItem, peak: float) -> tuple[list[Band], np.ndarray]:
+    """The requirement's band up to the load `peak` in kN or N·m, and the travels it reaches."""
     unit = "N·m/°" if item.quantity in ROTATIONAL else "kN/mm"
     for decided in decisions(facts.view, item):
         limit, given = decided.requirement.limit, decided.requirement.unit
@@ -136,8 +139,8 @@ def _bands(facts: Facts, item: EvidenceItem, y: Scale) -> list[Band]:
             continue
         low, high = (units.convert(end, given, unit) for end in (limit.min, limit.max))
         label = f"{decided.requirement.id}: {limit.min:g} .. {limit.max:g} {given}"
-        return [stiffness_band(label, low, high, min(abs(y.low), y.high))]
-    return []
+        return [stiffness_band(label, low, high, peak)], np.array([-peak / low, peak / low])
+    return [], np.array([])
 
 
 def _ends(facts: Facts, item: EvidenceItem, found: dict[str, Measured]) -> list[float]:

@@ -57,22 +57,27 @@ def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
 
 
 def _parts(kit: Kit, facts: Facts) -> Flowable | None:
+    """Parts that are alike in all this shows, and were tested in the same items, share a row."""
     tested: dict[str, list[str]] = {}
     for item in facts.project.evidence:
         for sample in item.samples:
             tested.setdefault(sample.specimen, []).append(item.id)
-    rows = [
-        Row((bold(p.id), f"{p.design} {p.drawing_index}".strip(), p.batch or "–", p.cured_on or "–",
-             ", ".join(heat for heat in (p.steel_heat, p.ring_heat) if heat) or "–", p.pressed_in or "–", p.storage or "–",
-             p.origin, _ids(kit, tested.get(p.id, []))),
-            anchor=p.id)
-        for p in facts.project.of_kind(Specimen)
-    ]  # fmt: skip
-    if not rows:
+    alike: dict[tuple, list[str]] = {}
+    for part in facts.project.of_kind(Specimen):
+        alike.setdefault((*_of_part(part), *dict.fromkeys(tested.get(part.id, []))), []).append(part.id)
+    if not alike:
         return None
-    columns = [Column("", 30), Column("design", 38), Column("batch", 32), Column("cured", 44), Column("heats", 52),
-               Column("pressed in", 66), Column("storage", 78), Column("origin", 54), Column("tested in")]  # fmt: skip
+    fixed = len(_of_part(facts.project.of_kind(Specimen)[0]))
+    rows = [Row((bold(", ".join(ids)), *key[:fixed], _ids(kit, list(key[fixed:])))) for key, ids in alike.items()]
+    columns = [Column("parts", 56), Column("design", 34), Column("batch", 30), Column("cured", 42), Column("heats", 46),
+               Column("pressed in", 62), Column("storage", 66), Column("origin", 50), Column("tested in")]  # fmt: skip
     return block(kit, "Parts", [Wide(kit, table(kit, columns, rows, **SMALL))], "what was tested, and where it is from")
+
+
+def _of_part(part: Specimen) -> tuple[str, ...]:
+    heats = ", ".join(heat for heat in (part.steel_heat, part.ring_heat) if heat) or "–"
+    design = f"{part.design} {part.drawing_index}".strip()
+    return design, part.batch or "–", part.cured_on or "–", heats, part.pressed_in or "–", part.storage or "–", part.origin
 
 
 def _ids(kit: Kit, items: list[str]) -> str:

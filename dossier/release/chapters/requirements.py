@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from dossier.checks.told import requirement_row, sheet_answer
 from dossier.checks.verdict import Verdict
+from dossier.records.requirement import Requirement
 from dossier.release.chapters.common import nominal_margin, worst_margin
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
@@ -45,19 +46,22 @@ MARGIN_WORDS = (
 def _groups(facts: Facts) -> list[MatrixGroup]:
     chapters: dict[str, list[MatrixRow]] = {}
     for verdict in facts.view.verdicts.values():
-        chapters.setdefault(verdict.requirement.chapter or "Requirements", []).append(_row(verdict))
+        chapter = verdict.requirement.chapter.strip() or "requirements"
+        chapters.setdefault(chapter[:1].upper() + chapter[1:], []).append(_row(verdict))
     return [MatrixGroup(chapter, rows) for chapter, rows in chapters.items()]
 
 
 def _row(verdict: Verdict) -> MatrixRow:
     told = requirement_row(verdict)
     limit = told.limit.removesuffix(told.unit).strip() if told.unit else told.limit
-    title = told.title
+    reason = told.reason if told.state != "open" else ""
     if verdict.requirement.limit.criterion:
-        limit, title = "", f"{told.title}: {verdict.requirement.limit.criterion}"
+        limit = ""
+        reason = "; ".join(part for part in (verdict.requirement.limit.criterion, reason) if part)
     return MatrixRow(
-        told.id, title, limit, told.value, told.uncertainty, told.unit, nominal_margin(verdict),
-        worst_margin(verdict), told.state, list(told.rests_on), reason=told.reason if told.state != "open" else "",
+        told.id, told.title, limit, told.value if told.value != "–" else "", told.uncertainty,
+        told.unit if told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), told.state,
+        list(told.rests_on), reason=reason,
     )  # fmt: skip
 
 
@@ -76,19 +80,28 @@ def _coverage(kit: Kit, facts: Facts) -> Flowable:
 
 
 def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:
-    """Every statement, with its conditions by number: most requirements share a few sets of conditions."""
-    numbers: dict[str, str] = {}
+    """Every statement with its conditions below; a set that several share is named and stands once at the end."""
+    sets = {r.id: _conditions(r) for r in facts.project.requirements}
+    shared = [words for words, count in Counter(sets.values()).items() if words and count > 1]
+    marks = {words: f"c{number}" for number, words in enumerate(shared, 1)}
     rows: list[Row] = []
     for requirement in facts.project.requirements:
-        conditions = "; ".join(f"{n} {v}" for n, v in requirement.conditions.model_dump().items() if v)
-        mark = numbers.setdefault(conditions, f"c{len(numbers) + 1}") if conditions else "–"
+        words = sets[requirement.id]
         ways = ", ".join(requirement.verification)
-        rows.append(Row((requirement.id, requirement.statement, mark, ways, requirement.source)))
-    statements = [Column("id", 36), Column("statement"), Column("conditions", 44), Column("verified by", 70),
-                  Column("source", 150)]  # fmt: skip
-    sets = [Row((bold(mark), words)) for words, mark in numbers.items()]
-    return [
-        block(kit, "In full", [Wide(kit, table(kit, statements, rows, size=6.9, pad=1.3))], "statement and source"),
-        block(kit, "Conditions", [table(kit, [Column("", 26), Column("")], sets, head=False, size=6.9, pad=1.3)],
-              "sets of conditions that the statements name"),
-    ]  # fmt: skip
+        rows.append(Row((requirement.id, requirement.statement, ways)))
+        under = marks.get(words, "") and f"conditions {marks[words]}"
+        note = ". ".join(part for part in (requirement.source, under or words) if part)
+        rows += [Row((note,), kind="note", start=1)] if note else []
+    columns = [Column("id", 36), Column("statement"), Column("verified by", 84)]
+    statements = Wide(kit, table(kit, columns, rows, size=6.9, pad=1.1))
+    story = [block(kit, "In full", [statements], "statement; below it source and conditions")]
+    if marks:
+        listed = [Row((bold(mark), words)) for words, mark in marks.items()]
+        sets_shown = table(kit, [Column("", 26), Column("")], listed, head=False, size=6.9, pad=1.1)
+        story.append(block(kit, "Conditions", [sets_shown], "sets that several statements share"))
+    return story
+
+
+def _conditions(requirement: Requirement) -> str:
+    given = {name: value for name, value in requirement.conditions.model_dump().items() if value}
+    return "; ".join(value if name == "text" else f"{name.replace('_', ' ')} {value}" for name, value in given.items())

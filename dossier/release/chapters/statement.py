@@ -7,7 +7,7 @@ from reportlab.platypus import Flowable
 from dossier import units
 from dossier.checks.told import margin_words, requirement_row, saving, tightest
 from dossier.checks.verdict import Verdict
-from dossier.release.chapters.common import nominal_margin, worst_margin
+from dossier.release.chapters.common import height_of, nominal_margin, worst_margin
 from dossier.release.chapters.drawing import small_section
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, IfFits, Wide, block
@@ -28,17 +28,27 @@ def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
     kind = f"release document, revision {facts.letter}, {facts.issued_on}"
     lines = [line for line in (facts.info().subtitle, header.customer_reference, header.demo) if line]
     answer = statement_answer(facts)
+    head = masthead(kit, kind, header.title, lines, small_section(kit, facts.project))
+    for rows in range(MOST_ROWS, 0, -1):
+        story = [*head, *_body(kit, facts, titles, answer, rows)]
+        if height_of(kit, story) <= kit.page.height:
+            break
+    # the legend comes last: it is dropped where the rest of the page does not hold it, and always stands on sheet 2
+    return [*story, IfFits(kit, [block(kit, "How to read", [Legend(kit)], "the same marks in every sheet")])]
+
+
+def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, rows: int) -> list[Flowable]:
+    """All but masthead and legend, with so many rows at most in a table."""
     return [
-        *masthead(kit, kind, header.title, lines, small_section(kit, facts.project)),
         *sheet(kit, "1", titles["1"], QUESTION, answer, answer.split(". ")[0] + ".", room_needed=200),
         Wide(kit, Figures(kit, _figures(facts))),
         block(kit, "What it is", [kit.paragraph(_what_it_is(facts))]),
-        block(kit, "What holds", [_holding(kit, facts)], "least margins of those met; zero of the bar is the limit"),
-        block(kit, "What does not", _not_holding(kit, facts), "not met, undecided or conceded"),
+        block(kit, "What holds", [_holding(kit, facts, rows)], "least margins of those met; zero of the bar is the limit"),
+        block(kit, "What does not", _not_holding(kit, facts, rows), "not met, undecided, outdated or conceded"),
+        *_conditions(kit, facts, rows),
         block(kit, "Signed", [_signed(kit, facts)], ["all: ", kit.trace.ref(sheet_id("9"), label="sheet 9")]),
         block(kit, "Sheets", [_contents(kit, titles)]),
-        IfFits(kit, [block(kit, "How to read", [Legend(kit)], "the same marks in every sheet")]),
-    ]  # fmt: skip
+    ]
 
 
 def statement_answer(facts: Facts) -> str:
@@ -97,16 +107,29 @@ def _what_it_is(facts: Facts) -> list[str]:
     return parts
 
 
-def _holding(kit: Kit, facts: Facts) -> Flowable:
+def _holding(kit: Kit, facts: Facts, most: int) -> Flowable:
     met = [v for v in facts.view.verdicts.values() if v.state == "met"]
     met.sort(key=lambda v: float("inf") if worst_margin(v) is None else worst_margin(v))
     if not met:
         return kit.paragraph("No requirement is met yet.")
-    return table(kit, _columns(), [_row(kit, verdict) for verdict in met[:MOST_ROWS]], head=False, pad=1.4)
+    return table(kit, _columns(), [_row(kit, verdict) for verdict in met[:most]], head=False, pad=1.4)
 
 
-def _not_holding(kit: Kit, facts: Facts) -> list[Flowable]:
-    order = ("not met", "undecided", "conceded")
+def _conditions(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
+    """Concessions on checks and the steps that are open: what the statement depends on besides requirements."""
+    requirements = {requirement.id for requirement in facts.project.requirements}
+    given = [c for c in facts.view.concessions.values() if c.on_record not in requirements]
+    shown: list[Flowable] = [
+        kit.paragraph([kit.ref(c.id), f" on check {c.on_record}: {c.reason}; limit {c.limit}, until {c.until}, {c.by}"], "small")
+        for c in given[:most]
+    ]
+    if len(given) > most:
+        shown.append(kit.paragraph(f"and {len(given) - most} more, see sheet 8", "caption"))
+    return [block(kit, "Conditions", shown, "conceded checks")] if shown else []
+
+
+def _not_holding(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
+    order = ("not met", "undecided", "outdated", "conceded")
     found = [v for v in facts.view.verdicts.values() if v.state in order]
     found.sort(key=lambda v: order.index(v.state))
     if not found:
@@ -115,7 +138,7 @@ def _not_holding(kit: Kit, facts: Facts) -> list[Flowable]:
             return [kit.paragraph(f"No requirement is known not to hold; {unanswered} are open.")]
         return [kit.paragraph("Nothing: every requirement is met without concession.")]
     rows: list[Row] = []
-    for verdict in found[: 2 * MOST_ROWS]:
+    for verdict in found[:most]:
         rows.append(_row(kit, verdict, together=True))
         reason = requirement_row(verdict).reason
         if verdict.concession:
@@ -124,8 +147,8 @@ def _not_holding(kit: Kit, facts: Facts) -> list[Flowable]:
         if reason:
             rows.append(Row((reason,), kind="note", start=1))
     shown = [table(kit, _columns(), rows, head=False, pad=1.4)]
-    if len(found) > 2 * MOST_ROWS:
-        shown.append(kit.paragraph(f"and {len(found) - 2 * MOST_ROWS} more, see sheet 2", "caption"))
+    if len(found) > most:
+        shown.append(kit.paragraph(f"and {len(found) - most} more, see sheet 2", "caption"))
     return shown
 
 

@@ -1,0 +1,71 @@
+"""What calculations take as given: assumptions, loads, materials."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier.records.material import VALUES
+from dossier.release.chapters.common import trimmed
+from dossier.release.facts import Facts
+from dossier.release.flow import block
+from dossier.release.kit import Kit
+from dossier.release.tables import Column, Row, table
+from dossier.release.text import bold
+
+LONG = 44  # characters of an origin or source that takes a row of its own
+
+
+def premises(kit: Kit, facts: Facts) -> list[Flowable]:
+    """Assumptions, loads and materials, each in its table."""
+    return [_assumptions(kit, facts), _loads(kit, facts), _materials(kit, facts)]
+
+
+def _assumptions(kit: Kit, facts: Facts) -> Flowable:
+    rows = []
+    for item in facts.project.assumptions:
+        value = item.choice.replace("_", " ") or ("–" if item.value is None else trimmed(item.value))
+        banded = item.low is not None and item.high is not None
+        band = f"{trimmed(item.low)} .. {trimmed(item.high)}" if banded else "–"
+        unit = "" if item.unit == "-" else item.unit
+        accepted = f"{item.accepted_by} {item.accepted_on or ''}".strip() or "not accepted"
+        rows.append(Row((bold(item.id), item.statement, f"{value} {unit}".strip(), band, accepted), anchor=item.id,
+                        anchor_title=f"{item.id} {item.title}"))  # fmt: skip
+    columns = [Column("", 34), Column("assumption"), Column("value", 82), Column("band", 58), Column("accepted by", 92)]
+    shown = table(kit, columns, rows, size=6.9, pad=1.3)
+    return block(kit, "Assumptions", [shown], "taken as true, and by whom")
+
+
+def _loads(kit: Kit, facts: Facts) -> Flowable:
+    rows: list[Row] = []
+    for load in facts.project.loads:
+        origin = load.origin or "–"
+        short = len(origin) <= LONG
+        cells = (bold(load.id), load.title, trimmed(load.radial / 1000), trimmed(load.axial / 1000), trimmed(load.torsion),
+                 trimmed(load.tilt), f"{load.cycles:.10g}", origin if short else "")  # fmt: skip
+        rows.append(Row(cells, anchor=load.id, anchor_title=f"{load.id} {load.title}"))
+        if not short:
+            rows.append(Row((origin,), kind="note", start=1))
+    columns = [Column("", 28), Column("load case"), Column("radial kN", 34, "r"), Column("axial kN", 32, "r"),
+               Column("torsion °", 34, "r"), Column("tilt °", 24, "r"), Column("cycles", 36, "r"),
+               Column("origin", 104)]  # fmt: skip
+    return block(kit, "Loads", [table(kit, columns, rows, size=6.9, pad=1.3)])
+
+
+def _materials(kit: Kit, facts: Facts) -> Flowable:
+    rows: list[Row] = []
+    for material in facts.project.materials:
+        rows.append(Row((bold(material.id), bold(f"{material.title}, {material.designation}".strip(", ")), "", "", ""),
+                        anchor=material.id, anchor_title=f"{material.id} {material.title}", together=True))  # fmt: skip
+        for name, (unit, meaning) in VALUES.items():
+            banded = getattr(material, name)
+            if banded is None:
+                continue
+            low, high = banded.ends
+            band = f"{trimmed(low)} .. {trimmed(high)}" if high > low else "–"
+            value = f"{trimmed(banded.value)} {'' if unit == '-' else unit}".strip()
+            short = len(banded.source) <= LONG
+            rows.append(Row(("", meaning, value, band, banded.source if short else "")))
+            if not short:
+                rows.append(Row((banded.source,), kind="note", start=1))
+    columns = [Column("", 30), Column("material", 128), Column("value", 72), Column("band", 72), Column("source")]
+    return block(kit, "Materials", [table(kit, columns, rows, size=6.9, pad=1.0)], "as this project uses them")

@@ -1,0 +1,106 @@
+"""Sheet 9: how would you know that something was altered?"""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier.release.chapters.records import when
+from dossier.release.chapters.where import OPEN_POINTS, VERIFY, where_to_find
+from dossier.release.facts import Facts
+from dossier.release.flow import Stack, Wide, block
+from dossier.release.heads import sheet
+from dossier.release.kit import Kit
+from dossier.release.manifest import manifest
+from dossier.release.marks import state
+from dossier.release.tables import Column, Row, table
+from dossier.release.text import bold, grouped, mono
+from dossier.release.trace import Anchor
+from dossier.store.revisions import DOCUMENT, KEY, SIGNATURE, SUMS
+
+MOST_CAUSES = 40
+
+
+def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
+    """Checks, sign-offs, how to verify, manifest."""
+    signed = [s for s in facts.view.signoffs if s.counts]
+    answer = f"{len(signed)} valid sign-offs; {len(facts.sums)} files under one list of digests: a changed byte breaks it."
+    commands = kit.paragraph(mono(_commands(facts), 6.6), "code")
+    story = [
+        *sheet(kit, "9", title, "How would you know that something was altered?", answer, answer),
+        block(kit, "Where to find", [where_to_find(kit, facts)], "ten questions of an audit"),
+        block(kit, "Open points", [Anchor(kit.trace, OPEN_POINTS), _open_points(kit, facts)], "what keeps a step from closing"),
+        block(kit, "Checks", [_checks(kit, facts)], "by step, as they stand"),
+        block(kit, "Sign-offs", [_signoffs(kit, facts)], "times are the signers' own clocks"),
+        block(kit, "Not shown", [kit.paragraph(NOT_SHOWN)]),
+        block(kit, "Verify", [Anchor(kit.trace, VERIFY), commands], "without this tool"),
+    ]
+    if facts.sums:
+        digest = ["Digest of this list: ", mono(grouped(facts.manifest_digest, 8))]
+        content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
+        files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
+        story.append(
+            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files))], "SHA-256 of each file")
+        )
+    return story
+
+
+NOT_SHOWN = (
+    "This document shows the agreed load collective only: no other vehicles, loads, routes, temperatures or abuse. "
+    "It is plain PDF, not an archive form (no output intent, no tagged reading order). Persons are bound to keys only "
+    "by fingerprints confirmed from outside. This document supports qualified persons; it does not replace the law, "
+    "local rules, or the decision of a licensed or otherwise authorised engineer where one is required."
+)
+
+
+def _commands(facts: Facts) -> str:
+    return (
+        f"cd revisions/{facts.letter} && sha256sum -c {SUMS}\n"
+        f"openssl pkeyutl -verify -pubin -inkey {KEY} -rawin -in {DOCUMENT} -sigfile {SIGNATURE}"
+    )
+
+
+def _open_points(kit: Kit, facts: Facts) -> Flowable:
+    causes = [(step, cause) for step in facts.standing.steps for cause in step.causes]
+    if not causes:
+        return kit.paragraph("None: every step is closed.")
+    rows = [(step.number, cause.where, state(cause.state), cause.text, cause.whose) for step, cause in causes[:MOST_CAUSES]]
+    columns = [Column("step", 24), Column("where", 44), Column("state", 56), Column("what"), Column("whose", 70)]
+    shown = table(kit, columns, rows, size=6.9, pad=1.2)
+    if len(causes) <= MOST_CAUSES:
+        return shown
+    return Stack(kit, [shown, kit.paragraph(f"and {len(causes) - MOST_CAUSES} more, see the checks below", "caption")])
+
+
+def _checks(kit: Kit, facts: Facts) -> Flowable:
+    rows: list[Row] = []
+    for step in facts.standing.steps:
+        rows.append(Row((f"{step.number} {step.name}: {step.state}",), kind="group"))
+        for check in step.checks:
+            who, remark = "computed", ""
+            if check.answer:
+                who, remark = f"{check.answer.by} {check.answer.on[:10]}", check.answer.remark
+            elif check.check.kind != "computed":
+                who = f"{check.check.role}: no answer"
+            if check.concession:
+                remark = f"{check.concession.id} {check.concession.reason}"
+            elif check.state in ("not met", "outdated") and check.findings:
+                remark = str(check.findings[0])
+            rows.append(Row((check.check.id, check.check.text, state(check.state), who, remark)))
+    columns = [Column("", 26), Column("check"), Column("state", 56), Column("who", 70), Column("remark", 110)]
+    return table(kit, columns, rows, size=6.9, pad=1.3)
+
+
+def _signoffs(kit: Kit, facts: Facts) -> Flowable:
+    rows = []
+    for s in facts.view.signoffs:
+        own = f"; wrote {len(s.signoff.own_records)} of them" if s.signoff.own_records else ""
+        faults = f"; {'; '.join(s.faults)}" if s.faults else ""
+        covers = f"{len(s.signoff.records)} records{own}{faults}"
+        person = f"{s.signoff.person}, {s.signoff.role}"
+        key = mono(grouped(s.signoff.key_fingerprint[:16]))
+        moment, decision = when(s.signoff.signed_at), s.signoff.decision
+        cells = (bold(s.signoff.id), s.signoff.step, person, decision, moment, covers, key, state(s.state))
+        rows.append(Row(cells, anchor=s.signoff.id))
+    columns = [Column("", 30), Column("step", 22), Column("person", 78), Column("decision", 46), Column("UTC", 62),
+               Column("covers"), Column("key", 60), Column("state", 60)]  # fmt: skip
+    return table(kit, columns, rows, size=6.9, pad=1.5)
