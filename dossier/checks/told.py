@@ -15,7 +15,6 @@ from dossier.methods.base import ResultField
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, ResultValue
 
-
 LEADING = {"co2.saving": "total_mid"}  # value told first where it is not the method's first
 
 
