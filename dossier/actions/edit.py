@@ -81,7 +81,7 @@ def add_record(
     collection = collection_of_kind(kind)
     record = validated(collection.model, raw)
     record_id = str(getattr(record, "id"))  # noqa: B009
-    if record_id in _ids_in_files(project):
+    if record_id in ids_in_files(project):
         free = f"; the next free one is {next_id(project, kind)}" if collection.prefix else ""
         raise Refusal(f"id {record_id} is used already{free}")
     if RESERVED.get(record_id, kind) != kind:
@@ -119,7 +119,7 @@ def withdraw_record(project: Project, record_id: str, author: str) -> Change:
 def next_id(project: Project, kind: str) -> str:
     """The next free id of a kind, after the highest number in use, in unreadable records too."""
     prefix = collection_of_kind(kind).prefix
-    tails = [name[len(prefix) :] for name in _ids_in_files(project) if name.startswith(prefix)]
+    tails = [name[len(prefix) :] for name in ids_in_files(project) if name.startswith(prefix)]
     numbers = [tail for tail in tails if tail.isascii() and tail.isdigit()]
     width = max(map(len, numbers), default=1 if prefix == "V" else 3)
     return f"{prefix}{max(map(int, numbers), default=0) + 1:0{width}d}"
@@ -184,7 +184,7 @@ def _method_input(raw: dict[str, Any], spot: Spot, new: Any) -> Any:
     return read if isinstance(read, bool | int) else new
 
 
-def _ids_in_files(project: Project) -> set[str]:
+def ids_in_files(project: Project) -> set[str]:
     """Every id of the project's files, also of records that could not be taken."""
     ids = set(project.records)
     for path, document in project.documents.items():

@@ -13,6 +13,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from dossier import units
+from dossier.actions.edit import ids_in_files, refuse_unreadable
 from dossier.actions.refusal import Refusal
 from dossier.checks.margin import limit_in_words
 from dossier.evidence.encoding import detect
@@ -30,6 +31,7 @@ FIELDS = (
     "source_kind", "verification", "priority", "owner", "region", "remark",
 )  # fmt: skip
 NEEDED = ("id", "statement", "quantity", "unit")
+FILLED = ("id", "statement", "quantity")  # an empty unit is that of a bare number
 
 
 @dataclass
@@ -55,7 +57,7 @@ def preview_requirements(project: Project, file: Path, columns: Sequence[str] = 
     headers = [header.strip() for header in rows[0]]
     places = _places(headers, columns)
     preview = Preview()
-    seen = set(project.records)
+    seen = ids_in_files(project)
     for number, row in enumerate(rows[1:], start=2):
         if not any(cell.strip() for cell in row):
             continue
@@ -69,6 +71,7 @@ def take_requirements(project: Project, preview: Preview, author: str) -> Change
     """One change with every row of the preview that could be taken. Raises Refusal when there is none."""
     if not preview.taken:
         raise Refusal("no row could be taken; correct the rows that are held back")
+    refuse_unreadable(project, TARGET)
     document = copy.deepcopy(project.documents.get(TARGET, {}))
     document.setdefault("requirement", []).extend(preview.taken)
     names = ", ".join(raw["id"] for raw in preview.taken[:5])
@@ -87,8 +90,10 @@ def _read(file: Path) -> list[list[str]]:
     try:
         form = detect(data[:262_144], file.name)
         text = data.decode(form.encoding)
-    except (UnreadableFile, UnicodeDecodeError) as error:
-        raise Refusal(f"{file.name}: {error}") from error
+    except UnreadableFile as error:
+        raise Refusal(str(error)) from error
+    except UnicodeDecodeError as error:
+        raise Refusal(f"{file.name}: {error}; save it as UTF-8") from error
     text = text.removeprefix("\ufeff")
     first = text.splitlines()[0]
     delimiter = max(";,\t", key=first.count)
@@ -121,7 +126,10 @@ def _row(
     """Take a row into the preview, or say why not."""
     if len(row) > len(headers):
         return f"line {number}: {len(row)} fields, the header has {len(headers)}"
-    cells = {name: row[place].strip() for name, place in places.items() if place < len(row)}
+    cells = {name: row[place].strip() if place < len(row) else "" for name, place in places.items()}
+    empty = [f"{name} ({headers[places[name]]})" for name in FILLED if not cells[name]]
+    if empty:
+        return f"line {number}: {', '.join(empty)} is empty; fill it"
     try:
         raw = _raw(cells)
     except units.UnitError as error:
@@ -139,7 +147,7 @@ def _row(
 
 
 def _raw(cells: dict[str, str]) -> dict[str, Any]:
-    unit = cells.get("unit", "") or "-"
+    unit = cells["unit"] or "-"
     limit: dict[str, Any] = {}
     for name in ("min", "max", "nominal"):
         if cells.get(name):

@@ -32,10 +32,17 @@ def support_of_evidence(
         return Support(item.id, item.way, "open", reason=f'gives no value "{value_name}"')
     if item.quantity == "yes_no":
         return _yes_no(requirement, item, found, fresh)
-    if not units.same_dimension(found.unit, requirement.unit):
+    if not _comparable(found.unit, requirement.unit):
         reason = f"{value_name} is in {found.unit}, the requirement in {requirement.unit}; correct the unit of one"
         return Support(item.id, item.way, "open", reason=reason)
     return _against_limit(requirement, item, found, fresh, reason)
+
+
+def _comparable(unit: str, other: str) -> bool:
+    try:
+        return units.same_dimension(unit, other)
+    except units.UnitError:
+        return False
 
 
 def _yes_no(requirement: Requirement, item: EvidenceItem, found: ResultValue, fresh: Freshness) -> Support:

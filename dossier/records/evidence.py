@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from pydantic import Field, model_validator
 
-from dossier.records.base import EMPTY, Day, Part, Record, q
+from dossier.records.base import EMPTY, Day, Part, Record, Unit, q
 from dossier.records.calculation import Result, Serves
 from dossier.records.requirement import Agreement
 
@@ -59,7 +59,7 @@ class EvidenceItem(Record):
     title: str = Field(min_length=1)
     way: Way
     quantity: Quantity = "single"
-    unit: str = Field("-", description="unit of single values")
+    unit: Unit = Field("-", description="unit of single values")
     state: ItemState = "planned"
     reason: str = Field(EMPTY, description="why aborted or invalid")
     serves: list[Serves] = Field(default_factory=list)
@@ -123,7 +123,7 @@ class Channel(Part):
     """One measuring channel with its calibration."""
 
     quantity: Literal["force", "displacement", "torque", "angle", "temperature", "mass", "length", "hardness"]
-    unit: str
+    unit: Unit
     low: float
     high: float
     uncertainty: float = q("-", "expanded uncertainty, relative to the value (k = 2)", 0.0, at_least=0, shown="%")
