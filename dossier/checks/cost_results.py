@@ -64,12 +64,12 @@ def _mass_findings(view: View, cost: Cost, facts: list[str]) -> Iterator[Finding
     designs = {"reference": view.project.reference, "variant": view.project.variant}
     for side, lines in sides_of(cost).items():
         design = designs[side]
-        found = _calculated_mass(view, design.id) if design else None
-        if design is None or found is None:
-            remedy = f"has no current mass of {design.id if design else 'the ' + side} to compare with; calculate it"
-            yield Finding("cost", f"{side}.mass", units.show_quantity(lines.mass, "kg", "g", 4), remedy)
+        runs = _mass_runs(view, design.id) if design else {}
+        current = {run: mass for run, mass in runs.items() if view.freshness[run].state in CURRENT and mass}
+        if not current:
+            yield from _uncompared(view, side, lines.mass, list(runs))
             continue
-        run, mass = found
+        run, mass = next(iter(current.items()))
         told = f"{units.show_quantity(lines.mass, 'kg', 'g', 4)} in the sheet"
         facts.append(f"{side}: {told}, {units.show_quantity(mass, 'kg', 'g', 4)} in {run}")
         if abs(lines.mass / mass - 1) > MASS_TOLERANCE:
@@ -77,15 +77,24 @@ def _mass_findings(view: View, cost: Cost, facts: list[str]) -> Iterator[Finding
             yield Finding("cost", f"{side}.mass", units.show_quantity(lines.mass, "kg", "g", 4), remedy)
 
 
-def _calculated_mass(view: View, design: str) -> tuple[str, float] | None:
-    """The current mass of a design from a mass calculation."""
+def _uncompared(view: View, side: str, mass: float, runs: list[str]) -> Iterator[Finding]:
+    """Why a mass of the sheet cannot be compared: its calculation waits, or there is none."""
+    if runs:
+        yield Finding(runs[0], "result", view.freshness[runs[0]].state, f"cost.{side}.mass is compared with it; calculate it")
+        return
+    remedy = "has no calculated mass to compare with; add a calculation with method mass.joint"
+    yield Finding("cost", f"{side}.mass", units.show_quantity(mass, "kg", "g", 4), remedy)
+
+
+def _mass_runs(view: View, design: str) -> dict[str, float]:
+    """Mass calculations of a design, by id, with the mass each gave last."""
+    found = {}
     for run in view.project.calculations:
-        current = run.result is not None and view.freshness[run.id].state in CURRENT
-        if current and run.method == "mass.joint" and run.design == design:
-            return run.id, _number(run, "total")
-        if current and run.method == "mass.saving" and design in (run.design, run.reference):
-            return run.id, _number(run, "variant" if run.design == design else "reference")
-    return None
+        if run.method == "mass.joint" and run.design == design:
+            found[run.id] = _number(run, "total")
+        if run.method == "mass.saving" and design in (run.design, run.reference):
+            found[run.id] = _number(run, "variant" if run.design == design else "reference")
+    return found
 
 
 @computed("5.5")

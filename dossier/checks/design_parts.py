@@ -221,9 +221,19 @@ def parameters_frozen(view: View) -> Computed:
         findings += [
             Finding(run.id, "result", "outdated", f"other parameters of {design.id} apply now; calculate it again")
             for run in view.project.calculations
-            if design.id in (run.design, run.reference) and view.freshness[run.id].state == "outdated"
+            if _moved_by(view, run, design)
         ]
     return verdict_of(findings, facts, data=bool(designs))
+
+
+def _moved_by(view: View, run: Calculation, design: Design) -> bool:
+    """Whether a result is outdated because parameters of the design are others now."""
+    fresh = view.freshness[run.id]
+    if fresh.state != "outdated" or fresh.resolved is None:
+        return False
+    inputs = {difference.field.partition(".")[0].partition("[")[0] for difference in fresh.differences}
+    sources = [fresh.resolved.sources.get(name, "").partition("->") for name in inputs]
+    return any(not arrow and (start == design.id or start.startswith(f"{design.id}.")) for start, arrow, _ in sources)
 
 
 def _drawing_gaps(view: View, design: Design) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
+sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
 
 from check_case import Case, calculated_demo, empty_case  # noqa: E402
 
@@ -17,9 +17,9 @@ def demo_documents(tmp_path_factory: pytest.TempPathFactory) -> dict:
 
 
 @pytest.fixture
-def case(demo_documents: dict) -> Case:
-    """A copy of the demonstration project to be edited."""
-    return Case(demo_documents)
+def case(demo_documents: dict, tmp_path: Path) -> Case:
+    """A copy of the demonstration project to be edited, in a folder without files."""
+    return Case(demo_documents, tmp_path)
 
 
 @pytest.fixture

@@ -55,9 +55,7 @@ SHEET = {
 def costed(case: Case) -> None:
     """The sheet above, calculated."""
     case.documents["cost.toml"] = copy.deepcopy(SHEET)
-    for path, document in list(case.documents.items()):
-        if path.startswith("calculations/") and document["method"] in ("cost.piece", "co2.saving"):
-            del case.documents[path]
+    case.drop_method("cost.piece", "co2.saving")
     for name, method in (("C-911", "cost.piece"), ("C-912", "co2.saving")):
         case.documents[f"calculations/{name}.toml"] = {
             "id": name, "title": method, "method": method, "design": "V2", "reference": "REF"
@@ -77,6 +75,11 @@ def flagged(case: Case) -> None:
 
 def turning_slower(case: Case) -> None:
     case["cost"]["lever"].append({"name": "turning slower", "line": "turning", "change": 0.1})
+
+
+def weighed_by_calculation(case: Case) -> None:
+    saving = {"id": "C-913", "title": "mass", "method": "mass.saving", "design": "V2", "reference": "REF"}
+    case.documents["calculations/C-913.toml"] = saving
 
 
 def total_altered(case: Case) -> None:
@@ -105,6 +108,10 @@ ROWS = [
     Row("5.2", then_calculated(setting("cost", "variant.mass", 1.42)),
         then_calculated(setting("cost", "variant.mass", 1.393)),
         "cost", "variant.mass", "1420 g", "differs from C-002, 1393 g; enter the mass of the design", costed),
+    Row("5.2", setting("M-01", "density.value", 7840.0), calculating("C-001", "C-002", "C-003"),
+        "C-002", "result", "outdated", "cost.variant.mass is compared with it; calculate it", costed, "outdated"),
+    Row("5.2", lambda case: case.drop_method("mass.joint", "mass.saving"), both(weighed_by_calculation, calculating()),
+        "cost", "variant.mass", "1393 g", "add a calculation with method mass.joint", costed),
     Row("5.2", setting("cost", "rates.administration_sales", 0.12), calculating("C-911"),
         "C-911", "result", "outdated", "calculate it again", costed, "outdated"),
     Row("5.3", setting("cost", "variant.step.1.source", ""), setting("cost", "variant.step.1.source", "routing"),

@@ -31,7 +31,7 @@ BOLT = {
 
 def pressed(case: Case) -> None:
     """Rings of a stronger alloy that do not yield, and demands that their worst fit reaches."""
-    case.drop("calculations/C-9")
+    case.drop_method("fit.ring")
     case.documents["calculations/C-901.toml"] = FIT | {"serves": list(FIT["serves"]), "inputs": dict(FIT["inputs"])}
     case["M-03"]["yield_strength"] |= {"value": 400.0, "low": 390.0, "high": 400.0}
     for name, least in (("R-021", 14.0), ("R-022", 12.0), ("R-023", 7.0)):
@@ -40,7 +40,7 @@ def pressed(case: Case) -> None:
 
 
 def bolted(case: Case) -> None:
-    case.drop("calculations/C-9")
+    case.drop_method("clamp.bolt")
     case.documents["calculations/C-902.toml"] = BOLT | {"inputs": dict(BOLT["inputs"])}
     case.calculate("C-902")
 

@@ -13,8 +13,8 @@ from dossier.records.step import STEPS
 TEXTS = list(check_texts().values())
 # Numbers of each step in the job map: all of them, and one of our own, 3.16.
 EXPECTED = {"1": 10, "2": 14, "3": 16, "4": 15, "5": 10, "6": 14}
-# Registered when their data can be recorded.
-WAITING = {"4.1", "4.5", "4.6", "4.8", "4.9", "4.12", "6.3", "6.6"}
+# Computed and tested, registered when the demonstration project names the log of its fatigue test.
+WAITING = {"4.9"}
 KINDS = {"computed": 46, "confirmed": 6, "person": 27}
 
 
@@ -25,18 +25,16 @@ def test_numbers_belong_to_their_step_and_are_in_order() -> None:
     assert {text.step for text in TEXTS} == set(STEPS)
 
 
-def test_all_checks_of_the_steps_are_there_or_wait_for_their_data() -> None:
+def test_all_checks_of_the_steps_are_there() -> None:
     wanted = {f"{step}.{number}" for step, count in EXPECTED.items() for number in range(1, count + 1)}
     assert {text.id for text in TEXTS} | WAITING == wanted
-    assert not WAITING & {text.id for text in TEXTS}
 
 
 def test_counts_by_kind() -> None:
     """78 checks of the trade: 46 computed, 5 computed and confirmed, 27 answered by a person; 3.16 is our own."""
     counts = Counter(text.kind for text in TEXTS)
-    assert counts["person"] == KINDS["person"]
-    assert counts["confirmed"] == KINDS["confirmed"]
-    assert counts["computed"] + len(WAITING) == KINDS["computed"]
+    counts["computed"] += len(WAITING - {text.id for text in TEXTS})
+    assert counts == KINDS
 
 
 def test_what_is_computed_has_a_function_and_what_a_person_answers_has_none() -> None:

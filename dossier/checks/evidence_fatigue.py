@@ -1,0 +1,57 @@
+"""Check 4.9: how each fatigue test ended, with its logs and its stiffness."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.view import View
+from dossier.methods.evidence_links import counted
+from dossier.records.evidence import Document, EvidenceItem
+
+
+@computed("4.9")
+def fatigue_told(view: View) -> Computed:
+    """Reached life and end of each specimen, temperature, log of blocks, stiffness of the same specimens."""
+    items = [item for item in _serving(view, "life") if item.state in ("running", "finished")]
+    findings = [finding for item in items for finding in _gaps(view, item)]
+    facts = [
+        f"{item.id}: {len(counted(item))} specimens, reached "
+        + ", ".join(f"{sample.value:g}" for sample in counted(item) if sample.value is not None)
+        for item in items
+    ]
+    return verdict_of(findings, facts, data=bool(items))
+
+
+def _serving(view: View, quantity: str) -> list[EvidenceItem]:
+    """Items that serve a requirement on this quantity."""
+    wanted = {requirement.id for requirement in view.project.requirements if requirement.quantity == quantity}
+    return [item for item in view.project.evidence if wanted & {served.requirement for served in item.serves}]
+
+
+def _gaps(view: View, item: EvidenceItem) -> Iterator[Finding]:
+    if item.state == "running":
+        yield Finding(item.id, "state", "running", "has not ended; run it to its target or its failure criterion")
+        return
+    for sample in counted(item):
+        if sample.value is None:
+            remedy = f"of {sample.specimen} is empty; enter the life it reached, in {item.unit}"
+            yield Finding(item.id, "samples.value", "", remedy)
+        if not sample.observation:
+            remedy = f"of {sample.specimen} is empty; say whether target or failure criterion was reached, and how"
+            yield Finding(item.id, "samples.observation", "", remedy)
+    if item.temperature is None:
+        yield Finding(item.id, "temperature", "", "is empty; give the specimens' temperature under load")
+    if not any(isinstance(view.project.find(name), Document) for name in item.documents):
+        remedy = "names no document; add the log of blocks and temperature to documents.toml"
+        yield Finding(item.id, "documents", ", ".join(item.documents), remedy)
+    followed = {
+        sample.specimen
+        for other in _serving(view, "stiffness_loss")
+        if other.state == "finished"
+        for sample in counted(other)
+    }
+    missing = [sample.specimen for sample in counted(item) if sample.specimen not in followed]
+    if missing:
+        remedy = "has no stiffness before and after the run; add it to the item on the loss of stiffness"
+        yield Finding(item.id, "samples.specimen", missing[0], remedy)
