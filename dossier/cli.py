@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 # One module of dossier.commands per group of verbs; each adds its parsers in `add_to`.
-GROUPS = ("look", "work", "evidence", "people", "document")
+GROUPS = ("look", "work", "planning", "evidence", "people", "document")
 
 
 def parser() -> argparse.ArgumentParser:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -87,9 +88,14 @@ def new_scheme(
     return add_record(project, "reading scheme", raw, author)
 
 
-def preview_curves(project: Project, item_id: str, pairs: Sequence[str]) -> list[str]:
-    """Read every file by the item's scheme and tell what it holds. Raises Refusal at the first that cannot be read."""
-    item, scheme = _item_with_scheme(project, item_id)
+def preview_curves(project: Project, item_id: str, pairs: Sequence[str], scheme_id: str = "") -> list[str]:
+    """Read every file by the item's scheme and tell what it holds. Raises Refusal at the first that cannot be read.
+
+    `pairs` are SPECIMEN=FILE, or FILE alone where the file's name holds the specimen; `scheme_id` is the reading
+    scheme of an item that names none yet.
+    """
+    item = _item(project, item_id)
+    scheme = _scheme_of(project, item, scheme_id)
     told = []
     for specimen, path in _pairs(project, item, pairs):
         try:
@@ -103,41 +109,45 @@ def preview_curves(project: Project, item_id: str, pairs: Sequence[str]) -> list
     return told
 
 
-def import_curves(project: Project, item_id: str, pairs: Sequence[str], author: str) -> Change:
-    """Store the raw files under their SHA-256 and enter them as samples: all or none.
+def import_curves(
+    project: Project, item_id: str, pairs: Sequence[str], author: str, scheme_id: str = ""
+) -> Change:
+    """Store the raw files under their SHA-256 and enter them as samples: all or none. Arguments as `preview_curves`.
 
-    A specimen that has a file already gets the next run; its first run stays the one that counts.
+    A specimen that has a file already gets the next run; its first run stays the one that counts. Nothing is stored
+    before every file was read and the record that results is accepted.
     """
-    preview_curves(project, item_id, pairs)
-    item = _item(project, item_id)
+    preview_curves(project, item_id, pairs, scheme_id)
+    item = _begun(project, item_id)
     raw = copy.deepcopy(project.raw[item_id])
+    if scheme_id:
+        raw["scheme"] = scheme_id
     samples = raw.setdefault("samples", [])
-    known = {sample.file: sample.specimen for sample in item.samples if sample.file}
     found = _pairs(project, item, pairs)
-    for specimen, path in found:
-        digest = sha256_of_file(path)
-        if digest in known:
-            raise Refusal(f"{path.name} is imported already for {known[digest]}; one file cannot belong to two samples")
-        known[digest] = specimen
-    for specimen, path in found:
-        stored = store_raw(project.folder, path)
-        run = 1 + max((s.get("run", 1) for s in samples if s["specimen"] == specimen), default=0)
-        sample = {"specimen": specimen, "run": run, "file": stored.sha256, "file_name": path.name, "imported_by": author}
-        samples.append(sample)
-    raw.pop("result", None)
-    return replace_record(project, item_id, raw, f"{item_id} {len(found)} curves imported", author)
+    digests = _new_files(project, item, found)
+    for (specimen, path), digest in zip(found, digests, strict=True):
+        samples.append(
+            {"specimen": specimen, "run": _next_run(samples, specimen), "file": digest, "file_name": path.name,
+             "imported_by": author}
+        )  # fmt: skip
+    told = f"{item_id} {len(found)} curve{'s' if len(found) > 1 else ''} imported"
+    change = replace_record(project, item_id, raw, told, author)
+    for (_, path), digest in zip(found, digests, strict=True):
+        if store_raw(project.folder, path).sha256 != digest:
+            raise Refusal(f"{path.name} changed while it was imported; nothing was recorded, import it again")
+    return change
 
 
 def record_value(
     project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = ""
 ) -> Change:
     """A single value in the item's unit, or passed / failed, for one specimen. A repetition becomes the next run."""
-    item = _item(project, item_id)
-    _specimen(project, item, specimen)
+    item = _begun(project, item_id)
+    if item.way != "analysis":
+        _specimen(project, item, specimen)
     raw = copy.deepcopy(project.raw[item_id])
     samples = raw.setdefault("samples", [])
-    run = 1 + max((s.get("run", 1) for s in samples if s["specimen"] == specimen), default=0)
-    sample: dict[str, Any] = {"specimen": specimen, "run": run}
+    sample: dict[str, Any] = {"specimen": specimen, "run": _next_run(samples, specimen)}
     word = value.strip().lower()
     if item.quantity == "yes_no":
         if word not in ("passed", "failed"):
@@ -201,28 +211,72 @@ def _item(project: Project, item_id: str) -> EvidenceItem:
     return item
 
 
-def _item_with_scheme(project: Project, item_id: str) -> tuple[EvidenceItem, ReadingScheme]:
+def _begun(project: Project, item_id: str) -> EvidenceItem:
+    """The item when results may be entered: its begin is dated, so that agreed margins can be held against it."""
     item = _item(project, item_id)
-    scheme = project.find(item.scheme)
+    if item.state == "planned":
+        raise Refusal(f"{item_id} is planned; say first when it began: dossier test-state … {item_id} running --on DAY")
+    if item.state in ("aborted", "invalid"):
+        raise Refusal(f"{item_id} is {item.state} ({item.reason}); plan a new test that names it in its field repeats")
+    return item
+
+
+def _scheme_of(project: Project, item: EvidenceItem, scheme_id: str) -> ReadingScheme:
+    if scheme_id and item.scheme not in ("", scheme_id):
+        raise Refusal(f"{item.id}.scheme = {item.scheme}, not {scheme_id}; all files of an item are read in one way")
+    name = scheme_id or item.scheme
+    scheme = project.find(name)
     if not isinstance(scheme, SchemeRecord):
-        raise Refusal(f"{item_id}.scheme names no reading scheme; `dossier scheme` makes one from a file")
+        named = f"{item.id}.scheme = {name} is no reading scheme" if name else f"{item.id}.scheme is empty"
+        raise Refusal(f"{named}; name one by --scheme, `dossier scheme` makes one from a file")
     try:
-        return item, ReadingScheme.from_dict(scheme.reading)
+        return ReadingScheme.from_dict(scheme.reading)
     except (ValueError, TypeError) as error:
         raise Refusal(f"{scheme.id}.reading: {error}") from error
+
+
+def _next_run(samples: list[dict[str, Any]], specimen: str) -> int:
+    return 1 + max((s.get("run", 1) for s in samples if s["specimen"] == specimen), default=0)
+
+
+def _new_files(project: Project, item: EvidenceItem, found: Sequence[tuple[str, Path]]) -> list[str]:
+    """SHA-256 of each file. A file belongs to one specimen in the whole project, and once to an item."""
+    owners = {s.file: (other.id, s.specimen) for other in project.evidence for s in other.samples if s.file}
+    owners |= {s.file: (item.id, s.specimen) for s in item.samples if s.file}
+    digests = []
+    for specimen, path in found:
+        digest = sha256_of_file(path)
+        where, owner = owners.get(digest, ("", specimen))
+        if where == item.id or owner != specimen:
+            raise Refusal(
+                f"{path.name} is imported already for {owner} in {where}; one file cannot belong to two samples"
+            )
+        owners[digest] = (item.id, specimen)
+        digests.append(digest)
+    return digests
 
 
 def _pairs(project: Project, item: EvidenceItem, pairs: Sequence[str]) -> list[tuple[str, Path]]:
     found = []
     for pair in pairs:
         specimen, sign, file = pair.partition("=")
-        if not sign:
-            raise Refusal(f'"{pair}" must be SPECIMEN=FILE, such as P-201=radial-201.csv')
+        if not sign or (project.find(specimen) is None and Path(pair).is_file()):
+            specimen, file = _named_in(project, item, Path(pair)), pair
         _specimen(project, item, specimen)
         if not Path(file).is_file():
             raise Refusal(f"{file} is not there; nothing was imported")
         found.append((specimen, Path(file)))
     return found
+
+
+def _named_in(project: Project, item: EvidenceItem, file: Path) -> str:
+    """The one specimen of the item's designs whose id stands as a whole in the file's name."""
+    parts = [s.id for s in project.of_kind(Specimen) if s.design in (item.variant, item.reference)]
+    inside = [part for part in parts if re.search(rf"(?<![^\W_]){re.escape(part)}(?![^\W_])", file.stem, re.IGNORECASE)]
+    if len(inside) != 1:
+        told = f"names {' and '.join(inside)}" if inside else f"names no specimen that {item.id} tests"
+        raise Refusal(f"{file.name} {told}; write SPECIMEN=FILE, such as P-201={file.name}. Nothing was imported")
+    return inside[0]
 
 
 def _specimen(project: Project, item: EvidenceItem, name: str) -> None:

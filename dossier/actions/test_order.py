@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from random import Random
+from textwrap import wrap
 
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
@@ -14,13 +16,20 @@ CAUTION = (
     "displacement and force limits set, actuator depressurised and secured before hands go in. The instructions of the "
     "machine's maker and the local accident-prevention rules apply; where they differ from this sheet, the stricter rule."
 )
+NO_PARTS = "No specimen of this design is registered yet."
 
 
 def print_test_order(opened: Opened, target: Path, seed: int = 1) -> tuple[int, int]:
-    """Write the order of all planned tests as a PDF; returns pages and number of tests. Raises Refusal without any."""
+    """Write the order of all planned tests as a PDF, or as text to a name that ends in .txt.
+
+    Returns pages (0 for text) and number of tests. Raises Refusal when nothing is planned.
+    """
     items = [item for item in opened.project.evidence if item.state == "planned"]
     if not items:
-        raise Refusal("no test is planned; add evidence items in state planned")
+        raise Refusal("no test is planned; `dossier plan-test` plans one")
+    if target.suffix.lower() == ".txt":
+        target.write_text("\n".join(_lines(opened, items, seed)) + "\n", "utf-8")
+        return 0, len(items)
     from dossier.release.document import build_document
     from dossier.release.furniture import DocumentInfo
     from dossier.release.page import Page
@@ -47,28 +56,53 @@ def drawn_order(opened: Opened, item: EvidenceItem, seed: int) -> list[str]:
     return chosen
 
 
+def _lines(opened: Opened, items: list[EvidenceItem], seed: int) -> Iterator[str]:
+    yield f"TEST ORDER, {opened.today.isoformat()}, {opened.project.header.title}"
+    yield _answer(items, seed)
+    yield from ("", *wrap(CAUTION, 100))
+    for item in items:
+        yield from ("", f"{item.id} {item.title}")
+        yield from (f"  {name:<12} {words}" for name, words in _facts(item))
+        parts = drawn_order(opened, item, seed)
+        yield from (f"  {number:>3}  {part:<12} value ____________ seen ____________________ by, on ____________"
+                    for number, part in enumerate(parts, start=1))  # fmt: skip
+        if not parts:
+            yield f"  {NO_PARTS}"
+
+
+def _answer(items: list[EvidenceItem], seed: int) -> str:
+    count = "1 test is" if len(items) == 1 else f"{len(items)} tests are"
+    return f"{count} planned; the order of the parts was drawn with seed {seed}."
+
+
+def _facts(item: EvidenceItem) -> list[tuple[str, str]]:
+    planned = f"{item.planned_variant} of {item.variant or 'no design'}"
+    if item.reference:
+        planned += f", {item.planned_reference} of {item.reference}"
+    return [
+        ("procedure", item.procedure or "not stated"),
+        ("machine", ", ".join(item.equipment) or "not named"),
+        ("temperature", "not stated" if item.temperature is None else f"{item.temperature:g} °C"),
+        ("conditioning", "not stated" if item.conditioning is None else f"{item.conditioning / 3600:g} h"),
+        ("parts", planned),
+        ("serves", ", ".join(served.requirement for served in item.serves) or "nothing"),
+    ]
+
+
 def _story(kit, opened: Opened, items: list[EvidenceItem], seed: int) -> list:
     from dossier.release.flow import block
     from dossier.release.heads import sheet
     from dossier.release.tables import Column, table
 
     title, question = "Test order", "What is to be tested, on which parts, in which order?"
-    answer = f"{len(items)} tests are planned; the order of the parts was drawn with seed {seed}."
+    answer = _answer(items, seed)
     story = [*sheet(kit, "4", title, question, answer, answer, room_needed=200), kit.paragraph(CAUTION)]
     for item in items:
         parts = drawn_order(opened, item, seed)
-        serves = ", ".join(served.requirement for served in item.serves)
-        facts = [
-            ("procedure", item.procedure or "not stated"),
-            ("machine", ", ".join(item.equipment) or "not named"),
-            ("temperature", "not stated" if item.temperature is None else f"{item.temperature:g} °C"),
-            ("conditioning", "not stated" if item.conditioning is None else f"{item.conditioning / 3600:g} h"),
-            ("serves", serves or "nothing"),
-        ]
         rows = [(str(number), part, "", "", "") for number, part in enumerate(parts, start=1)]
         columns = [Column("order", 34, "r"), Column("part", 70), Column("file or value"), Column("seen", 120),
                    Column("by, on", 90)]  # fmt: skip
-        content = [table(kit, [Column("", 74), Column("")], facts, head=False, pad=1.2)]
-        content.append(table(kit, columns, rows) if rows else kit.paragraph("No specimen of this design is registered yet."))
+        content = [table(kit, [Column("", 74), Column("")], _facts(item), head=False, pad=1.2)]
+        content.append(table(kit, columns, rows) if rows else kit.paragraph(NO_PARTS))
         story.append(block(kit, f"{item.id} {item.title}", content, identifier=item.id))
     return story

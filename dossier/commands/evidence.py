@@ -1,4 +1,4 @@
-"""Commands of the evidence: look at a measured file, import curves, record values, states, the printed test order."""
+"""Commands of the evidence: look at a measured file, import curves, record values, states, requirements from a table."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from dossier.commands.common import add_json, add_person, add_project, opened, print_json, print_table
+from dossier.actions.refusal import Refusal
+from dossier.commands.common import add_json, add_person, add_project, opened, print_json, print_table, record, say
 
 
 def add_to(verbs: Any) -> None:
@@ -33,7 +34,8 @@ def add_to(verbs: Any) -> None:
     curves = verbs.add_parser("import-curves", help="import measured files into an evidence item, all or none")
     add_project(curves)
     curves.add_argument("item", help="such as E-009")
-    curves.add_argument("files", nargs="+", metavar="SPECIMEN=FILE")
+    curves.add_argument("files", nargs="+", metavar="SPECIMEN=FILE", help="or FILE alone, its name holding the specimen")
+    curves.add_argument("--scheme", default="", help="reading scheme, such as RS-01, of an item that names none yet")
     curves.add_argument("--preview", action="store_true", help="read and tell, record nothing")
     add_person(curves)
     curves.set_defaults(run=_import)
@@ -53,11 +55,6 @@ def add_to(verbs: Any) -> None:
     state.add_argument("--on", default="", help="day, such as 2026-10-06 (default today)")
     add_person(state)
     state.set_defaults(run=_state)
-    order = verbs.add_parser("test-order", help="print the order of the planned tests")
-    add_project(order)
-    order.add_argument("--out", type=Path, required=True, help="PDF file")
-    order.add_argument("--seed", type=int, default=1, help="seed of the drawn order of specimens")
-    order.set_defaults(run=_order)
     requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
     add_project(requirements)
     requirements.add_argument("file", type=Path)
@@ -76,10 +73,10 @@ def _look(given: argparse.Namespace) -> int:
         print_json(form.as_plain())
         return 0
     for text in form.lines:
-        print(text)
+        say(text)
     print_table(form.preview)
     for doubt in form.doubts:
-        print(f"doubt: {doubt}")
+        say(f"doubt: {doubt}")
     return 0
 
 
@@ -92,8 +89,7 @@ def _scheme(given: argparse.Namespace) -> int:
         between=given.between, cycle=given.cycle, columns=given.column,
         fixture_compliance=given.fixture_compliance, fixture_source=given.fixture_source,
     )  # fmt: skip
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -101,13 +97,13 @@ def _import(given: argparse.Namespace) -> int:
     from dossier.actions.measured import import_curves, preview_curves
 
     project, author = _opened(given)
-    for text in preview_curves(project.project, given.item, given.files):
-        print(text)
+    for text in preview_curves(project.project, given.item, given.files, given.scheme):
+        say(text)
     if given.preview:
         return 0
-    change = import_curves(project.project, given.item, given.files, author)
-    project.record(change)
-    print(change.message)
+    if project.read_only:
+        raise Refusal(project.read_only)
+    record(project, import_curves(project.project, given.item, given.files, author, given.scheme))
     return 0
 
 
@@ -116,8 +112,7 @@ def _value(given: argparse.Namespace) -> int:
 
     project, author = _opened(given)
     change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation)
-    project.record(change)
-    print(change.message)
+    record(project, change)
     return 0
 
 
@@ -127,17 +122,7 @@ def _state(given: argparse.Namespace) -> int:
     project, author = _opened(given)
     on = given.on or project.today.isoformat()
     change = set_state(project.project, given.item, given.state, author, on, given.reason)
-    project.record(change)
-    print(change.message)
-    return 0
-
-
-def _order(given: argparse.Namespace) -> int:
-    from dossier.actions.test_order import print_test_order
-
-    project = opened(given)
-    pages, items = print_test_order(project, given.out, given.seed)
-    print(f"{given.out}: {items} planned tests on {pages} pages")
+    record(project, change)
     return 0
 
 
@@ -148,7 +133,7 @@ def _requirements(given: argparse.Namespace) -> int:
     found = preview_requirements(project.project, given.file, given.column)
     print_table(found.rows())
     for text in found.held_back:
-        print(f"held back: {text}")
+        say(f"held back: {text}")
     if not given.take:
         print(f"{len(found.taken)} would be taken, {len(found.held_back)} held back; --take records them")
         return 0 if found.taken else 1

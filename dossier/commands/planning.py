@@ -1,0 +1,67 @@
+"""Commands before a test: plan it, print the order of what is planned."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from dossier.commands.common import add_person, add_project, opened, record, say
+
+
+def add_to(verbs: Any) -> None:
+    """Add the parsers of this group."""
+    plan = verbs.add_parser("plan-test", help="plan a test, inspection, demonstration or outside analysis")
+    add_project(plan)
+    plan.add_argument("--title", required=True)
+    plan.add_argument("--id", default="", help="such as E-070 (default: the next free one)")
+    plan.add_argument("--way", choices=("test", "inspection", "demonstration", "analysis"), default="test")
+    plan.add_argument("--quantity", choices=("radial", "axial", "torsional", "conical", "single", "yes_no"), default="single")
+    plan.add_argument("--unit", default="", help="unit of single values, such as kN")
+    plan.add_argument("--variant", default="", help="design that is tested, such as V2")
+    plan.add_argument("--reference", default="", help="design it is compared with, such as REF")
+    plan.add_argument("--count", type=int, default=0, help="number of parts of the variant")
+    plan.add_argument("--reference-count", type=int, default=0, help="number of reference parts")
+    plan.add_argument("--serves", action="append", default=[], metavar="R-007=variant",
+                      help="requirement, and the value that decides it: variant, ratio, …")  # fmt: skip
+    plan.add_argument("--scheme", default="", help="reading scheme of the files")
+    plan.add_argument("--equipment", action="append", default=[], metavar="Q-001")
+    plan.add_argument("--procedure", default="")
+    plan.add_argument("--repeats", default="", help="item that this one repeats")
+    plan.add_argument("--margin", type=float, nargs=2, default=(), metavar=("LOW", "HIGH"), help="of the ratio, such as 0.9 1.1")
+    plan.add_argument("--agreed-by", default="", help="who agreed to the margin")
+    plan.add_argument("--agreed-on", default="", help="day, such as 2026-05-04")
+    plan.add_argument("--agreed-document", default="")
+    add_person(plan)
+    plan.set_defaults(run=_plan)
+    order = verbs.add_parser("test-order", help="print the order of the planned tests")
+    add_project(order)
+    order.add_argument("--out", type=Path, required=True, help="PDF file, or text for a name that ends in .txt")
+    order.add_argument("--seed", type=int, default=1, help="seed of the drawn order of specimens")
+    order.set_defaults(run=_order)
+
+
+def _plan(given: argparse.Namespace) -> int:
+    from dossier.actions.opened import acting_person
+    from dossier.actions.plan_test import plan_test
+
+    project = opened(given)
+    raw = {
+        "id": given.id, "title": given.title, "way": given.way, "quantity": given.quantity, "unit": given.unit,
+        "variant": given.variant, "reference": given.reference, "planned_variant": given.count or None,
+        "planned_reference": given.reference_count or None, "scheme": given.scheme, "equipment": given.equipment,
+        "procedure": given.procedure, "repeats": given.repeats,
+    }  # fmt: skip
+    agreed = {"by": given.agreed_by, "on": given.agreed_on, "document": given.agreed_document}
+    author = acting_person(project.project.header, given.person)
+    record(project, plan_test(project.project, raw, given.serves, author, given.margin, agreed))
+    return 0
+
+
+def _order(given: argparse.Namespace) -> int:
+    from dossier.actions.test_order import print_test_order
+
+    project = opened(given)
+    pages, items = print_test_order(project, given.out, given.seed)
+    say(f"{given.out}: {items} planned tests" + (f" on {pages} pages" if pages else ""))
+    return 0
