@@ -5,36 +5,46 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from rich.cells import cell_len, chop_cells, set_cell_size
+from rich.cells import cell_len as _measured
+from rich.cells import chop_cells, set_cell_size
 
 CUT = "..."
 _NUMBER = re.compile(r"^[<>=~\s]*[+\-−]?\d[\d ]*(?:[.]\d+)?")
 
 
-def width(text: str) -> int:
+def cell_len(text: str) -> int:
     """Number of terminal columns of `text`."""
-    return cell_len(text)
+    return len(text) if text.isascii() and text.isprintable() else _measured(text)
 
 
 def crop(text: str, columns: int) -> str:
     """The first `columns` columns of `text`; a wide character cut in half becomes a space."""
     if columns <= 0:
         return ""
-    return text if cell_len(text) <= columns else set_cell_size(text, columns)
+    end = columns + 1
+    while end < len(text) and cell_len(text[:end]) <= columns:
+        end += columns + 1
+    part = text[:end]
+    return part if cell_len(part) <= columns else set_cell_size(part, columns)
 
 
 def crop_left(text: str, columns: int) -> str:
     """The last `columns` columns of `text`; a wide character cut in half becomes a space."""
-    excess = cell_len(text) - columns
-    if excess <= 0:
-        return text
     if columns <= 0:
         return ""
-    start, used = 0, 0
-    while used < excess:
-        start += 1
-        used = cell_len(text[:start])
-    return " " * (used - excess) + text[start:]
+    length = columns + 1
+    while length < len(text) and cell_len(text[-length:]) <= columns:
+        length += columns + 1
+    part = text[-length:]
+    while cell_len(part) > columns:
+        part = part[1:]
+    whole = part == text or cell_len(part) == columns
+    return part if whole else " " * (columns - cell_len(part)) + part
+
+
+def fits(text: str, columns: int) -> bool:
+    """Whether `text` has at most `columns` columns; quick for very long text."""
+    return cell_len(crop(text, columns + 1)) <= columns
 
 
 def pad(text: str, columns: int, align: str = "left") -> str:
@@ -50,7 +60,7 @@ def pad(text: str, columns: int, align: str = "left") -> str:
 
 def cut(text: str, columns: int) -> str:
     """`text` in at most `columns` columns, its end replaced by "..." when it is longer."""
-    if cell_len(text) <= columns:
+    if fits(text, columns):
         return text
     if columns <= len(CUT):
         return crop(text, columns)
@@ -62,7 +72,7 @@ def balance(text: str, columns: int) -> str:
 
     The cut falls between words where one is near.
     """
-    if cell_len(text) <= columns:
+    if fits(text, columns):
         return text
     room = columns - len(CUT) - 2
     if room < 12:
@@ -94,11 +104,17 @@ def _wrap_paragraph(paragraph: str, columns: int) -> list[str]:
         if line:
             lines.append(line)
         if size > columns:
-            *full, word = chop_cells(word, columns)
+            *full, word = _chopped(word, columns)
             lines.extend(full)
             size = cell_len(word)
         line, used = word, size
     return [*lines, line]
+
+
+def _chopped(word: str, columns: int) -> list[str]:
+    if word.isascii():
+        return [word[start : start + columns] for start in range(0, len(word), columns)]
+    return chop_cells(word, columns)
 
 
 def beside(left: str, right: str, columns: int, gap: int = 2) -> str:

@@ -11,8 +11,9 @@ import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from rich.cells import cell_len
 from textual.content import Content
+
+from screens.cells import cell_len
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,8 @@ STEP_STATES: dict[str, str] = {
     "waiting": "open",
 }
 POINT, DIAMETER, CURSOR, MINE, OTHERS, MARKED = "⋅", "⌀", ">", "*", "+", "|"
+
+MOST_IN_DRAWING = 500
 
 # Symbols of ambiguous width, or outside ASCII, that the house itself prints, with their plain form.
 PLAIN_FORM: dict[str, str] = {
@@ -83,7 +86,7 @@ def to_plain(text: str) -> str:
 
 def grid_text(value: object, in_plain_glyphs: bool) -> str:
     """Text for a drawing, where each character has one cell: characters that are wider or none become `?`."""
-    text = clean(value)
+    text = clean(str(value)[:MOST_IN_DRAWING])
     text = to_plain(text) if in_plain_glyphs else text
     return text if text.isascii() else "".join(letter if cell_len(letter) == 1 else "?" for letter in text)
 

@@ -26,6 +26,8 @@ class Piece(NamedTuple):
     area: str = ""
 
 
+# Characters of a text that can share one cell, combining marks included, before it is cut as noise.
+MOST_PER_CELL = 8
 Line = list[Piece]
 LineLike = str | Piece | Sequence["str | Piece"]
 
@@ -115,15 +117,16 @@ class Paint:
         text = clean(text)
         return to_plain(text) if self.plain else text
 
-    def printable(self, pieces: LineLike) -> Line:
-        """The line's pieces as they may be printed."""
-        parts = (pieces,) if isinstance(pieces, str | Piece) else pieces
-        return [piece._replace(text=self.text(piece.text)) for piece in line(*parts)]
+    def printable(self, pieces: LineLike, columns: int | None = None) -> Line:
+        """The line's pieces as they may be printed, without what surely lies beyond `columns`."""
+        parts = line(pieces) if isinstance(pieces, str | Piece) else line(*pieces)
+        most = None if columns is None else MOST_PER_CELL * columns + 64
+        return [piece._replace(text=self.text(piece.text[:most])) for piece in parts]
 
     def strip(self, pieces: LineLike, columns: int, area: str = "ground") -> Strip:
         """The line in exactly `columns` columns on `area`, printable whatever its text is."""
         segments = [
             Segment(piece.text, self.style(piece.role, piece.area or area))
-            for piece in fit(self.printable(pieces), columns)
+            for piece in fit(self.printable(pieces, columns), columns)
         ]
         return Strip(segments, max(columns, 0))

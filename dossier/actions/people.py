@@ -29,10 +29,11 @@ def add_person(project: Project, name: str, roles: list[str], author: str) -> Ch
     """Add a person, or roles to one who is there. Raises Refusal."""
     project.get("project")
     raw = copy.deepcopy(project.raw["project"])
+    roles = list(dict.fromkeys(roles))
     people = raw.setdefault("people", [])
     entry = next((known for known in people if known["name"] == name), None)
     if entry is None:
-        people.append({"name": name, "roles": list(dict.fromkeys(roles))})
+        people.append({"name": name, "roles": roles})
     elif set(roles) <= set(entry["roles"]):
         raise Refusal(f"{name} is {', '.join(entry['roles'])} already; nothing to change")
     else:

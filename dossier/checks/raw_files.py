@@ -12,7 +12,7 @@ from dossier.methods.evidence_links import CURVES, counted
 from dossier.records.evidence import Document, EvidenceItem
 from dossier.store.digest import sha256_of_file
 from dossier.store.errors import RefusedPath
-from dossier.store.rawfiles import find_raw
+from dossier.store.paths import RAW_FOLDER, refuse_links
 
 CURRENT = ("current", "newer method available")
 
@@ -23,15 +23,21 @@ def _digest(path: str, size: int, changed: int) -> str:
     return sha256_of_file(Path(path))
 
 
-def file_faults(root: Path, record: str, field: str, named: Iterable[str]) -> Iterator[Finding]:
+def stored_files(root: Path) -> dict[str, Path]:
+    """Raw files of a project by the SHA-256 in their name; none when their folder is a link."""
+    try:
+        refuse_links(root, RAW_FOLDER)
+    except RefusedPath:
+        return {}
+    folder = root.joinpath(*RAW_FOLDER.split("/"))
+    return {path.name[:64]: path for path in folder.iterdir() if path.is_file()} if folder.is_dir() else {}
+
+
+def file_faults(stored: dict[str, Path], record: str, field: str, named: Iterable[str]) -> Iterator[Finding]:
     """Files a record names that are not there, or hold other bytes."""
     for sha256 in dict.fromkeys(named):
         shown = f"{sha256[:16]}…"
-        try:
-            path = find_raw(root, sha256)
-        except RefusedPath as error:
-            yield Finding(record, field, shown, str(error))
-            continue
+        path = stored.get(sha256)
         if path is None:
             yield Finding(record, field, shown, "is missing in evidence/files; restore it from a backup")
             continue
@@ -45,10 +51,10 @@ def evaluated_from_raw(view: View) -> Computed:
     """Raw files unaltered, each result follows from them, with method and version. `verify` evaluates again."""
     items = [item for item in view.project.evidence if item.state == "finished" and (item.raw_sha256 or _curves(item))]
     findings, files = [], 0
-    methods = set()
+    stored, methods = stored_files(view.project.folder), set()
     for item in items:
         files += len(item.raw_sha256)
-        findings += list(file_faults(view.project.folder, item.id, "samples.file", item.raw_sha256))
+        findings += list(file_faults(stored, item.id, "samples.file", item.raw_sha256))
         if _curves(item):
             findings += _without_file(item)
         fresh = view.evidence_freshness[item.id]
@@ -76,10 +82,11 @@ def attachments_present(view: View) -> Computed:
     """Every file that a record names is there and unaltered, and every registered document has its file."""
     holders = [record for record in view.project.records.values() if getattr(record, "raw_sha256", [])]
     documents = view.project.of_kind(Document)
+    stored = stored_files(view.project.folder)
     findings = [
         finding
         for record in holders
-        for finding in file_faults(view.project.folder, record.id, "file", record.raw_sha256)  # type: ignore[attr-defined]
+        for finding in file_faults(stored, record.id, "file", record.raw_sha256)  # type: ignore[attr-defined]
     ]
     findings += [
         Finding(document.id, "file", "", "is empty; import the file, or take the entry out of the register")

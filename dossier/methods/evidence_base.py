@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from pydantic import BaseModel, Field
 
@@ -14,6 +14,9 @@ from dossier.methods.base import Basis, MethodInput
 from dossier.methods.working import Working
 from dossier.records.base import Part, q
 from dossier.records.calculation import BandLine, ResultValue
+
+if TYPE_CHECKING:
+    from dossier.evidence.equivalence import RatioComparison
 
 RawFiles = Callable[[str], Path]
 CONFIDENCE = 0.95
@@ -52,6 +55,10 @@ class GroupsInput(MethodInput):
     reference: list[SampleIn] = Field(default_factory=list)
     budget: list[BudgetIn] = Field(default_factory=list)
     margin: MarginIn | None = None
+
+
+# The ratio and its interval do not depend on the margin; its p, which does, is given for an agreed one only.
+ANY_MARGIN = MarginIn(low=0.9, high=1.1)
 
 
 @dataclass
@@ -122,16 +129,16 @@ def specimen_values(samples: Sequence[SampleIn], values: Sequence[float], unit: 
     return [ResultValue(name=f"{part}:{s.specimen}", value=float(v), unit=unit) for s, v in zip(samples, values, strict=True)]
 
 
-def ratio_value(
-    variant: Sequence[float], reference: Sequence[float], given: GroupsInput
-) -> tuple[list[ResultValue], list[str]]:
-    """Ratio of the means with its 90 % interval, and what limits the verdict. Empty for groups below two."""
+def compared_groups(given: GroupsInput, means: dict[str, list[float]]) -> tuple[RatioComparison | None, list[str]]:
+    """Variant against reference part, and what limits the verdict. None where a group has fewer than two parts."""
     from dossier.evidence.equivalence import compare_ratio
     from dossier.evidence.errors import EvaluationError
 
+    variant, reference = means.get("variant", []), means.get("reference", [])
     if len(variant) < 2 or len(reference) < 2:
-        return [], []
-    margin = given.margin or MarginIn(low=0.9, high=1.1)
+        told = f"no ratio: {len(variant)} of the variant and {len(reference)} of the reference part; 2 of each are needed"
+        return None, [told] if variant and reference else []
+    margin = given.margin or ANY_MARGIN
     try:
         found = compare_ratio(
             variant, reference, margin.low, margin.high,
@@ -139,29 +146,19 @@ def ratio_value(
             reference_batches=[sample.batch for sample in given.reference],
         )  # fmt: skip
     except EvaluationError as error:
-        return [], [f"ratio: {error}"]
-    notes = list(found.notes)
-    if found.limited:
-        notes.append(f"the verdict holds for the tested batches only: {found.scope}")
-    return [
+        return None, [f"ratio: {error}"]
+    limited = [f"the verdict holds for the tested batches only: {found.scope}"] if found.limited else []
+    return found, [*found.notes, *limited]
+
+
+def ratio_values(given: GroupsInput, found: RatioComparison | None) -> list[ResultValue]:
+    """Ratio with its 90 % interval and the ratio of the spreads; p of the two one-sided tests where a margin is agreed."""
+    if found is None:
+        return []
+    values = [
         ResultValue(name="ratio", value=found.ratio, unit="-", low=found.low, high=found.high),
-        ResultValue(name="ratio_p", value=found.p, unit="-"),
         ResultValue(name="spread_ratio", value=found.spread_ratio, unit="-"),
-    ], notes
-
-
-def mean_working(working: Working, mark: str, name: str, values: Sequence[float], unit: str, found: Evaluated) -> None:
-    """Mean and expanded uncertainty of a group, from the printed single values."""
-    symbols = []
-    for number, value in enumerate(values, start=1):
-        working.given(f"{mark}_{number}", f"{name}, part {number}", value, unit)
-        symbols.append(f"{mark}_{number}")
-    count = len(values)
-    working.line(f"m_{mark}", f"mean of the {name}", f"({' + '.join(symbols)})/{count}", unit, result=count > 1)
-    value = found.value(name)
-    if value is None or value.high is None or value.value is None or value.high <= value.value:
-        return
-    for number, line in enumerate(value.lines, start=1):
-        working.given(f"u_{mark}{number}", f"{line.cause}, expanded", line.plus, unit)
-    squares = " + ".join(f"u_{mark}{number}²" for number in range(1, len(value.lines) + 1))
-    working.line(f"U_{mark}", f"expanded uncertainty of the {name}, 95 %", f"√({squares})", unit)
+    ]
+    if given.margin:
+        values.insert(1, ResultValue(name="ratio_p", value=found.p, unit="-"))
+    return values

@@ -8,11 +8,13 @@ from dossier.methods.evidence_base import (
     EvidenceMethod,
     GroupsInput,
     RawFiles,
+    SampleIn,
+    compared_groups,
     group_values,
-    mean_working,
-    ratio_value,
+    ratio_values,
     specimen_values,
 )
+from dossier.methods.evidence_working import groups_working
 from dossier.methods.working import Working
 from dossier.records.calculation import ResultValue
 
@@ -54,23 +56,18 @@ class SingleValues(EvidenceMethod):
                 values += specimen_values(samples, means[name], given.unit)
         if not means:
             raise ValueError("no value is recorded yet")
-        notes: list[str] = []
-        if len(means) == 2:
-            ratio, notes = ratio_value(means["variant"], means["reference"], given)
-            values += ratio
-        return Evaluated(values, notes, detail={"means": means})
+        compared, notes = compared_groups(given, means)
+        values += ratio_values(given, compared)
+        return Evaluated(values, notes, detail={"means": means, "compared": compared})
 
     def working(self, given: SingleInput, found: Evaluated) -> Working:
         working = Working()
-        means: dict[str, list[float]] = found.detail["means"]
-        for name, mark in (("variant", "v"), ("reference", "r")):
-            if name in means:
-                mean_working(working, mark, name, means[name], given.unit, found)
+        groups_working(working, given, given.unit, found)
         return working
 
 
 class YesNo(EvidenceMethod):
-    """How many passed of how many; the item is met when all passed."""
+    """How many of the variant passed of how many; the item is met when all passed. Reference parts are told beside."""
 
     id = "evidence.yes_no"
     version = 1
@@ -84,13 +81,19 @@ class YesNo(EvidenceMethod):
         if missing or not samples:
             who = missing[0] if missing else "the item"
             raise ValueError(f"{who} has no result; say whether it passed")
-        passed = sum(bool(sample.passed) for sample in samples)
-        share = passed / len(samples)
-        values = [
-            ResultValue(name="variant", value=share, unit="-"),
-            ResultValue(name="passed", value=float(passed), unit="1"),
-            ResultValue(name="n_variant", value=float(len(samples)), unit="1"),
-        ]
+        if not given.variant:
+            raise ValueError("only reference parts have a result; say whether the variant passed")
+        values = []
+        for name, passed_name in (("variant", "passed"), ("reference", "passed_reference")):
+            group: list[SampleIn] = getattr(given, name)
+            if not group:
+                continue
+            passed = sum(bool(sample.passed) for sample in group)
+            values += [
+                ResultValue(name=name, value=passed / len(group), unit="-"),
+                ResultValue(name=passed_name, value=float(passed), unit="1"),
+                ResultValue(name=f"n_{name}", value=float(len(group)), unit="1"),
+            ]
         return Evaluated(values)
 
     def working(self, given: YesNoInput, found: Evaluated) -> Working:

@@ -11,11 +11,12 @@ from dossier.methods.evidence_base import (
     GroupsInput,
     RawFiles,
     SampleIn,
+    compared_groups,
     group_values,
-    mean_working,
-    ratio_value,
+    ratio_values,
     specimen_values,
 )
+from dossier.methods.evidence_working import groups_working
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
@@ -70,22 +71,17 @@ class StaticStiffness(EvidenceMethod):
                     values.append(ResultValue(name=f"{part}_{name}", value=sum(numbers) / len(numbers), unit=unit_of))
             values += specimen_values(samples, stiffness, unit)
             warnings += [f"{s.specimen}: {note}" for s, f in zip(samples, found, strict=True) for note in f.notes[-1:]]
-        if "variant" in means and "reference" in means:
-            ratio, notes = ratio_value(means["variant"], means["reference"], given)
-            values += ratio
-            warnings = notes + warnings
         if not means:
             raise ValueError("no specimen has a measured file; import the files of this item")
-        return Evaluated(values, warnings, detail={"means": means, "unit": unit})
+        compared, notes = compared_groups(given, means)
+        values += ratio_values(given, compared)
+        return Evaluated(values, notes + warnings, detail={"means": means, "unit": unit, "compared": compared})
 
     def working(self, given: StaticInput, found: Evaluated) -> Working:
         working = Working()
         cycle = f"loading branch of cycle {given.cycle}, {given.stiffness} between {given.low:g} and {given.high:g}"
         working.fact("evaluated", cycle + (" N or N·mm" if given.between == "load" else " mm or °"))
-        means: dict[str, list[float]] = found.detail["means"]
-        for name, mark in (("variant", "v"), ("reference", "r")):
-            if name in means:
-                mean_working(working, mark, name, means[name], found.detail["unit"], found)
+        groups_working(working, given, found.detail["unit"], found)
         return working
 
 

@@ -11,6 +11,7 @@ _CLASSES = {
     "4": ("evidence", "EvidenceSheet"),
     "5": ("cost", "CostSheet"),
     "6": ("release", "ReleaseSheet"),
+    "8": ("changes", "ChangesSheet"),
 }
 
 
@@ -18,3 +19,8 @@ def sheet_class(number: str) -> type[Sheet]:
     """The class of a sheet. Its module is imported at its first showing."""
     module, name = _CLASSES[number]
     return getattr(import_module(f"screens.sheets.{module}"), name)
+
+
+def has_sheet(number: str) -> bool:
+    """Whether a sheet of this number can be shown; the others are reached by commands only."""
+    return number in _CLASSES

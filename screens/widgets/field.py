@@ -6,7 +6,7 @@ import re
 
 from textual import events
 
-from screens.cells import cell_len, crop
+from screens.cells import cell_len, crop, crop_left, fits
 from screens.glyphs import clean
 from screens.paint import Line, Piece, line
 from screens.widgets.text_buffer import TextBuffer
@@ -46,10 +46,10 @@ def one_row(buffer: TextBuffer, columns: int, focused: bool = True, secret: bool
     """The field in one row of `columns` cells: the part of the text around the caret."""
     text = SECRET * len(buffer.text) if secret else clean(buffer.text)
     cursor = buffer.cursor if len(text) == len(buffer.text) else len(clean(buffer.text[: buffer.cursor]))
-    start = 0
-    while cell_len(text[start:cursor]) > max(columns - 1, 0):
-        start += max(1, (columns + 1) // 2)
-    return _with_caret(text[start:], cursor - start, columns, focused)
+    before = text[:cursor]
+    if not fits(before, columns - 1):
+        before = crop_left(before, max(2 * columns // 3, 1)).lstrip(" ")
+    return _with_caret(before + text[cursor : cursor + columns + 1], len(before), columns, focused)
 
 
 def many_rows(buffer: TextBuffer, columns: int, most: int, focused: bool = True) -> list[Line]:

@@ -132,6 +132,10 @@ class Frame(Vertical, inherit_bindings=False):
         self.messages.add(text, record)
         self._refresh_row("message")
 
+    def refresh_message(self) -> None:
+        """Show the newest message of a log that others write to as well."""
+        self._refresh_row("message")
+
     def set_title_block(self, block: TitleBlock) -> None:
         """Fill in the title block."""
         self._block = block

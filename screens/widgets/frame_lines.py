@@ -11,6 +11,7 @@ from screens.paint import Line, Piece, line
 
 WIDE = 120
 LEAST_COLUMNS, LEAST_ROWS = 80, 24
+LEAST_FIELD = 7
 
 
 @dataclass(frozen=True)
@@ -62,12 +63,19 @@ def rule_row(columns: int, rows: int) -> Line:
 
 
 def title_row(block: TitleBlock, columns: int) -> Line:
-    """Project, parts, revision in work, person, steps, saved; long texts are shortened, steps never."""
+    """Project, parts, revision in work, person, steps, saved; long texts are shortened, steps never.
+
+    Where even short texts do not fit, the revision, the parts and then the person are left out.
+    """
     wide = columns >= WIDE
     fields = [clean(block.project), clean(block.parts[wide]), clean(block.work[wide]), clean(block.person)]
     marks = _step_pieces(block.steps, " " if wide else "")
     last = clean(block.saved)
     used = sum(cell_len(piece.text) for piece in marks) + cell_len(last) + 1 + 3 * (len(fields) + bool(marks))
+    for dropped in (2, 1, 1):
+        if len(fields) > 1 and used + LEAST_FIELD * len(fields) > columns:
+            del fields[min(dropped, len(fields) - 1)]
+            used -= 3
     fields = _shortened(fields, columns - used)
     between = Piece(" │ ", "rule")
     pieces: Line = line(" ", Piece(fields[0], "heading"))
@@ -92,7 +100,8 @@ def _shortened(fields: list[str], room: int) -> list[str]:
     sizes = [cell_len(text) for text in fields]
     while sum(sizes) > max(room, 0) and max(sizes) > 4:
         longest = sizes.index(max(sizes))
-        sizes[longest] -= min(sum(sizes) - room, max(1, sizes[longest] - sorted(sizes)[-2]), sizes[longest] - 4)
+        second = max((size for index, size in enumerate(sizes) if index != longest), default=0)
+        sizes[longest] -= min(sum(sizes) - room, max(1, sizes[longest] - second), sizes[longest] - 4)
     return [cut(text, size) for text, size in zip(fields, sizes, strict=True)]
 
 

@@ -120,7 +120,7 @@ class Scrolled(Widget, inherit_bindings=False):
 
     def on_resize(self) -> None:
         """Keep the rows in view."""
-        self.top = min(self.top, self.last_top)
+        self.scroll_rows(self.top)
 
     def render_line(self, y: int) -> Strip:
         """Head, row, or blank; the last column holds the scroll rule."""

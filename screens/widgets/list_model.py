@@ -84,11 +84,12 @@ class ListModel:
         return True
 
     def want(self, row_id: str) -> bool:
-        """Put the cursor on a row id, now or as soon as it is shown; whether it is shown."""
-        self._wanted = row_id
+        """Put the cursor on a row id, or have it go there as soon as a filter shows it; whether it is shown."""
         place = self.place_of(row_id)
         if place is not None:
             self.cursor = place
+        if place is not None or row_id in self.ids:
+            self._wanted = row_id
         return place is not None
 
     def find(self, wanted: Callable[[int], bool], direction: int = 1) -> int | None:

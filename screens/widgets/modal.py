@@ -13,6 +13,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from screens import keys
+from screens.paint import Line
 from screens.widgets.field import consumes, edit, paste
 from screens.widgets.house import paint_of
 from screens.widgets.question import Asked, last_top, panel_lines
@@ -34,6 +35,17 @@ class QuestionPanel(Widget, inherit_bindings=False):
         self.yes, self.no = len(asked.fields), len(asked.fields) + 1
         self.place = self.no if asked.safe_first else 0
         self.top = 0
+        self._made: tuple[tuple[int, int], list[Line]] | None = None
+
+    def _renew(self) -> None:
+        """Text, cursor or view changed."""
+        self._made = None
+        self.refresh(layout=True)
+
+    def _lines(self, columns: int, rows: int) -> list[Line]:
+        if self._made is None or self._made[0] != (columns, rows):
+            self._made = (columns, rows), panel_lines(self.asked, columns, rows, self.place, self.top)
+        return self._made[1]
 
     @property
     def _most_rows(self) -> int:
@@ -41,11 +53,11 @@ class QuestionPanel(Widget, inherit_bindings=False):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many rows as the question needs, at most the screen's."""
-        return len(panel_lines(self.asked, width, self._most_rows, self.place, self.top))
+        return len(self._lines(width, self._most_rows))
 
     def render_line(self, y: int) -> Strip:
         """One line of the panel."""
-        lines = panel_lines(self.asked, self.size.width, self.size.height, self.place, self.top)
+        lines = self._lines(self.size.width, self.size.height)
         return paint_of(self).strip(lines[y] if y < len(lines) else "", self.size.width, "lifted")
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
@@ -70,11 +82,11 @@ class QuestionPanel(Widget, inherit_bindings=False):
         entry = self.asked.fields[self.place]
         if entry.error:
             entry.error = entry.objection()
-        self.refresh(layout=True)
+        self._renew()
 
     def _move(self, place: int) -> None:
         self.place = place % (self.no + 1)
-        self.refresh()
+        self._renew()
 
     def action_down(self) -> None:
         """To the next field or way out."""
@@ -91,7 +103,7 @@ class QuestionPanel(Widget, inherit_bindings=False):
     def _scroll(self, lines: int) -> None:
         most = last_top(self.asked, self.size.width, self.size.height)
         self.top = min(max(self.top + lines, 0), most)
-        self.refresh()
+        self._renew()
 
     def action_page_down(self) -> None:
         """On in the explanation."""
@@ -111,7 +123,7 @@ class QuestionPanel(Widget, inherit_bindings=False):
             if entry.error and not any(earlier.error for earlier in self.asked.fields[:index]):
                 self.place = index
         if any(entry.error for entry in self.asked.fields):
-            self.refresh(layout=True)
+            self._renew()
             return
         self.screen.dismiss({entry.key: entry.buffer.text for entry in self.asked.fields})
 

@@ -52,6 +52,7 @@ class Asked:
     no: str
     fields: Sequence[Needed] = ()
     irreversible: bool = True
+    _wrapped: tuple[int, Sequence[LineLike]] | None = None
 
     def __post_init__(self) -> None:
         if not self.title.rstrip().endswith("?"):
@@ -63,11 +64,13 @@ class Asked:
         return self.irreversible and not any(entry.needed for entry in self.fields)
 
 
-def body_lines(asked: Asked, columns: int) -> list[LineLike]:
+def body_lines(asked: Asked, columns: int) -> Sequence[LineLike]:
     """The explanation wrapped to `columns`."""
-    if isinstance(asked.body, str):
-        return list(wrap(clean(asked.body, keep_lines=True), columns))
-    return list(asked.body)
+    if not isinstance(asked.body, str):
+        return asked.body
+    if asked._wrapped is None or asked._wrapped[0] != columns:
+        asked._wrapped = columns, wrap(clean(asked.body, keep_lines=True), columns)
+    return asked._wrapped[1]
 
 
 def panel_lines(asked: Asked, columns: int, rows: int, place: int, top: int) -> list[Line]:
@@ -78,31 +81,37 @@ def panel_lines(asked: Asked, columns: int, rows: int, place: int, top: int) -> 
     inner = max(columns - 4, 8)
     title = wrap(clean(asked.title), inner)[:3]
     foot = _foot(asked, inner, place)
-    body = body_lines(asked, inner - 1)
-    room = max(rows - len(title) - len(foot) - 3, 1)
+    body = body_lines(asked, inner)
+    room = _body_rows(asked, inner, rows, len(body))
     shown = body[top : top + room]
     below = len(body) - top - len(shown)
     lines: list[LineLike] = [Piece(text, "heading") for text in title]
     lines += [[Piece("─" * inner, "rule")], *shown]
     if below or top:
-        more = f"{below} lines below, page down" if below else "end of the text, page up"
-        lines[-1] = Piece(more, "quiet")
+        lines.append(Piece(f"{below} lines below, page down" if below else "end of the text, page up", "quiet"))
     lines += foot
     above, below_it = ([Piece(f"{left}{'─' * (inner + 2)}{right}", "rule")] for left, right in ("┌┐", "└┘"))
     framed = [line(Piece("│ ", "rule"), _inside(content, inner), Piece(" │", "rule")) for content in lines]
     return [above, *framed, below_it][:max(rows, 1)]
 
 
+def _body_rows(asked: Asked, inner: int, rows: int, count: int) -> int:
+    """Rows for the explanation of `count` lines, one of them kept for how to read on when they do not fit."""
+    foot = len(_foot(asked, inner, -1))
+    room = rows - len(wrap(clean(asked.title), inner)[:3]) - foot - 3
+    return max(room if count <= room else room - 1, 1)
+
+
 def last_top(asked: Asked, columns: int, rows: int) -> int:
     """Greatest first line of the explanation."""
     inner = max(columns - 4, 8)
-    room = rows - len(wrap(clean(asked.title), inner)[:3]) - len(_foot(asked, inner, -1)) - 3
-    return max(0, len(body_lines(asked, inner - 1)) - max(room, 1))
+    count = len(body_lines(asked, inner))
+    return max(0, count - _body_rows(asked, inner, rows, count))
 
 
 def _inside(content: LineLike, columns: int) -> Line:
     parts = line(content) if isinstance(content, str | Piece) else line(*content)
-    return fit([piece._replace(text=clean(piece.text)) for piece in parts], columns)
+    return fit([piece._replace(text=clean(piece.text[: 8 * columns])) for piece in parts], columns)
 
 
 def _foot(asked: Asked, columns: int, place: int) -> list[Line]:

@@ -181,7 +181,7 @@ class SheetList(Scrolled, inherit_bindings=False):
     def _cells(self, row: Row) -> LineLike:
         paint = paint_of(self)
         columns = self._columns_at(self.size.width)
-        printable = [paint.printable(content) for content in row.cells]
+        printable = [paint.printable(content, self.size.width) for content in row.cells]
         return cells_line(printable, columns)
 
     def _into_view(self) -> None:
@@ -208,7 +208,10 @@ class SheetList(Scrolled, inherit_bindings=False):
 
     def on_resize(self) -> None:
         """Keep the cursor in view."""
+        top = self.top
         self._into_view()
+        if self.top != top:
+            self.refresh()
 
     def on_focus(self) -> None:
         """The cursor's row changes its area."""

@@ -11,7 +11,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from screens import keys
-from screens.paint import LineLike
+from screens.paint import Line, LineLike
 from screens.widgets.entry import Entry, Option, entry_lines
 from screens.widgets.field import consumes, edit, paste
 from screens.widgets.house import paint_of
@@ -68,7 +68,19 @@ class EntryStrip(Widget, inherit_bindings=False):
         self.drafts: dict[str, str] = {}
         self.most_rows = 9
         self._before: Widget | None = None
+        self._made: tuple[tuple[int, int, bool], list[Line]] | None = None
         self.display = False
+
+    def _renew(self) -> None:
+        """Text, cursor or answers changed."""
+        self._made = None
+        self.refresh(layout=True)
+
+    def _lines(self, columns: int, rows: int) -> list[Line]:
+        key = columns, rows, self.has_focus
+        if self._made is None or self._made[0] != key:
+            self._made = key, entry_lines(self.entry, columns, rows, self.has_focus) if self.entry else []
+        return self._made[1]
 
     @property
     def is_open(self) -> bool:
@@ -86,7 +98,7 @@ class EntryStrip(Widget, inherit_bindings=False):
             entry.buffer.insert(draft)
             entry.error = entry.check(draft)
         self.display = True
-        self.refresh(layout=True)
+        self._renew()
         self.focus()
         self.post_message(self.Opened(self, entry, entry.buffer.text))
 
@@ -102,13 +114,13 @@ class EntryStrip(Widget, inherit_bindings=False):
         """What the edit would do, under the field."""
         if self.entry is not None:
             self.entry.below = lines
-            self.refresh(layout=True)
+            self._renew()
 
     def show_error(self, error: str) -> None:
         """The objection of the sheet, directly under the field; empty takes it away."""
         if self.entry is not None:
             self.entry.error = error
-            self.refresh(layout=True)
+            self._renew()
 
     def show_options(self, options: Sequence[Option]) -> None:
         """Hits or targets to choose from; the option chosen stays chosen while it is among them."""
@@ -118,7 +130,7 @@ class EntryStrip(Widget, inherit_bindings=False):
         places = {option.id: index for index, option in enumerate(options)}
         none = 0 if self.entry.kind == "choice" and options else -1
         self.entry.options, self.entry.selected = options, places.get(old, none)
-        self.refresh(layout=True)
+        self._renew()
 
     def commands(self) -> list[tuple[str, str, Callable[[], bool]]]:
         """What the list of actions offers for the text: key, word, and what is done."""
@@ -140,15 +152,15 @@ class EntryStrip(Widget, inherit_bindings=False):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many rows as the question needs, at most `most_rows`."""
-        return len(entry_lines(self.entry, width, self.most_rows)) if self.entry else 0
+        return len(self._lines(width, self.most_rows))
 
     def render_line(self, y: int) -> Strip:
         """One line of the question."""
         if self.entry is None:
             return Strip.blank(self.size.width)
-        lines = entry_lines(self.entry, self.size.width, self.most_rows, self.has_focus)
+        lines = self._lines(self.size.width, self.most_rows)
         if len(lines) > self.size.height:
-            lines = entry_lines(self.entry, self.size.width, self.size.height, self.has_focus)
+            lines = self._lines(self.size.width, self.size.height)
         return paint_of(self).strip(lines[y] if y < len(lines) else "", self.size.width, "lifted")
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
@@ -176,7 +188,7 @@ class EntryStrip(Widget, inherit_bindings=False):
             return
         if entry.error:
             entry.error = entry.check(entry.buffer.text)
-        self.refresh(layout=True)
+        self._renew()
         self.post_message(self.Changed(self, entry, entry.buffer.text))
 
     def action_down(self) -> None:
@@ -201,7 +213,7 @@ class EntryStrip(Widget, inherit_bindings=False):
             return
         least = 0 if entry.kind == "choice" else -1
         entry.selected = min(max(entry.selected + step, least), len(entry.options) - 1)
-        self.refresh()
+        self._renew()
 
     def action_enter(self) -> None:
         """Record the text, or take the option chosen."""
@@ -218,7 +230,7 @@ class EntryStrip(Widget, inherit_bindings=False):
             return
         entry.error = entry.check(text)
         if entry.error:
-            self.refresh(layout=True)
+            self._renew()
             return
         self.drafts.pop(entry.key, None)
         self.close()

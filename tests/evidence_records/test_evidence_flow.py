@@ -157,7 +157,12 @@ def test_one_file_cannot_belong_to_two_samples(opened):
 
 @pytest.mark.parametrize(
     ("specimen", "value", "named"),
-    [("P-999", "12 kN", "no specimen"), ("P-241", "12 mm", "force"), ("P-101", "12 kN", "is a part of REF"), ("P-241", "abc", "number")],
+    [
+        ("P-999", "12 kN", "no specimen"),
+        ("P-241", "12 mm", "force"),
+        ("P-101", "12 kN", "is a part of REF"),
+        ("P-241", "abc", "number"),
+    ],
 )
 def test_a_value_that_does_not_fit_is_refused(opened, specimen, value, named):
     with pytest.raises(Refusal, match=named):
