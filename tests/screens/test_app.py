@@ -27,7 +27,7 @@ def test_every_digit_shows_its_sheet_or_says_that_there_is_none(
                 await pilot.pause()
                 assert app.here is not None
                 shown[digit] = app.here.NUMBER
-                if app.here.NUMBER != digit:
+                if digit != app.here.NUMBER:
                     assert "not built yet" in app.session.messages.newest
 
     asyncio.run(walk())
