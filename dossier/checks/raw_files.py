@@ -30,7 +30,11 @@ def stored_files(root: Path) -> dict[str, Path]:
     except RefusedPath:
         return {}
     folder = root.joinpath(*RAW_FOLDER.split("/"))
-    return {path.name[:64]: path for path in folder.iterdir() if path.is_file()} if folder.is_dir() else {}
+    return {path.name[:64]: path for path in folder.iterdir() if _plain(path)} if folder.is_dir() else {}
+
+
+def _plain(path: Path) -> bool:
+    return path.is_file() and not path.is_symlink()
 
 
 def file_faults(stored: dict[str, Path], record: str, field: str, named: Iterable[str]) -> Iterator[Finding]:
