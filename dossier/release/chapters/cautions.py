@@ -13,7 +13,7 @@ from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import state
 from dossier.release.signals import WORDS, caution
-from dossier.release.text import Content
+from dossier.release.text import Content, join
 
 QUESTION = "Who can be hurt, and how is it avoided?"
 
@@ -47,8 +47,9 @@ def _caution(kit: Kit, told: ToldCaution) -> Flowable:
     paragraphs: list[Content] = [told.text]
     if told.missing:
         paragraphs.append([state("not met"), f" no value for {', '.join(told.missing)}; name a record in numbers"])
-    if not record.reviewed_by:
-        paragraphs.append([state("open"), " not reviewed"])
+    reviewed = f" reviewed by {record.reviewed_by} {record.reviewed_on or ''}".rstrip()
+    mark = [state("met", ""), reviewed] if record.reviewed_by else [state("open"), " not reviewed"]
+    paragraphs[-1] = join([paragraphs[-1], mark], "  ")
     if record.signal in WORDS:
         return caution(kit, record.signal, record.id, record.title, paragraphs, told.sources)
     note = kit.trace.note(from_=told.sources)

@@ -31,7 +31,7 @@ def worst_margin(verdict: Verdict) -> float | None:
 def linked_source(kit: Kit, source: str) -> Content:
     """ "M-04.shear_modulus" with its record as a link."""
     record, dot, field = source.partition(".")
-    if not dot and " " in source:
+    if not dot and (" " in source or source == "default"):
         return source
     return [kit.ref(record, page=False), f"{dot}{field}"]
 

@@ -15,7 +15,7 @@ from dossier.release.facts import Facts
 from dossier.release.flow import Columns, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
-from dossier.release.tables import Column, table
+from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold, signed
 
 QUESTION = "What does the saved kilogram cost, and what is it worth?"
@@ -37,6 +37,7 @@ def cost(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
             story += shown(kit, facts, run, run.result)
     if record is not None:
         story.append(_basis(kit, record))
+        story.append(_lines(kit, record))
     for run in runs:
         story += calculation(kit, facts, run)
     return story
@@ -131,6 +132,21 @@ def _basis(kit: Kit, record: Cost) -> Flowable:
     ]  # fmt: skip
     return block(kit, "Basis of cost", [table(kit, [Column("", 90), Column("")], rows, head=False, pad=1.2)],
                  "the same for both parts", identifier=record.id)  # fmt: skip
+
+
+def _lines(kit: Kit, record: Cost) -> Flowable:
+    """Every line of both sides: what it is, and where its number comes from."""
+    rows: list[Row] = []
+    for name, side in (("reference part", record.reference), ("variant", record.variant)):
+        rows.append(Row((name,), kind="group"))
+        for line in side.lines:
+            kind = type(line).__name__.removesuffix("Item").replace("ProcessStep", "step").replace("OneOff", "one-off").lower()
+            spread = f"± {100 * line.uncertainty:g} %" if line.uncertainty else "–"
+            day = str(line.price_date or side.basis.price_date)
+            rows.append(Row((line.name, kind, line.origin, line.source or "–", spread, day)))
+    columns = [Column("line", 108), Column("kind", 40), Column("origin", 64), Column("source"), Column("", 40),
+               Column("price of", 48)]  # fmt: skip
+    return block(kit, "Lines", [table(kit, columns, rows, size=6.7, pad=0.9)], "quote, own calculation or estimate")
 
 
 def _number(result: Result, name: str) -> float:

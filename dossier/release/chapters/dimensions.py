@@ -28,7 +28,8 @@ def dimension_table(kit: Kit, facts: Facts) -> Flowable:
     rows: list[Row] = []
     for design in both:
         drawing = f"{design.drawing} {design.drawing_index}".strip() or "no drawing recorded"
-        words = [bold(design.id), f" {design.title}, {design.part_number or 'no part number'}, drawing {drawing}"]
+        told = f" {design.title}, {design.part_number or 'no part number'}, drawing {drawing}. {design.remark}"
+        words = [bold(design.id), told.rstrip()]
         rows.append(Row((words,), kind="note", anchor=design.id, anchor_title=f"{design.id} {design.title}"))
     for name in dict.fromkeys(name for found in leaves for name in found):
         values = [found.get(name, "–") for found in leaves]

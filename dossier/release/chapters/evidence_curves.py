@@ -70,6 +70,8 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
 
 
 def _measured(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:
+    from dossier.evidence.errors import UnreadableFile
+
     scheme = facts.project.find(item.scheme)
     if not isinstance(scheme, SchemeRecord) or item.result is None:
         return "No curve: the item names no reading scheme."
@@ -81,7 +83,7 @@ def _measured(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:
             continue
         try:
             found[group] = _cycle(facts, item, scheme, chosen)
-        except (ValueError, OSError) as error:
+        except (UnreadableFile, ValueError, KeyError, TypeError, OSError) as error:
             return f"No curve: {error}"
     return found or "No curve: no file is imported."
 

@@ -1,9 +1,10 @@
-"""What calculations take as given: assumptions, loads, materials."""
+"""What calculations take as given: the concept that was chosen, assumptions, loads, materials."""
 
 from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
+from dossier.records.load import LoadCase
 from dossier.records.material import VALUES
 from dossier.release.chapters.common import trimmed
 from dossier.release.facts import Facts
@@ -16,8 +17,18 @@ LONG = 44  # characters of an origin or source that takes a row of its own
 
 
 def premises(kit: Kit, facts: Facts) -> list[Flowable]:
-    """Assumptions, loads and materials, each in its table."""
-    return [_assumptions(kit, facts), _loads(kit, facts), _materials(kit, facts)]
+    """Concepts, assumptions, loads and materials, each in its table."""
+    return [*_concepts(kit, facts), _assumptions(kit, facts), _loads(kit, facts), _materials(kit, facts)]
+
+
+def _concepts(kit: Kit, facts: Facts) -> list[Flowable]:
+    """The concepts that were weighed against each other, and their fate."""
+    idea = facts.project.idea
+    if idea is None or not idea.concept:
+        return []
+    rows = [(bold(c.id), c.title, c.fate, c.reason or "–") for c in idea.concept]
+    columns = [Column("", 26), Column("concept", 130), Column("fate", 48), Column("reason")]
+    return [block(kit, "Concepts", [table(kit, columns, rows, size=6.9, pad=1.2)], "what was weighed, and why")]
 
 
 def _assumptions(kit: Kit, facts: Facts) -> Flowable:
@@ -30,9 +41,15 @@ def _assumptions(kit: Kit, facts: Facts) -> Flowable:
         accepted = f"{item.accepted_by} {item.accepted_on or ''}".strip() or "not accepted"
         rows.append(Row((bold(item.id), item.statement, f"{value} {unit}".strip(), band, accepted), anchor=item.id,
                         anchor_title=f"{item.id} {item.title}"))  # fmt: skip
+        rows += _note(item.reason, item.remark)
     columns = [Column("", 34), Column("assumption"), Column("value", 82), Column("band", 58), Column("accepted by", 92)]
     shown = table(kit, columns, rows, size=6.9, pad=1.3)
     return block(kit, "Assumptions", [shown], "taken as true, and by whom")
+
+
+def _note(*words: str) -> list[Row]:
+    told = " ".join(part for part in words if part)
+    return [Row((told,), kind="note", start=1)] if told else []
 
 
 def _loads(kit: Kit, facts: Facts) -> Flowable:
@@ -43,12 +60,22 @@ def _loads(kit: Kit, facts: Facts) -> Flowable:
         cells = (bold(load.id), load.title, trimmed(load.radial / 1000), trimmed(load.axial / 1000), trimmed(load.torsion),
                  trimmed(load.tilt), f"{load.cycles:.10g}", origin if short else "")  # fmt: skip
         rows.append(Row(cells, anchor=load.id, anchor_title=f"{load.id} {load.title}"))
-        if not short:
-            rows.append(Row((origin,), kind="note", start=1))
+        rows += _note("" if short else origin, load.source, _blocks(load), load.remark)
     columns = [Column("", 28), Column("load case"), Column("radial kN", 34, "r"), Column("axial kN", 32, "r"),
                Column("torsion °", 34, "r"), Column("tilt °", 24, "r"), Column("cycles", 36, "r"),
                Column("origin", 104)]  # fmt: skip
     return block(kit, "Loads", [table(kit, columns, rows, size=6.9, pad=1.3)])
+
+
+def _blocks(load: LoadCase) -> str:
+    """The levels of a programme in a line."""
+    told = []
+    for level in load.blocks:
+        parts = ((level.radial / 1000, "kN radial"), (level.axial / 1000, "kN axial"), (level.torsion, "° torsion"),
+                 (level.tilt, "° tilt"))  # fmt: skip
+        acting = ", ".join(f"± {trimmed(value)} {unit}" for value, unit in parts if value)
+        told.append(f"{level.cycles:.10g} × {acting or 'no load'} at {level.frequency:g} Hz")
+    return f"Blocks: {'; '.join(told)}." if told else ""
 
 
 def _materials(kit: Kit, facts: Facts) -> Flowable:
@@ -65,7 +92,7 @@ def _materials(kit: Kit, facts: Facts) -> Flowable:
             value = f"{trimmed(banded.value)} {'' if unit == '-' else unit}".strip()
             short = len(banded.source) <= LONG
             rows.append(Row(("", meaning, value, band, banded.source if short else "")))
-            if not short:
-                rows.append(Row((banded.source,), kind="note", start=1))
+            rows += _note("" if short else banded.source)
+        rows += _note(material.condition, material.source, material.remark)
     columns = [Column("", 30), Column("material", 128), Column("value", 72), Column("band", 72), Column("source")]
     return block(kit, "Materials", [table(kit, columns, rows, size=6.9, pad=1.0)], "as this project uses them")

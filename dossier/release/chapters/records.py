@@ -9,6 +9,7 @@ from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
+from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold
 
@@ -27,7 +28,7 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     )
     rows = [
         Row(
-            (bold(s.number), s.edition or "–", s.title or s.used_for, s.kind,
+            (bold(s.number), s.edition or "–", "; ".join(part for part in (s.title, s.used_for, s.remark) if part), s.kind,
              kit.refs(facts.project.serves(s.id)[:6], page=False),
              f"{s.confirmed_by} {s.confirmed_on or ''}".strip() or "not confirmed",
              "withdrawn" if s.withdrawn else s.mark),
@@ -53,7 +54,7 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         f"{len(facts.history)} change{'s' if len(facts.history) != 1 else ''} in the history."
     )
     rows = [
-        Row((bold(c.id), kit.ref(c.on_record), c.kind, c.reason, c.limit, c.until, f"{c.by}, {c.on[:10]}"), anchor=c.id,
+        Row((bold(c.id), _on(kit, facts, c.on_record), c.kind, c.reason, c.limit, c.until, f"{c.by}, {c.on[:10]}"), anchor=c.id,
             anchor_title=f"{c.id} {c.on_record}")
         for c in concessions
     ]  # fmt: skip
@@ -70,9 +71,27 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     return [
         *sheet(kit, "8", title, "What deviates, and what changed?", answer, answer, room_needed=180),
         Wide(kit, table(kit, columns, rows)) if rows else none,
+        *_remarks(kit, facts),
         block(kit, "History", [table(kit, [Column("UTC", 82), Column("who", 70), Column("change")], history, pad=1.4)],
               tail),
     ]  # fmt: skip
+
+
+def _on(kit: Kit, facts: Facts, record_id: str) -> str:
+    """A record as a link, a check by its number."""
+    return kit.ref(record_id) if facts.project.find(record_id) else f"check {record_id}"
+
+
+def _remarks(kit: Kit, facts: Facts) -> list[Flowable]:
+    rows = [
+        (_on(kit, facts, note.on_record), note.text, f"{note.by}, {note.on[:10]}", note.answered or state("open", "not answered"))
+        for step in facts.project.of_kind(StepRecord)
+        for note in step.note
+    ]
+    if not rows:
+        return []
+    columns = [Column("on", 52), Column("remark"), Column("by", 84), Column("answered", 110)]
+    return [block(kit, "Remarks", [table(kit, columns, rows, size=6.9, pad=1.4)])]
 
 
 def when(moment: str) -> str:

@@ -90,7 +90,9 @@ def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:
         ways = ", ".join(requirement.verification)
         rows.append(Row((requirement.id, requirement.statement, ways)))
         under = marks.get(words, "") and f"conditions {marks[words]}"
-        note = ". ".join(part for part in (requirement.source, under or words) if part)
+        told = (requirement.source, _agreed(requirement), under or words, _labelled("criterion", requirement.criterion),
+                _labelled("why", requirement.rationale), requirement.remark)  # fmt: skip
+        note = ". ".join(part.rstrip(".") for part in told if part)
         rows += [Row((note,), kind="note", start=1)] if note else []
     columns = [Column("id", 36), Column("statement"), Column("verified by", 84)]
     statements = Wide(kit, table(kit, columns, rows, size=6.9, pad=1.1))
@@ -100,6 +102,17 @@ def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:
         sets_shown = table(kit, [Column("", 26), Column("")], listed, head=False, size=6.9, pad=1.1)
         story.append(block(kit, "Conditions", [sets_shown], "sets that several statements share"))
     return story
+
+
+def _labelled(label: str, words: str) -> str:
+    return f"{label}: {words}" if words else ""
+
+
+def _agreed(requirement: Requirement) -> str:
+    agreed = requirement.agreed
+    if agreed is None or not agreed.by:
+        return ""
+    return f"agreed {agreed.on} by {agreed.by}{', ' + agreed.document if agreed.document else ''}"
 
 
 def _conditions(requirement: Requirement) -> str:

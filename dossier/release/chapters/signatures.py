@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
+from dossier.records.header import ROLE_NAMES
 from dossier.release.chapters.records import when
 from dossier.release.chapters.where import OPEN_POINTS, VERIFY, where_to_find
 from dossier.release.facts import Facts
@@ -15,6 +16,7 @@ from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold, grouped, mono
 from dossier.release.trace import Anchor
+from dossier.store.digest import sha256_of_bytes
 from dossier.store.revisions import DOCUMENT, KEY, SIGNATURE, SUMS
 
 MOST_CAUSES = 40
@@ -30,6 +32,7 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         block(kit, "Where to find", [where_to_find(kit, facts)], "ten questions of an audit"),
         block(kit, "Open points", [Anchor(kit.trace, OPEN_POINTS), _open_points(kit, facts)], "what keeps a step from closing"),
         block(kit, "Checks", [_checks(kit, facts)], "by step, as they stand"),
+        block(kit, "People", [_people(kit, facts)], "roles, and the keys their signatures are verified with"),
         block(kit, "Sign-offs", [_signoffs(kit, facts)], "times are the signers' own clocks"),
         block(kit, "Not shown", [kit.paragraph(NOT_SHOWN)]),
         block(kit, "Verify", [Anchor(kit.trace, VERIFY), commands], "without this tool"),
@@ -82,12 +85,22 @@ def _checks(kit: Kit, facts: Facts) -> Flowable:
             elif check.check.kind != "computed":
                 who = f"{check.check.role}: no answer"
             if check.concession:
-                remark = f"{check.concession.id} {check.concession.reason}"
+                remark = "; ".join(part for part in (remark, f"{check.concession.id} {check.concession.reason}") if part)
             elif check.state in ("not met", "outdated") and check.findings:
-                remark = str(check.findings[0])
+                remark = "; ".join(part for part in (remark, str(check.findings[0])) if part)
             rows.append(Row((check.check.id, check.check.text, state(check.state), who, remark)))
     columns = [Column("", 26), Column("check"), Column("state", 56), Column("who", 70), Column("remark", 110)]
     return table(kit, columns, rows, size=6.9, pad=1.3)
+
+
+def _people(kit: Kit, facts: Facts) -> Flowable:
+    rows = [
+        (person.name, ", ".join(ROLE_NAMES[role] for role in person.roles), person.organisation or "–",
+         mono(grouped(sha256_of_bytes(bytes.fromhex(person.public_key))[:16])) if person.public_key else "–")
+        for person in facts.project.header.people
+    ]  # fmt: skip
+    columns = [Column("", 80), Column("roles", 110), Column("organisation"), Column("key begins", 84)]
+    return table(kit, columns, rows, size=6.9, pad=1.2, empty="Nobody is registered yet.")
 
 
 def _signoffs(kit: Kit, facts: Facts) -> Flowable:

@@ -7,6 +7,7 @@ from reportlab.platypus import Flowable
 from dossier import units
 from dossier.checks.told import margin_words, requirement_row, saving, tightest
 from dossier.checks.verdict import Verdict
+from dossier.records.header import Header
 from dossier.release.chapters.common import height_of, nominal_margin, worst_margin
 from dossier.release.chapters.drawing import small_section
 from dossier.release.facts import Facts
@@ -26,7 +27,7 @@ def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
     """The statement of release, or of what is missing for it."""
     header = facts.project.header
     kind = f"release document, revision {facts.letter}, {facts.issued_on}"
-    lines = [line for line in (facts.info().subtitle, header.customer_reference, header.demo) if line]
+    lines = [line for line in (facts.info().subtitle, _customer(header), header.demo) if line]
     answer = statement_answer(facts)
     head = masthead(kit, kind, header.title, lines, small_section(kit, facts.project))
     for rows in range(MOST_ROWS, 0, -1):
@@ -49,6 +50,10 @@ def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, rows: int
         block(kit, "Signed", [_signed(kit, facts)], ["all: ", kit.trace.ref(sheet_id("9"), label="sheet 9")]),
         block(kit, "Sheets", [_contents(kit, titles)]),
     ]
+
+
+def _customer(header: Header) -> str:
+    return ", ".join(part for part in (header.customer, header.customer_reference) if part)
 
 
 def statement_answer(facts: Facts) -> str:
