@@ -233,12 +233,13 @@ def authors_line(project: Project, states: list[SignOffState], history: History)
 
 
 def margins_line(project: Project) -> Line:
-    """Margins of equivalence are agreed before the first measurement."""
-    items = [item for item in project.evidence if item.margin and item.started_on]
-    faults = [
+    """Margins of equivalence are agreed before the first measurement; a measured item says when that was."""
+    items = [item for item in project.evidence if item.margin and (item.started_on or item.samples)]
+    faults = [f"{item.id}: measured, but started_on is empty" for item in items if not item.started_on]
+    faults += [
         f"{item.id}: margin agreed on {item.margin.agreed.on}, first measured on {item.started_on}"
         for item in items
-        if item.margin and item.margin.agreed.on >= (item.started_on or "")
+        if item.margin and item.started_on and item.margin.agreed.on >= item.started_on
     ]
     return Line("equivalence margins agreed before the test", f"{len(items)} items", faults)
 

@@ -45,12 +45,23 @@ class EquivalenceMargin(Part):
 
 
 class Contribution(Part):
-    """One line of the uncertainty budget, relative to the value. Systematic ones cancel in a ratio on one rig."""
+    """One line of the uncertainty budget, relative to the value. Systematic ones cancel in a ratio on one rig.
+
+    The number stands here, or is taken from the calibration of a channel of the item's equipment.
+    """
 
     cause: str
-    relative: float = q("-", "standard uncertainty, relative", at_least=0, shown="%")
+    relative: float | None = q("-", "standard uncertainty, relative", None, at_least=0, shown="%")
+    channel: str = Field(EMPTY, description='calibrated channel that gives it instead, such as "Q-001.force"')
     systematic: bool = True
     source: str = EMPTY
+
+    @model_validator(mode="after")
+    def _one_origin(self) -> Contribution:
+        if (self.relative is None) != bool(self.channel):
+            shown = "missing" if self.relative is None else f"{self.relative}"
+            raise ValueError(f'relative = {shown} and channel = "{self.channel}": give one of the two')
+        return self
 
 
 class EvidenceItem(Record):
