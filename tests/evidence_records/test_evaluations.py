@@ -134,9 +134,12 @@ def test_uncertainty_against_a_limit_counts_systematic_lines_and_the_ratio_does_
     bare = single(**groups)
     full = single(**groups, budget=[{"cause": "force calibration", "relative": 0.02, "systematic": True}])
     assert full.value("ratio").low == bare.value("ratio").low
-    halves = [found.value("variant").high - found.value("variant").value for found in (bare, full)]
-    assert halves[1] > 1.2 * halves[0]
-    assert [line.cause for line in full.value("variant").lines] == ["scatter", "force calibration"]
+    value = full.value("variant")
+    scatter, calibration = value.lines
+    assert (scatter.cause, calibration.cause) == ("scatter", "force calibration")
+    assert calibration.plus / scatter.plus == pytest.approx(0.02 * value.value / (np.std([10, 10.2, 9.9], ddof=1) / 3**0.5))
+    assert value.high - value.value == pytest.approx(math.hypot(scatter.plus, calibration.plus))
+    assert value.high > bare.value("variant").high
 
 
 def test_without_an_agreed_margin_no_p_is_told():
