@@ -1,0 +1,122 @@
+"""From entered values to the decision on a requirement: uncertainty, calibration, states of items, outside reports."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from dossier.actions.edit import add_record, set_field
+from dossier.actions.evaluate import evaluate_items
+from dossier.actions.measured import record_value, set_state
+from dossier.actions.opened import Opened
+from dossier.actions.refusal import Refusal
+from dossier.actions.verify_lines import margins_line
+from dossier.methods.evidence_links import evidence_methods, method_of_item
+from tests import small_project as small
+
+LAB = small.LABORATORY
+
+
+@pytest.fixture
+def opened(tmp_path: Path) -> Opened:
+    """A running item of single values in kN that decides R-012 (at most 45 kN), with a calibrated machine."""
+    opened = small.begin(tmp_path / "project")
+    for name in ("P-1", "P-2", "P-3"):
+        opened.record(add_record(opened.project, "specimen", {"id": name, "design": "V1", "batch": "7"}, LAB))
+    channel = {"quantity": "force", "unit": "kN", "low": -50.0, "high": 50.0, "uncertainty": 0.01,
+               "calibrated_on": "2026-01-31", "valid_until": "2027-01-31"}  # fmt: skip
+    opened.record(add_record(opened.project, "equipment", {"id": "Q-001", "title": "Machine", "channel": [channel]}, LAB))
+    raw = {"id": "E-001", "title": "Push-out", "way": "test", "quantity": "single", "unit": "kN", "variant": "V1",
+           "state": "running", "started_on": "2026-03-01", "equipment": ["Q-001"],
+           "serves": [{"requirement": "R-012", "value": "variant"}],
+           "budget": [{"cause": "force calibration", "channel": "Q-001.force"}]}  # fmt: skip
+    opened.record(add_record(opened.project, "evidence", raw, LAB))
+    return opened
+
+
+def enter(opened: Opened, *values: str) -> None:
+    for number, value in enumerate(values, start=1):
+        opened.record(record_value(opened.project, "E-001", f"P-{number}", value, LAB))
+    opened.record(set_state(opened.project, "E-001", "finished", LAB, "2026-03-02"))
+    opened.record(evaluate_items(opened.project, ["E-001"], LAB))
+
+
+@pytest.mark.parametrize(
+    ("values", "state"),
+    [(("40 kN", "40100 N", "39.9 kN"), "met"), (("44.9", "45.2", "44.6"), "undecided"), (("50", "50.1", "49.8"), "not met")],
+)
+def test_the_limit_against_the_uncertainty_decides(opened, values, state):
+    assert opened.view.verdicts["R-012"].state == "open"
+    enter(opened, *values)
+    assert opened.view.verdicts["R-012"].state == state
+
+
+def test_the_calibration_of_the_machine_stands_in_the_uncertainty(opened):
+    enter(opened, "40", "40", "40")
+    value = opened.project.get("E-001").result.value("variant")
+    # no scatter: half of 1 % (k = 2) of 40 kN, times 1.96 for 95 % of the normal distribution (analytic)
+    assert value.high - value.value == pytest.approx(1.96 * 0.005 * 40.0, rel=1e-3)
+    assert opened.project.get("E-001").result.sources["budget.force calibration"] == "Q-001.channel.force.uncertainty"
+    opened.record(set_field(opened.project, "Q-001", "channel.0.uncertainty", "2 %", LAB))
+    fresh = opened.view.evidence_freshness["E-001"]
+    assert (fresh.state, [d.field for d in fresh.differences]) == ("outdated", ["budget[1].relative"])
+    assert opened.view.verdicts["R-012"].state == "outdated"
+
+
+def test_a_channel_that_gives_nothing_is_told(opened):
+    opened.record(set_field(opened.project, "E-001", "budget.0.channel", "Q-001.torque", LAB))
+    problems = opened.view.evidence_freshness["E-001"].problems
+    assert problems == ["budget.0.channel = Q-001.torque states no uncertainty; correct it, or give relative instead"]
+    with pytest.raises(Refusal, match="Q-001.torque"):
+        evaluate_items(opened.project, ["E-001"], LAB)
+    with pytest.raises(Refusal, match="give one of the two"):
+        set_field(opened.project, "E-001", "budget.0.relative", "1 %", LAB)
+
+
+def test_an_invalid_item_is_kept_and_decides_nothing(opened):
+    enter(opened, "50", "50.1", "49.8")
+    assert opened.view.verdicts["R-012"].state == "not met"
+    opened.record(set_state(opened.project, "E-001", "invalid", LAB, "2026-03-03", "wrong eye"))
+    assert opened.view.verdicts["R-012"].state == "open" and opened.view.verdicts["R-012"].supports == []
+    assert opened.project.get("E-001").result is not None
+    with pytest.raises(Refusal, match=r"E-001 is invalid \(wrong eye\)"):
+        record_value(opened.project, "E-001", "P-1", "40", LAB)
+
+
+def test_an_outside_report_needs_no_specimen(opened):
+    raw = {"id": "E-002", "title": "Report", "way": "analysis", "unit": "-", "state": "running", "started_on": "2026-03-01",
+           "statement": "safety of the pin by an outside office", "serves": [{"requirement": "R-002", "value": "variant"}],
+           "budget": [{"cause": "stated by the report", "relative": 0.02}]}  # fmt: skip
+    opened.record(add_record(opened.project, "evidence", raw, LAB))
+    opened.record(record_value(opened.project, "E-002", "report", "1.52", LAB))
+    opened.record(set_state(opened.project, "E-002", "finished", LAB, "2026-03-02"))
+    opened.record(evaluate_items(opened.project, ["E-002"], LAB))
+    support = next(s for s in opened.view.verdicts["R-002"].supports if s.record == "E-002")
+    assert (support.way, support.state, support.value) == ("analysis", "met", 1.52)
+
+
+def test_a_margin_is_held_against_the_first_measurement(opened):
+    agreed = '{ low = 0.9, high = 1.1, agreed = { by = "customer", on = "2026-03-01" } }'
+    opened.record(set_field(opened.project, "E-001", "margin", agreed, LAB))
+    assert margins_line(opened.project).faults == ["E-001: margin agreed on 2026-03-01, first measured on 2026-03-01"]
+    opened.record(set_field(opened.project, "E-001", "margin.agreed.on", "2026-02-28", LAB))
+    assert margins_line(opened.project).faults == []
+
+
+def test_a_measured_item_without_a_date_cannot_hide_from_the_margin(tmp_path):
+    files = small.documents()
+    files["specimens.toml"] = {"specimen": [{"id": "P-1", "design": "V1"}]}
+    files["evidence/E-001.toml"] = {
+        "id": "E-001", "title": "x", "way": "test", "variant": "V1", "samples": [{"specimen": "P-1", "value": 1.0}],
+        "margin": {"low": 0.9, "high": 1.1, "agreed": {"by": "customer", "on": "2026-03-01"}},
+    }  # fmt: skip
+    project = small.begin(tmp_path / "project", files).project
+    assert margins_line(project).faults == ["E-001: measured, but started_on is empty"]
+
+
+def test_every_quantity_has_its_evaluation(opened):
+    item = opened.project.get("E-001")
+    named = {method_of_item(item.model_copy(update={"quantity": q})).id
+             for q in ("radial", "axial", "torsional", "conical", "single", "yes_no")}  # fmt: skip
+    assert named == set(evidence_methods())
