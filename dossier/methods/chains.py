@@ -57,14 +57,14 @@ def in_order(project: Project, ids: Iterable[str]) -> list[str]:
 
 def _place_after(project: Project, record_id: str, ordered: dict[str, None]) -> None:
     """Put what a calculation reads before it, without recursion: chains may be long."""
-    waiting = [(record_id, False)]
+    waiting, entered = [(record_id, False)], set()
     while waiting:
         current, ready = waiting.pop()
-        if current in ordered:
-            continue
         if ready:
             ordered[current] = None
+        if current in ordered or current in entered:
             continue
+        entered.add(current)
         waiting.append((current, True))
         waiting += [(name, False) for name in reversed(reads(project, _calculation(project, current)))]
 
