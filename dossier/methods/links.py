@@ -21,7 +21,7 @@ from dossier.methods.base import Method
 from dossier.methods.chains import circle_in_words, circle_through
 from dossier.methods.forms import as_field
 from dossier.records.assumption import Assumption
-from dossier.records.base import Banded, Record, field_facts
+from dossier.records.base import Banded, Record, field_facts, models_in
 from dossier.records.calculation import Calculation
 from dossier.records.fields import NoField, spot_at
 from dossier.records.problems import problems_in_words
@@ -129,7 +129,7 @@ def _value(project: Project, calculation: Calculation, name: str, info: FieldInf
 def _found(project: Project, calculation: Calculation, name: str, info: FieldInfo) -> Found:
     if name in calculation.inputs:
         given = calculation.inputs[name]
-        return _linked(project, calculation, name, given) if is_link(given) else Found(given, "", GIVEN)
+        return _linked(project, calculation, name, given, info) if is_link(given) else Found(given, "", GIVEN)
     link = field_facts(info).get("link")
     if not link:
         raise Unresolved(f"has no value; give inputs.{name} in {calculation.id}")
@@ -138,14 +138,24 @@ def _found(project: Project, calculation: Calculation, name: str, info: FieldInf
     return _followed(project, start, path) if path else _content(start)
 
 
-def _linked(project: Project, calculation: Calculation, name: str, given: dict[str, Any]) -> Found:
+def _linked(
+    project: Project, calculation: Calculation, name: str, given: dict[str, Any], info: FieldInfo
+) -> Found:
     record = project.find(given["record"])
     if record is None:
         raise Broken(f"{given['record']} names no record; correct inputs.{name}.record")
     path = given.get("field", "")
     if isinstance(record, Calculation):
         return _result_value(project, calculation, name, record, path)
-    return _followed(project, record, path) if path else _content(record)
+    if path:
+        return _followed(project, record, path)
+    if not isinstance(record, Assumption) and not _reads_parts(info):
+        raise Broken(f"{record.id} is a whole record; name the field of it in inputs.{name}.field")
+    return _content(record)
+
+
+def _reads_parts(info: FieldInfo) -> bool:
+    return any(model is not Banded for model in models_in(info.annotation))
 
 
 def _result_value(project: Project, reader: Calculation, name: str, record: Calculation, path: str) -> Found:
