@@ -16,6 +16,7 @@ from dossier.store.errors import StoreError
 from dossier.store.history import Entry
 from dossier.store.tomlfile import parse_document
 from dossier.store.words import FieldChange, differences
+from dossier.units import show
 from screens.session import Session
 
 MOST_NAMED = 4
@@ -147,12 +148,22 @@ def _told(
     inside = change.path[2:] if keyed else change.path
     record = (change.path[1] if len(change.path) > 1 else path) if keyed else str(new.get("id", old.get("id", path)))
     unit = _unit(collection, record, keyed, inside, new, old)
-    was, now = (_value(value, unit) for value in (change.old, change.new))
+    was, now = (_result_words(inside, value) or _value(value, unit) for value in (change.old, change.new))
     if not inside:
         title = next((v for side in (change.new, change.old) if isinstance(side, dict) for v in _titles(side)), "")
         now = "added" if change.old is None else "removed" if change.new is None else now
         return ToldField(record, "", "", f"{now}  {title}".strip())
     return ToldField(record, ".".join(inside), was, now, _share(change.old, change.new))
+
+
+def _result_words(inside: tuple[str, ...], value: Any) -> str:
+    """The first value of a whole result, which is too long to be told in full."""
+    values = value.get("values") if inside == ("result",) and isinstance(value, dict) else None
+    first = values[0] if isinstance(values, list) and values and isinstance(values[0], dict) else None
+    if first is None or not isinstance(first.get("value"), int | float):
+        return ""
+    unit = first.get("unit", "")
+    return f"{first.get('name', '')} {show(float(first['value']), 4)}{'' if unit == '-' else f' {unit}'}"
 
 
 def _titles(side: dict[str, Any]) -> list[str]:

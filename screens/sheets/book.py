@@ -8,9 +8,11 @@ from screens.sheets.sheet import Sheet
 
 _CLASSES = {
     "0": ("standing", "StandingSheet"),
+    "2": ("requirements", "RequirementsSheet"),
     "4": ("evidence", "EvidenceSheet"),
     "5": ("cost", "CostSheet"),
     "6": ("release", "ReleaseSheet"),
+    "7": ("trace", "TraceSheet"),
     "8": ("changes", "ChangesSheet"),
 }
 

@@ -15,6 +15,7 @@ from dossier.actions.refusal import Refusal
 from dossier.store.change import Change
 from dossier.store.revisions import next_letter
 from screens import keys
+from screens.margin import trace_lines
 from screens.paint import LineLike
 from screens.session import Place, Session
 from screens.sheets.find import Finds
@@ -22,8 +23,8 @@ from screens.sheets.refusals import NO_USE, SaysWhyNot
 from screens.sheets.told import record_line
 from screens.widgets.entry import Entry, Option
 from screens.widgets.frame import Frame
-from screens.widgets.frame_lines import TitleBlock
-from screens.widgets.house import HouseScreen
+from screens.widgets.frame_lines import WIDE, TitleBlock
+from screens.widgets.house import HouseScreen, Lines
 from screens.widgets.sheet_list import SheetList
 from screens.widgets.strip import EntryStrip
 
@@ -56,8 +57,9 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         raise NotImplementedError
 
     def margin(self) -> Sequence[Widget]:
-        """The widgets of the left margin from 120 columns on."""
-        return ()
+        """The widgets of the left margin from 120 columns on: by default the trace of the record at the cursor."""
+        self.trace = Lines(id="trace")
+        return (self.trace,)
 
     def fill(self) -> None:
         """Put today's records into the widgets; called at every showing and after every change."""
@@ -115,7 +117,20 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         if self._wanted:
             self.go_to(self._wanted)
             self._wanted = ""
+        self.show_trace()
         self.frame.refresh_message()
+
+    @on(SheetList.Moved)
+    def show_trace(self) -> None:
+        """The trace of the record at the cursor, in the margin of sheets that keep it there."""
+        trace = getattr(self, "trace", None)
+        if isinstance(trace, Lines) and self.app.size.width >= WIDE:
+            trace.show(trace_lines(self.session, self.record_at_cursor()))
+
+    def on_resize(self) -> None:
+        """The margin may have come into view."""
+        if self._just_filled or self.is_mounted:
+            self.show_trace()
 
     def show_answer(self) -> None:
         """The answer of row 2, with how many rows a search has left."""
