@@ -14,6 +14,7 @@ _CLASSES = {
     "6": ("release", "ReleaseSheet"),
     "7": ("trace", "TraceSheet"),
     "8": ("changes", "ChangesSheet"),
+    "9": ("review", "ReviewSheet"),
 }
 
 
