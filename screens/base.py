@@ -14,11 +14,14 @@ from textual.theme import Theme
 from textual.widget import Widget
 
 from screens import keys
+from screens.few_colours import ByNumber, reduced
 from screens.glyphs import plain_by_default
 from screens.paint import Paint
 from screens.palette import APPEARANCES, SLATE, Appearance
 from screens.widgets.house import HouseScreen
 
+# Terminals of 8 or 16 colours of their own choice: nobody can promise a contrast there, so characters do it alone.
+FEWEST = (None, "standard", "windows")
 STYLES = Path(__file__).parent / "styles"
 
 
@@ -43,6 +46,8 @@ def theme(appearance: Appearance) -> Theme:
 class HouseApp(App[None], inherit_bindings=False):
     """Base of the application; widgets paint with `app.paint`.
 
+    Terminals of 256 colours get the nearest colours that keep the contrast, those of 16 the look of NO_COLOR.
+
     A digit runs the action `sheet(n)`, F1 to F4 run `help`, `actions`, `messages`, `appearance`; ctrl+c and
     ctrl+q run `leave`. The app or its screens answer these.
     """
@@ -57,11 +62,15 @@ class HouseApp(App[None], inherit_bindings=False):
     def __init__(self, appearance: str = "slate", plain_glyphs: bool | None = None) -> None:
         super().__init__()
         self.animation_level = "none"
-        for entry in APPEARANCES.values():
+        colours = self.console.color_system
+        self.no_color = self.no_color or colours in FEWEST
+        few = colours == "256"
+        self._looks = {name: reduced(entry) if few else entry for name, entry in APPEARANCES.items()}
+        for entry in self._looks.values():
             self.register_theme(theme(entry))
-        self._no_color_filters: Sequence[LineFilter] = (NoColor(),)
+        self._colouring: Sequence[LineFilter] = (NoColor(),) if self.no_color else (ByNumber(),) if few else ()
         plain = plain_by_default(os.environ) if plain_glyphs is None else plain_glyphs
-        self.paint = Paint(APPEARANCES[appearance], self.no_color, plain)
+        self.paint = Paint(self._looks[appearance], self.no_color, plain)
         self.theme = appearance
         for name in [name for name in self.available_themes if name not in APPEARANCES]:
             self.unregister_theme(name)
@@ -75,12 +84,12 @@ class HouseApp(App[None], inherit_bindings=False):
         return variables(SLATE)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        """With NO_COLOR all colour is taken out; the toolkit itself would leave greys."""
+        """With NO_COLOR all colour is taken out, where the toolkit would leave greys; few colours go by number."""
         filters = super().get_line_filters()
-        if not self.no_color:
+        if not self._colouring:
             return filters
-        colouring = (Monochrome, NoColor, ANSIToTruecolor)
-        return [*(entry for entry in filters if not isinstance(entry, colouring)), *self._no_color_filters]
+        others = (Monochrome, NoColor, ANSIToTruecolor)
+        return [*(entry for entry in filters if not isinstance(entry, others)), *self._colouring]
 
     @property
     def plain_glyphs(self) -> bool:
@@ -94,7 +103,7 @@ class HouseApp(App[None], inherit_bindings=False):
 
     def set_appearance(self, name: str) -> None:
         """Use one of the three appearances. Raises KeyError for another name."""
-        self.paint = Paint(APPEARANCES[name], self.no_color, self.paint.plain)
+        self.paint = Paint(self._looks[name], self.no_color, self.paint.plain)
         self.theme = name
         self._repaint()
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 # Upper ends of the utilisation classes; the last class is everything above 1.
 UTILISATION_ENDS = (0.10, 0.20, 0.40, 0.60, 0.80, 0.90, 1.00)
@@ -121,6 +122,7 @@ def _channels(colour: str) -> tuple[float, float, float]:
     return red, green, blue
 
 
+@lru_cache(maxsize=2048)
 def luminance(colour: str) -> float:
     """Relative luminance of an sRGB hex colour, 0 to 1 (following WCAG 2, from memory)."""
     red, green, blue = _channels(colour)

@@ -13,3 +13,4 @@ def plain_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
     """No colour setting or locale of the machine changes what is tested."""
     for name in ("NO_COLOR", "LC_ALL", "LC_CTYPE", "LANG", "TEXTUAL_THEME"):
         monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("COLORTERM", "truecolor")
