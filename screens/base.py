@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import App
 from textual.binding import BindingType
@@ -18,6 +18,7 @@ from screens.few_colours import ByNumber, reduced
 from screens.glyphs import plain_by_default
 from screens.paint import Paint
 from screens.palette import APPEARANCES, SLATE, Appearance
+from screens.probe import draws_wide
 from screens.widgets.house import HouseScreen
 
 # Terminals of 8 or 16 colours of their own choice: nobody can promise a contrast there, so characters do it alone.
@@ -69,11 +70,18 @@ class HouseApp(App[None], inherit_bindings=False):
         for entry in self._looks.values():
             self.register_theme(theme(entry))
         self._colouring: Sequence[LineFilter] = (NoColor(),) if self.no_color else (ByNumber(),) if few else ()
+        self._ask_terminal = plain_glyphs is None
         plain = plain_by_default(os.environ) if plain_glyphs is None else plain_glyphs
         self.paint = Paint(self._looks[appearance], self.no_color, plain)
         self.theme = appearance
         for name in [name for name in self.available_themes if name not in APPEARANCES]:
             self.unregister_theme(name)
+
+    def run(self, **options: Any) -> None:
+        """Run in the terminal; where nobody chose, ask it first whether it needs plain glyphs."""
+        if self._ask_terminal and not options.get("headless") and draws_wide(0, 1):
+            self.set_plain_glyphs(True)
+        return super().run(**options)
 
     def get_default_screen(self) -> HouseScreen:
         """The first screen."""
