@@ -10,16 +10,19 @@ from typing import Any
 from dossier.actions.edit import add_record
 from dossier.actions.opened import Opened
 from dossier.actions.people import register_key
+from dossier.actions.refusal import Refusal
 from dossier.actions.sign import sign_step
 from dossier.checks.base import CheckState, check_texts
 from dossier.checks.policy import step_policy
 from dossier.records.step import STEPS
 from dossier.store import keys
 from dossier.store.change import Change
+from dossier.store.digest import sha256_of_document
 from dossier.store.folder import ProjectFolder
 from dossier.store.rawfiles import store_raw
 from dossier.store.tomlfile import dump_document
 
+__all__ = ["Refusal", "keys", "register_key", "sha256_of_document"]
 TODAY = date(2026, 3, 2)
 NOW = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
 ENGINEER, REVIEWER, SAFETY, LABORATORY, PURCHASE, RELEASER = (
