@@ -43,15 +43,18 @@ class Lines(Widget, inherit_bindings=False):
         super().__init__(id=id, classes=classes)
         self._source = lines
         self._area = area
+        self._made: tuple[int, Sequence[LineLike]] | None = None
 
     def show(self, lines: Sequence[LineLike] | Callable[[int], Sequence[LineLike]]) -> None:
-        """Replace the lines."""
-        self._source = lines
+        """Replace the lines; a function is asked once for each width."""
+        self._source, self._made = lines, None
         self.refresh(layout=True)
 
     def lines_at(self, columns: int) -> Sequence[LineLike]:
         """The lines as they are at a width of `columns`."""
-        return self._source(columns) if callable(self._source) else self._source
+        if self._made is None or self._made[0] != columns:
+            self._made = columns, self._source(columns) if callable(self._source) else self._source
+        return self._made[1]
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """One row per line."""

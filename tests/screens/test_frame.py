@@ -247,3 +247,25 @@ def test_page_reads_to_its_end() -> None:
         assert page.rest == 0 and look.text_of(app)[3].startswith("short")
 
     look.drive(app, (80, 24), script)
+
+
+def test_lines_follow_their_width_and_are_made_once() -> None:
+    asked: list[int] = []
+
+    def make(columns: int) -> list[str]:
+        asked.append(columns)
+        return [f"{columns} columns", "second", "third"]
+
+    lines = Lines(make)
+    app = SampleApp(lines)
+
+    async def script(pilot) -> None:
+        assert look.text_of(app)[3].startswith("80 columns") and asked.count(80) == 1
+        await pilot.resize_terminal(100, 24)
+        await pilot.pause()
+        assert look.text_of(app)[3].startswith("100 columns")
+        lines.show(["other"])
+        await pilot.pause()
+        assert look.text_of(app)[3].startswith("other") and "second" not in look.text_of(app)[4]
+
+    look.drive(app, (80, 24), script)
