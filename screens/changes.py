@@ -20,6 +20,10 @@ from dossier.units import show
 from screens.session import Session
 
 MOST_NAMED = 4
+# What a result keeps beside its values so that it can be recomputed; no reader looks for it in a list of changes.
+KEPT_BESIDE = tuple(
+    f"result.{name}" for name in ("inputs", "sources", "libraries", "computed_at", "computed_by", "method_version")
+)
 
 
 @dataclass(frozen=True)
@@ -133,8 +137,23 @@ def told_fields(path: str, before: bytes | None, now: bytes | None) -> list[Told
             return [ToldField(path, "", "", word)]
         old = old or {}
     collection = collection_of_path(path)
+    if before is None and collection is not None and not collection.key:
+        return _added(path, new or {}, collection)
     found = [_told(path, change, collection, old, new or {}) for change in differences(old, new or {})]
-    return found or [ToldField(path, "", "", "comments, spacing or order of fields")]
+    telling = [entry for entry in found if not entry.field.startswith(KEPT_BESIDE)]
+    if found and not telling:
+        return [ToldField(found[0].record, "result", "", "calculated again, with the same values")]
+    return telling or [ToldField(path, "", "", "comments, spacing or order of fields")]
+
+
+def _added(path: str, new: dict[str, Any], collection: Collection) -> list[ToldField]:
+    """A new file that is a record: one line with its title, then its fields."""
+    record = str(new.get("id", path))
+    title = next(iter(_titles(new)), collection.kind)
+    told = [_told(path, change, collection, {}, new) for change in differences({}, new)]
+    return [ToldField(record, "", "", f"added  {title}")] + [
+        ToldField(record, entry.field, "", entry.now) for entry in told if entry.field not in ("id", "title")
+    ]
 
 
 def _document(data: bytes | None, path: str) -> dict[str, Any] | None:
@@ -153,7 +172,19 @@ def _told(
         title = next((v for side in (change.new, change.old) if isinstance(side, dict) for v in _titles(side)), "")
         now = "added" if change.old is None else "removed" if change.new is None else now
         return ToldField(record, "", "", f"{now}  {title}".strip())
-    return ToldField(record, ".".join(inside), was, now, _share(change.old, change.new))
+    return ToldField(record, _field_name(inside, new, old), was, now, _share(change.old, change.new))
+
+
+def _field_name(inside: tuple[str, ...], new: dict[str, Any], old: dict[str, Any]) -> str:
+    """The dotted field; a value of a result by its own name."""
+    if inside[:2] == ("result", "values") and len(inside) > 2 and inside[2].startswith("["):
+        number = int(inside[2][1:-1]) - 1
+        for side in (new, old):
+            values = side.get("result", {}).get("values", []) if isinstance(side.get("result"), dict) else []
+            if number < len(values) and isinstance(values[number], dict):
+                end = [part for part in inside[3:] if part != "value"]
+                return ".".join(["result", str(values[number].get("name", inside[2])), *end])
+    return ".".join(inside)
 
 
 def _result_words(inside: tuple[str, ...], value: Any) -> str:
@@ -171,8 +202,9 @@ def _titles(side: dict[str, Any]) -> list[str]:
 
 
 def _value(value: Any, unit: str) -> str:
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    return in_words(value) + (f" {unit}" if number and unit else "")
+    if not isinstance(value, int | float) or isinstance(value, bool):
+        return in_words(value)
+    return (show(value, 6) if len(in_words(value)) > 8 else in_words(value)) + (f" {unit}" if unit else "")
 
 
 def _share(old: Any, new: Any) -> str:

@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 from dossier import units
 from dossier.records.calculation import Calculation
 from dossier.records.requirement import Requirement
-from screens.cells import cell_len
-from screens.paint import LineLike, line, text_of
+from screens.paint import LineLike, cut_line, fit, line
 
 if TYPE_CHECKING:
     from screens.session import Session
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
 STATE_WORDS = ("not met", "undecided", "outdated", "conceded", "met", "open")
 MOST_HITS = 40
 MOST_TEXT = 4000
+TITLE_COLUMNS = 56
 _MARGIN = re.compile(r"([<>])=?\s*([+\-−]?\d*\.?\d+)(?=\s|$)")
 _QUANTITY = re.compile(r"(?<!\S)([+\-−]?\d*\.?\d+)\s*([^\s\d<>][^\s<>]*)(?=\s|$)")
 
@@ -130,31 +130,34 @@ def facts_of(session: Session, record_id: str) -> Facts | None:
 
 @dataclass(frozen=True)
 class Hit:
-    """A record found elsewhere, and its line in the strip."""
+    """A record found elsewhere, its line in the strip, and whether its id or title answers, not only its fields."""
 
     id: str
     line: LineLike
+    by_title: bool
 
 
 def hits_elsewhere(session: Session, query: Query, here: Collection[str]) -> list[Hit]:
-    """Records that answer the search and are not among those `here`, at most 40."""
-    from screens.keys import SHEETS
-    from screens.sheets.told import record_line
-
-    found: list[Hit] = []
-    for record_id in session.opened.project.records:
+    """Records that answer the search and are not among those `here`: by title first, at most 40."""
+    found: list[tuple[bool, str]] = []
+    for record_id, record in session.opened.project.records.items():
         if record_id in here:
             continue
         facts = facts_of(session, record_id)
         if facts is not None and query.matches(facts):
-            sheet = session.sheet_of(record_id)
-            told = line(record_line(session, record_id))
-            place = f"{sheet} {SHEETS[int(sheet)]}"
-            blank = " " * max(52 - cell_len(text_of(told)), 2)
-            found.append(Hit(record_id, line(told, blank, place)))
-        if len(found) >= MOST_HITS:
-            break
-    return found
+            title = f"{record_id} {getattr(record, 'title', '')}".casefold()
+            found.append((all(word in title for word in query.words), record_id))
+    found.sort(key=lambda hit: not hit[0])
+    return [Hit(record_id, _hit_line(session, record_id), by_title) for by_title, record_id in found[:MOST_HITS]]
+
+
+def _hit_line(session: Session, record_id: str) -> LineLike:
+    from screens.keys import SHEETS
+    from screens.sheets.told import record_line
+
+    sheet = session.sheet_of(record_id)
+    told = fit(cut_line(record_line(session, record_id), TITLE_COLUMNS), TITLE_COLUMNS)
+    return line(told, f"  {sheet} {SHEETS[int(sheet)]}")
 
 
 def _strings(value: Any) -> Iterator[str]:

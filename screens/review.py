@@ -32,7 +32,7 @@ class Item:
     """One check to review: the check as it stands, the records it speaks of, the reviewer's answer and remark.
 
     `answered` is met, not met, outdated (what it was given to has changed) or empty. `own` are records among those
-    it speaks of that the reviewer wrote.
+    it speaks of that the reviewer wrote, `noted` a remark to be signed with the statement.
     """
 
     state: CheckState
@@ -41,6 +41,7 @@ class Item:
     answered: str = ""
     remark: str = ""
     own: tuple[str, ...] = ()
+    noted: str = ""
 
     @property
     def id(self) -> str:
@@ -100,7 +101,10 @@ def review_of(session: Session, step: str) -> Review:
     review = Review(step, role, bool(asked_of(session, found)))
     project = session.opened.project
     review.covered = covered_records(project, step)
-    review.own, review.authors = _authors(session, review.covered)
+    head = session.opened.snapshot.head or ""
+    if (head, step) not in session.authors:
+        session.authors[head, step] = _authors(session, review.covered)
+    review.own, review.authors = session.authors[head, step]
     review.signed = bool(role) and role not in found.missing_roles and _signer(session, step, role) == session.person
     review.last = _last_of(session, step)
     if review.last is not None:
@@ -140,6 +144,7 @@ def _items(session: Session, found: StepStanding, review: Review) -> list[Item]:
         tick = ticks.get(item.id)
         if tick is not None:
             item.remark = tick.remark
+            item.noted = tick.remark if review.last is None or tick.on > review.last.signed_at else ""
             if tick.answer:
                 item.answered = tick.answer if tick.basis == item.basis else "outdated"
         if theirs(session, state) and state.answer and state.answer.by == session.person:
@@ -238,7 +243,8 @@ def keep_tick(session: Session, review: Review, item: Item, answer: str, remark:
 
 def statement_of(review: Review) -> str:
     """What would be signed: the release with remarks that do not block it, or what was withheld and why."""
-    told = [f"{item.id}: {item.remark}" for item in (review.withheld or review.items) if item.remark]
+    withheld = [f"{item.id}: {item.remark}" for item in review.withheld]
+    told = withheld or [f"{item.id}: {item.noted}" for item in review.items if item.noted]
     name = STEPS[review.step]
     if review.withheld:
         return f"Step {review.step} {name} is sent back. " + " | ".join(told)

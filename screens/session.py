@@ -60,6 +60,7 @@ class Session:
         self.messages = MessageLog()
         self.path: list[Place] = []
         self.drafts: dict[str, str] = {}
+        self.authors: dict[tuple[str, str], tuple[list[str], list[str]]] = {}
         self._standing: tuple[View, Standing] | None = None
 
     @property

@@ -82,11 +82,6 @@ class UserState:
         kept.setdefault(step, {})[check] = asdict(tick)
         return self._write()
 
-    def clear_ticks(self, step: str) -> str:
-        """Forget the answers of a step, as after signing it."""
-        self._data.setdefault(TICKS, {}).pop(step, None)
-        return self._write()
-
     def _write(self) -> str:
         try:
             write_atomic(self._file, json.dumps(self._data, indent=1, ensure_ascii=True).encode())

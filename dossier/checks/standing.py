@@ -185,4 +185,11 @@ def _answer(found: Standing) -> str:
         return f"Step {step.number} {step.name} can close: {', '.join(step.missing_roles)} must sign."
     counts = step.counts
     told = ", ".join(f"{counts[state]} {state}" for state in ("not met", "outdated", "open") if counts[state])
+    if not told:
+        return f"Step {step.number} {step.name} is {step.state}: every check is met, {_to_sign(step)}."
     return f"Step {step.number} {step.name} is {step.state}: {told} of {len(step.checks)} checks."
+
+
+def _to_sign(step: StepStanding) -> str:
+    """Who must sign, or that a file of the step cannot be read."""
+    return f"{', '.join(step.missing_roles)} must sign" if step.missing_roles else "a file of it cannot be read"

@@ -15,6 +15,7 @@ from dossier.records.collections import collection_of_path
 from dossier.store.errors import StoreError
 from dossier.store.history import Entry
 from screens import keys
+from screens.cells import cell_len, cut, wrap
 from screens.changes import ChangeReader, ToldField, Touched, named, when_in_words
 from screens.paint import Line, LineLike, Piece, line
 from screens.session import Session
@@ -69,8 +70,8 @@ class ChangesSheet(Sheet):
             void = sorted({step for entry in new for step in self.reader.touched(entry).steps})
             about = f" They void the sign-off of step {', '.join(void)}." if void else ""
             return f"{told}{len(new)} change{'s' if len(new) > 1 else ''} since {since}.{about}"
-        more = f"the newest {len(self._entries)}" if self._more else str(len(self._entries))
-        return f"{told}{more} changes, all new to you."
+        more = f"The newest {len(self._entries)}" if self._more else str(len(self._entries))
+        return f"{told}{more} changes; you look at them for the first time."
 
     def _new(self) -> list[Entry] | None:
         """Entries since the person last looked; None when that entry is not among those read."""
@@ -180,7 +181,7 @@ class ChangesSheet(Sheet):
         fields = self._fields()
         shown = fields[:DETAIL_ROWS]
         lines: list[LineLike] = ["", self._title()]
-        lines += [_field_line(told) for told in shown]
+        lines += [_field_lines(told, max(self.list.size.width, 40))[0] for told in shown]
         if len(fields) > len(shown):
             lines.append(line(Piece(f"   {len(fields) - len(shown)} more fields; d shows all", "quiet")))
         lines += self._effects()
@@ -231,8 +232,13 @@ class ChangesSheet(Sheet):
 
     def _turn(self, to_page: bool) -> None:
         if to_page:
-            fields = self._fields()
-            self.page.show([self._title(), "", *(_field_line(told) for told in fields), "", *self._effects()])
+            fields, title, effects = self._fields(), self._title(), self._effects()
+
+            def lines(columns: int) -> list[LineLike]:
+                told = [row for entry in fields for row in _field_lines(entry, columns)]
+                return [title, "", *told, "", *effects]
+
+            self.page.show(lines)
         self.page.display = to_page
         self.list.display = self.detail.display = not to_page
         (self.page if to_page else self.list).focus()
@@ -286,9 +292,10 @@ def _columns(width: int) -> list[Column]:
     return [Column("when", 12), Column("who", 13), Column("change", 0), Column("touches", touches)]
 
 
-def _field_line(told: ToldField) -> Line:
-    name = f"   {told.record:<7} {told.field:<22} "
-    if not told.was:
-        return line(Piece(name, "quiet"), told.now)
-    share = Piece(f"   {told.share}", "quiet") if told.share else ""
-    return line(Piece(name, "quiet"), Piece("was ", "quiet"), told.was, Piece("   now ", "quiet"), told.now, share)
+def _field_lines(told: ToldField, columns: int) -> list[Line]:
+    """A field with its old and new value in as many rows as it needs."""
+    name = f"   {cut(told.record, 8):<8} {cut(told.field, 22):<22} "
+    was = f"was {told.was}   now " if told.was else ""
+    share = f"   {told.share}" if told.share else ""
+    rows = wrap(f"{was}{told.now}{share}", max(columns - cell_len(name) - 1, 20)) or [""]
+    return [line(Piece(name if index == 0 else " " * cell_len(name), "quiet"), row) for index, row in enumerate(rows)]

@@ -34,6 +34,10 @@ class Finds:
     def action_find(self: Any) -> None:
         """Search on this sheet and elsewhere."""
         self._query = parse_query("")
+        if self.query(SheetList):
+            self._put_away = [block for block in self.query("#body Lines") if block.display]
+            for block in self._put_away:
+                block.display = False
         self.frame.strip.open(Entry("find", "find", "find", hint=HINT))
         self.say(UNDERSTANDS)
 
@@ -78,22 +82,32 @@ class Finds:
             return []
         here = {row_id for found in self.query(SheetList) for row_id in found.model.ids}
         records = hits_elsewhere(self.session, query, here) if self.session else []
-        options = [Option(f"{RECORD}{hit.id}", hit.line) for hit in records]
-        return options + [Option(f"{WORD}{term.name}", term.line) for term in terms() if query.matches(term.facts)]
+        words = [Option(f"{WORD}{term.name}", term.line) for term in terms() if query.matches(term.facts)]
+        first, rest = ([Option(f"{RECORD}{h.id}", h.line) for h in records if h.by_title is by] for by in (True, False))
+        return [*first, *words, *rest]
+
+    def _bring_out(self: Any) -> None:
+        """Show again what made room for the search."""
+        for block in getattr(self, "_put_away", ()):
+            block.display = True
+        self._put_away = []
 
     def keep_found(self: Any, text: str) -> None:
         """Keep the narrowed list; an empty search shows all."""
+        self._bring_out()
         self._narrow(parse_query(text))
         if not self._query.empty:
             self.say("The list stays narrowed; f and Esc show all again.")
 
     def show_all_again(self: Any) -> None:
         """All rows, as before the search."""
+        self._bring_out()
         self._narrow(parse_query(""))
         self.say("All rows are shown again.")
 
     def go_to_found(self: Any, option: str) -> None:
         """To a hit elsewhere; a word of the list of terms is told here."""
+        self._bring_out()
         self._narrow(parse_query(""))
         if option.startswith(WORD):
             self._tell(next(term for term in terms() if term.name == option.removeprefix(WORD)))

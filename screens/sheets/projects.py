@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import ClassVar
 
@@ -55,7 +56,9 @@ class ProjectsScreen(Finds, HouseScreen):
         self.frame.set_head("Projects", "Which project, and is it as it was left?")
         self.frame.set_keys(("enter", "open"), "new", "find", ("back", "leave"))
         key = "key found" if key_path(self.person).exists() else "no signing key yet"
-        self.frame.set_title_block(TitleBlock(f"Projects in {self.folder.resolve()}", (key, key), ("", ""), self.person, (), ""))
+        day = date.today().isoformat()
+        where = f"Projects in {self.folder.resolve()}"
+        self.frame.set_title_block(TitleBlock(where, (key, key), (day, day), self.person, (), "list"))
         self.list.set_rows([str(facts.folder) for facts in self.found], lambda index: _row(self.found[index]))
         self.list.set_empty([line(f"   No project in {self.folder.resolve()}. n begins one.")])
         self.show_answer()

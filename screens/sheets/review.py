@@ -315,8 +315,6 @@ class ReviewSheet(Sheet):
             self.say(str(error))
             return
         if self.session.record(change):
-            if decision == "released":
-                self.session.state.clear_ticks(self.step)
             self.refill()
             self._go(len(self.review.items) if self.review else 0)
             self.say(f"{change.message[0].upper()}{change.message[1:]}; the passphrase is not kept.")
