@@ -254,11 +254,13 @@ def _grown(mask: Mask) -> Mask:
 def majority(parts: Half, canvas: Canvas) -> NDArray[np.int8]:
     """Number of the region each cell belongs to, 0 for void: the one with most dots, of equals the last listed.
 
+    A cell half void stays void, so that fills keep within their outlines.
     A thin layer takes a cell from 3 of 8 dots on where it has none above or below, so that it never vanishes and
     yet leaves its neighbours theirs.
     """
     counts = np.stack([canvas.count(parts.mask(number)) for number in range(len(parts.regions) + 1)])
     most = (len(parts.regions) - np.argmax(counts[::-1], axis=0)).astype(np.int8)
+    most[counts[0] * 2 >= CELL_WIDTH * CELL_HEIGHT] = 0
     cells = most.copy()
     for number, region in enumerate(parts.regions, 1):
         if region.key in THIN:
