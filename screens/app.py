@@ -164,6 +164,13 @@ class DossierApp(OverlayActions, HouseApp):
         self._show("8")
         self._sheet("8").show_only(record_id)  # type: ignore[attr-defined]
 
+    def show_working(self, record_id: str) -> None:
+        """The working of a calculation, over the sheet where its number stands."""
+        from screens.sheets.working import WorkingSheet
+
+        if self.session is not None:
+            self.push_screen(WorkingSheet(self.session, record_id))
+
     # Long work ----------------------------------------------------------------------------------------------------
 
     def calculate(self, ids: list[str]) -> None:

@@ -8,7 +8,9 @@ from screens.sheets.sheet import Sheet
 
 _CLASSES = {
     "0": ("standing", "StandingSheet"),
+    "1": ("idea", "IdeaSheet"),
     "2": ("requirements", "RequirementsSheet"),
+    "3": ("design", "DesignSheet"),
     "4": ("evidence", "EvidenceSheet"),
     "5": ("cost", "CostSheet"),
     "6": ("release", "ReleaseSheet"),

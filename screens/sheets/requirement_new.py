@@ -1,0 +1,107 @@
+"""A new requirement: asked for line by line, or taken from the one under the cursor."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Callable
+from typing import Any
+
+from dossier import units
+from dossier.actions.edit import add_record, next_id, validated
+from dossier.actions.refusal import Refusal
+from dossier.checks.requirements import quantities
+from dossier.records.requirement import Limit, Requirement
+from screens.sheets.editing import Edits, refused
+from screens.widgets.entry import Entry
+
+_LIMIT = re.compile(r"\s*(?:(?P<sign>≤|≥|<=|>=|max|min)\s*(?P<one>[^ ].*)|(?P<low>.+?)\s*\.\.\s*(?P<high>.+))\s*$")
+
+
+def limit_of(typed: str, unit: str) -> dict[str, Any]:
+    """A typed limit as stored: "≤ 17", ">= 3", "3 .. 5", anything else a criterion in words. Raises Refusal."""
+    found = _LIMIT.match(typed)
+    try:
+        if found is None:
+            limit: dict[str, Any] = {"kind": "pass_fail", "criterion": typed.strip()}
+        elif found["sign"]:
+            kind = "max" if found["sign"] in ("≤", "<=", "max") else "min"
+            limit = {"kind": kind, kind: units.parse(found["one"], unit)}
+        else:
+            limit = {"kind": "range", "min": units.parse(found["low"], unit), "max": units.parse(found["high"], unit)}
+    except units.UnitError as error:
+        raise Refusal(f'limit = "{typed}": {error}; write ≤ 17, ≥ 3, 3 .. 5, or the criterion in words') from error
+    validated(Limit, limit)
+    return limit
+
+
+class MakesRequirements(Edits):
+    """The part of the requirements' sheet that adds one."""
+
+    def new_requirement(self, template: str) -> None:
+        """Begin one, with the requirement under the cursor as a template if wanted."""
+        options = [("", "a requirement of its own: title, statement, quantity, unit and limit are asked")]
+        if template:
+            options.append((template, f"a copy of {template} with another title"))
+        self.choose("new requirement", options, self._begin)
+
+    def _begin(self, template: str) -> None:
+        project = self.session.opened.project
+        name = next_id(project, "requirement")
+        raw = copy.deepcopy(project.raw[template]) if template else {}
+        raw.pop("agreed", None)
+        raw = {**raw, "id": name}
+        title = f"{name} title"
+        if template:
+            self._text(title, "title", str(raw["title"]), lambda text: self._add({**raw, "title": text}, template))
+        else:
+            self._text(title, "title", "", lambda text: self._statement({**raw, "title": text}))
+
+    def _text(self, label: str, field: str, text: str, then: Callable[[str], None], check: Callable[[str], str] | None = None,
+              hint: str = "", unit: str = "") -> None:  # fmt: skip
+        def objection(typed: str) -> str:
+            if not typed.strip():
+                return f"{field} is empty; type it, or Esc leaves and keeps nothing"
+            return check(typed) if check else ""
+
+        kind = "remark" if field == "statement" else "edit"
+        self.ask(Entry(kind, f"new requirement {field}", label, text, unit, hint, check=objection, width=40), then)
+
+    def _statement(self, raw: dict[str, Any]) -> None:
+        hint = f"one sentence with shall, for example: The joint shall … ({raw['title']})"
+        self._text(f"{raw['id']} statement", "statement", "", lambda text: self._quantity({**raw, "statement": text}), hint=hint)
+
+    def _quantity(self, raw: dict[str, Any]) -> None:
+        known = quantities()
+        options = [(name, f"{name.replace('_', ' ')}  ({', '.join(known[name])})") for name in known]
+        self.choose(f"{raw['id']} quantity", options, lambda name: self._unit({**raw, "quantity": name}))
+
+    def _unit(self, raw: dict[str, Any]) -> None:
+        def check(typed: str) -> str:
+            try:
+                units.canonical(typed.strip())
+            except units.UnitError as error:
+                return str(error)
+            return ""
+
+        self._text(f"{raw['id']} unit", "unit", "", lambda text: self._limit({**raw, "unit": text.strip()}), check,
+                   "of the limit, such as kN, mm, N·m/°; - for a ratio or none")  # fmt: skip
+
+    def _limit(self, raw: dict[str, Any]) -> None:
+        unit = raw["unit"]
+        self._text(f"{raw['id']} limit", "limit", "", lambda text: self._add({**raw, "limit": limit_of(text, unit)}, ""),
+                   lambda text: refused(lambda: limit_of(text, unit)), "≤ 17, ≥ 3, 3 .. 5, or a criterion in words",
+                   "" if unit in ("-", "1") else unit)  # fmt: skip
+
+    def _add(self, raw: dict[str, Any], template: str) -> None:
+        """Record it, in the file of the requirement it was copied from or stands beside."""
+        project = self.session.opened.project
+        beside = template or self.record_at_cursor()
+        path = project.places[beside].path if beside in project.places else ""
+
+        def make():
+            validated(Requirement, raw)
+            return add_record(project, "requirement", raw, self.session.person, path=path)
+
+        if self.record(make):
+            self.go_to(raw["id"])

@@ -1,0 +1,147 @@
+"""What a change would do before it is recorded: masses, margins, outdated results, signatures superseded."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from dossier.actions.refusal import Refusal
+from dossier.actions.run import run_calculations, with_changes
+from dossier.checks.margin import Margin, margin
+from dossier.checks.verdict import support_of_calculation
+from dossier.checks.view import View
+from dossier.methods.freshness import STANDS, differences
+from dossier.methods.links import resolve
+from dossier.methods.mass import PARTS
+from dossier.methods.registry import method_of
+from dossier.records.calculation import Calculation
+from dossier.records.design import Design
+from dossier.records.requirement import Requirement
+from dossier.store.change import Change
+from dossier.store.project import Project
+from screens import bars
+from screens.glyphs import STATES
+from screens.paint import LineLike, Piece, line
+
+# Methods whose run takes longer than a keystroke may: they are named, and run after recording only.
+SLOW = ("layer.stiffness",)
+
+
+def draft_of(project: Project, change: Change) -> Project:
+    """The project as it would be after a change, signatures kept."""
+    draft = with_changes(project, change)
+    draft.signoffs = project.signoffs
+    return draft
+
+
+def masses_of(project: Project, design: Design) -> dict[str, float] | str:
+    """Mass in kg of each part (pin, core, layer, carrier, rest) and in total, or why it cannot be worked out."""
+    method = method_of("mass.joint")
+    resolved = resolve(project, Calculation(id="C-0", title="mass", method=method.id, design=design.id), method)
+    if resolved.given is None:
+        return "; ".join(resolved.problems)
+    try:
+        values = method.run(resolved.given).values
+    except ValueError as error:
+        return str(error)
+    return {name: float(getattr(values[name], "value", values[name])) for name in (*PARTS, "total")}
+
+
+@dataclass(frozen=True)
+class MarginMove:
+    """A requirement's margin by calculation, now and after the change."""
+
+    requirement: str
+    before: Margin
+    after: Margin
+    state: str
+
+
+@dataclass
+class Consequences:
+    """What a change would do to results, margins and signatures. `later` are results that need a longer run."""
+
+    moves: list[MarginMove] = field(default_factory=list)
+    outdated: list[str] = field(default_factory=list)
+    later: list[str] = field(default_factory=list)
+    superseded: list[str] = field(default_factory=list)
+
+
+def consequences(view: View, draft: Project, today: date, person: str) -> Consequences:
+    """Compare the project of `view` with a draft of it. Quick calculations whose input differs are run on the draft."""
+    new = View(draft, today)
+    touched = [name for name, fresh in new.freshness.items() if _input_differs(view, new, name, fresh)]
+    found = Consequences(outdated=[name for name in touched if view.freshness[name].state in STANDS])
+    found.later = [name for name in touched if _method(draft, name) in SLOW]
+    ran = draft
+    for name in touched:
+        if name not in found.later:
+            ran = _run(ran, name, person)
+    after = View(ran, today)
+    for name in touched:
+        found.moves += _moves(view, after, name)
+    found.moves.sort(key=lambda move: (move.state == "met", move.after.value is None, move.after.value or 0.0))
+    before = {state.signoff.id for state in view.signoffs if state.counts}
+    found.superseded = [state.signoff.id for state in new.signoffs if state.signoff.id in before and not state.counts]
+    return found
+
+
+def _input_differs(view: View, new: View, name: str, fresh) -> bool:
+    old = view.freshness.get(name)
+    if old is None or old.resolved is None or fresh.resolved is None:
+        return False
+    return bool(differences(old.resolved.plain, fresh.resolved.plain)) or old.resolved.problems != fresh.resolved.problems
+
+
+def _method(project: Project, name: str) -> str:
+    return getattr(project.find(name), "method", "")
+
+
+def _run(project: Project, name: str, person: str) -> Project:
+    try:
+        return draft_of(project, run_calculations(project, [name], person))
+    except Refusal:
+        return project
+
+
+def _moves(view: View, after: View, name: str) -> list[MarginMove]:
+    calculation, old = after.project.get(name), view.project.get(name)
+    assert isinstance(calculation, Calculation) and isinstance(old, Calculation)
+    moves = []
+    for served in calculation.serves:
+        requirement = after.project.find(served.requirement)
+        if not isinstance(requirement, Requirement) or after.freshness[name].state not in STANDS:
+            continue
+        support = support_of_calculation(requirement, calculation, served.value, after.freshness[name])
+        if support.value is None or margin(requirement.limit, 0.0, 0.0).value is None:
+            continue
+        before = support_of_calculation(requirement, old, served.value, view.freshness[name])
+        moves.append(MarginMove(requirement.id, before.margin, support.margin, support.state))
+    return moves
+
+
+def consequence_lines(mass: Sequence[float], found: Consequences | None) -> list[LineLike]:
+    """What stands under the field: masses in kg before and after, margins, results and signatures."""
+    lines: list[LineLike] = []
+    told: list[str | Piece] = []
+    if len(mass) == 2:
+        told += [Piece(f"{1000 * mass[0]:.0f} > {1000 * mass[1]:.0f} g", "heading"), "   "]
+    if found is None:
+        return [line(told, Piece("margins follow", "quiet"))]
+    for move in found.moves:
+        if move.state == "met" and bars.margin_text(move.after.value) == bars.margin_text(move.before.value):
+            continue
+        glyph = STATES.get(move.state)
+        mark = Piece(glyph.glyph, glyph.role) if glyph else Piece("-")
+        before = f" was {bars.margin_text(move.before.value)}   "
+        told += [Piece(f"{move.requirement} ", "key"), f"{bars.margin_text(move.after.value)} ", mark, Piece(before, "quiet")]
+    lines.append(line(told))
+    rest = []
+    if found.outdated:
+        rest.append(f"outdated by it: {' '.join(found.outdated)}")
+    if found.later:
+        rest.append(f"run after recording: {' '.join(found.later)}")
+    rest.append(f"signatures that would be superseded: {' '.join(found.superseded) or 'none'}")
+    lines.append(line(Piece("; ".join(rest), "quiet")))
+    return lines

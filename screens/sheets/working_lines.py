@@ -1,0 +1,183 @@
+"""A calculation's working as lines of text: inputs, givens, lines, results, bands, basis, state."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from dossier import units
+from dossier.checks.told import digits_of
+from dossier.methods.base import Method
+from dossier.methods.registry import all_methods
+from dossier.methods.working import Line as Step
+from dossier.methods.working import Working
+from dossier.records.calculation import Calculation, Result
+from screens.cells import cell_len, wrap
+from screens.paint import LineLike, Piece, line, state
+from screens.session import Session
+from screens.sheets.margins import OF_FRESHNESS
+from screens.widgets.columns import Column, cells_line, fitted, head_line
+
+BASIS = {"read": "read", "library": "own method, checked in tests", "memory": "from memory"}
+
+
+def working_lines(session: Session, record: Calculation, columns: int) -> list[LineLike]:
+    """The whole page for a width."""
+    method, result = all_methods().get(record.method), record.result
+    lines = [*_head(session, record, columns), _rule(columns)]
+    if method is None:
+        return [*lines, f" {record.method} is no method this version knows; `dossier methods` lists them."]
+    if result is None:
+        problems = session.opened.view.freshness[record.id].problems
+        return [*lines, " It has no result yet; c runs it.", *(f" {problem}" for problem in problems)]
+    for note in result.validity_notes:
+        lines += _told("outside" if result.validity == "outside" else result.validity, note, columns, "notmet")
+    working = _derived(method, result)
+    if working is None:
+        lines.append(" Its working cannot be derived from the stored input by this version; c runs it again.")
+    else:
+        lines += _working(working, columns, result.validity != "inside")
+    lines += [_rule(columns), *_results(method, result, columns)]
+    lines += [*_bands(method, result, columns), _rule(columns), *_basis(method, result, columns)]
+    return [*lines, "", *_record_lines(session, record, result, columns)]
+
+
+def _derived(method: Method, result: Result) -> Working | None:
+    """The working belongs to the stored input; it is derived again from it."""
+    try:
+        given = method.input_model.model_validate(result.inputs)
+        return method.working(given, method.run(given))
+    except ValueError:
+        return None
+
+
+def _head(session: Session, record: Calculation, columns: int) -> list[LineLike]:
+    version = f" version {record.result.method_version}" if record.result else ""
+    on = f" on {record.design}" + (f" against {record.reference}" if record.reference else "") if record.design else ""
+    served = " ".join(dict.fromkeys(entry.requirement for entry in record.serves)) or "nothing"
+    rests = " ".join(session.opened.project.rests_on(record.id)) or "nothing"
+    lead = line(" ", Piece(f"{record.id} ", "key"), Piece(record.title, "heading"))
+    return [lead, *_told("method", f"{record.method}{version}{on}", columns), *_told("serves", served, columns),
+            *_told("rests on", rests, columns)]  # fmt: skip
+
+
+def _working(working: Working, columns: int, struck: bool) -> list[LineLike]:
+    lines: list[LineLike] = []
+    for what, words in working.facts:
+        lines += _told(what, words, columns)
+    if working.givens:
+        lines.append(line(" ", Piece("put in", "heading")))
+        lines += _table(
+            (Column("", 10), Column("", 0), Column("", 10, "right"), Column("", 9), Column("", 22 if columns > 100 else 0)),
+            [(given.symbol, given.meaning, _trimmed(given.printed), _unit(given.unit), Piece(given.source, "quiet"))
+             for given in working.givens], columns, head=False,
+        )  # fmt: skip
+    role = "struck" if struck else "ink"
+    lines += ["", *_steps(working.lines, columns, role)]
+    return lines
+
+
+def _steps(steps: Sequence[Step], columns: int, role: str) -> list[LineLike]:
+    """The numbered lines; where formula and numbers do not fit beside, they stand in a line of their own below."""
+    table = (Column("", 2, "right"), Column("symbol", 10), Column("meaning", 0), Column("value", 10, "right"), Column("unit", 9))
+    rows = [(str(number), Piece(step.symbol, "key"), step.meaning, Piece(step.printed, role), _unit(step.unit))
+            for number, step in enumerate(steps, 1)]  # fmt: skip
+    made = _table(table, rows, columns)
+    lines: list[LineLike] = list(made[:1])
+    for step, made_line in zip(steps, made[1:], strict=True):
+        lines.append(made_line)
+        put_in = ", ".join(f"{symbol} {_trimmed(number)}" for symbol, number in step.printed_numbers.items())
+        source = f"   [{step.source}]" if step.source else ""
+        text = f"{step.symbol} = {step.formula}"
+        beside = f"{text}    {put_in}{source}"
+        told = [beside] if cell_len(beside) <= columns - 8 else [text, *([put_in + source] if put_in or source else [])]
+        lines += [line(Piece(f"     {part}", "quiet")) for entry in told for part in wrap(entry, columns - 7)]
+    return lines
+
+
+def _results(method: Method, result: Result, columns: int) -> list[LineLike]:
+    rows = []
+    for value in result.values:
+        field = method.result_field(value.name)
+        shown, digits = field.shown or field.unit, digits_of(field.unit)
+        numbers = ["-" if number is None else units.show(units.convert(number, value.unit, shown), digits)
+                   for number in (value.value, value.low, value.high)]  # fmt: skip
+        band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else ""
+        role = "struck" if result.validity != "inside" else "ink"
+        rows.append((Piece(field.symbol, "key"), field.meaning, Piece(numbers[0], role), _unit(shown), band))
+    table = (Column("", 10), Column("result", 0), Column("value", 10, "right"), Column("unit", 9), Column("band", 18))
+    return _table(table, rows, columns)
+
+
+def _bands(method: Method, result: Result, columns: int) -> list[LineLike]:
+    lines: list[LineLike] = []
+    for value in result.values:
+        if not value.value or not value.lines:
+            continue
+        ordered = sorted(value.lines, key=lambda entry: -max(abs(entry.minus), abs(entry.plus)))
+        size = abs(value.value)
+        causes = "; ".join(f"{entry.cause} {units.show_signed(100 * entry.minus / size, 1)} "
+                           f"{units.show_signed(100 * entry.plus / size, 1)} %" for entry in ordered)  # fmt: skip
+        field = method.result_field(value.name)
+        lines += _told("band of", f"{field.symbol or field.meaning}: {causes}", columns)
+    return lines
+
+
+def _basis(method: Method, result: Result, columns: int) -> list[LineLike]:
+    basis = method.basis
+    lines = _told("basis", f"{BASIS[basis.kind]}: {basis.text}", columns)
+    lines += _told("valid for", "; ".join(basis.valid_for), columns) if basis.valid_for else []
+    lines += _told("left out", "; ".join(basis.left_out), columns) if basis.left_out else []
+    for warning in result.warnings:
+        lines += _told("warning", warning, columns, "notmet")
+    return lines
+
+
+def _record_lines(session: Session, record: Calculation, result: Result, columns: int) -> list[LineLike]:
+    fresh = session.opened.view.freshness[record.id]
+    lines: list[LineLike] = []
+    for name in record.beside:
+        other = session.opened.project.find(name)
+        lines += _told("beside", f"{name} {getattr(other, 'title', 'not there')}", columns)
+    digest = result.inputs_sha256
+    grouped = " ".join(digest[start : start + 4] for start in range(0, 16, 4))
+    when = f"computed {result.computed_at.replace('T', ' ').replace('Z', ' UTC')} by {result.computed_by or 'nobody named'}"
+    lines += _told("inputs", f"digest {grouped}   {when}", columns)
+    lines += _told("with", ", ".join(f"{name} {number}" for name, number in result.libraries.items()), columns)
+    word = state(OF_FRESHNESS[fresh.state])
+    lines.append(line(Piece(f" {'state':<10}", "quiet"), Piece(f"{word.text[0]} {fresh.state}", word.role)))
+    for difference in fresh.differences[:20]:
+        told = f"{difference.field}: computed with {_value(difference.stored)}, now {_value(difference.now)}"
+        lines += _told("", told, columns, "outdated")
+    for problem in fresh.problems:
+        lines += _told("", problem, columns, "outdated")
+    return lines + (_told("remark", record.remark, columns) if record.remark else [])
+
+
+def _value(value: object) -> str:
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def _table(columns: Sequence[Column], rows: Iterable[Sequence[str | Piece]], width: int, head: bool = True) -> list[LineLike]:
+    sized = fitted(columns, width - 2)
+    lines: list[LineLike] = [line(" ", head_line(sized))] if head else []
+    return [*lines, *(line(" ", cells_line(row, sized)) for row in rows)]
+
+
+def _told(name: str, text: str, columns: int, role: str = "ink") -> list[LineLike]:
+    parts = wrap(text, columns - 13)
+    return [line(Piece(f" {name if number == 0 else '':<10} ", "quiet"), Piece(part, role)) for number, part in enumerate(parts)]
+
+
+def _rule(columns: int) -> LineLike:
+    return line(" ", Piece("─" * (columns - 2), "rule"))
+
+
+def _unit(unit: str) -> str:
+    return "" if unit in ("-", "1") else unit
+
+
+def _trimmed(number: str) -> str:
+    """A printed number without zeros at its end."""
+    if "." not in number or "e" in number:
+        return number
+    return number.rstrip("0").rstrip(".")
