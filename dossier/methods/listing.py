@@ -45,9 +45,16 @@ def _input_facts(name: str, info: FieldInfo, model: type[BaseModel]) -> dict[str
         "meaning": info.description or "",
         "limits": limits_of(info),
         "required": info.is_required(),
-        "default": None if info.is_required() else info.get_default(call_default_factory=True),
+        "default": _plain_default(info),
         "usual_source": facts.get("link", ""),
     }
+
+
+def _plain_default(info: FieldInfo) -> Any:
+    if info.is_required():
+        return None
+    default = info.get_default(call_default_factory=True)
+    return default.model_dump(mode="json") if isinstance(default, BaseModel) else default
 
 
 def limits_of(info: FieldInfo) -> str:
