@@ -136,6 +136,15 @@ class RequirementsSheet(MakesRequirements):
 
     # Keys -------------------------------------------------------------------------------------------------------
 
+    def action_serves(self) -> None:
+        """Up the trace: the requirement it was derived from, else the clause it comes from."""
+        record = self.session.opened.project.find(self.record_at_cursor())
+        if isinstance(record, Requirement) and not self.session.opened.project.serves(record.id):
+            told = f"serves {record.source}" if record.source else "names no source; e fills it in"
+            self.say(f"{record.id} {told}.", record.id)
+        else:
+            super().action_serves()
+
     def action_edit(self) -> None:
         """Choose a field of the requirement and change it."""
         if record := self._needed("to change"):
@@ -152,6 +161,8 @@ class RequirementsSheet(MakesRequirements):
     def _sort(self, order: str) -> None:
         self.order = order
         self._arrange()
+        self.rows.action_first()
+        self.rows.scroll_rows(0)
         self.say(f"Sorted {ORDERS[order]}.")
 
     def action_next_open(self) -> None:
