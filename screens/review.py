@@ -24,6 +24,7 @@ from screens.landing import asked_of, signing_role
 from screens.session import Session
 from screens.user_state import Tick
 
+SENT_BACK, BETWEEN = "Step {step} {name} is sent back. ", " | "
 _ID = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:-[A-Za-z0-9]+)?")
 
 
@@ -32,7 +33,8 @@ class Item:
     """One check to review: the check as it stands, the records it speaks of, the reviewer's answer and remark.
 
     `answered` is met, not met, outdated (what it was given to has changed) or empty. `own` are records among those
-    it speaks of that the reviewer wrote, `noted` a remark to be signed with the statement.
+    it speaks of that the reviewer wrote, `noted` a remark to be signed with the statement, `returned` what others sent
+    the step back with.
     """
 
     state: CheckState
@@ -42,6 +44,7 @@ class Item:
     remark: str = ""
     own: tuple[str, ...] = ()
     noted: str = ""
+    returned: tuple[str, ...] = ()
 
     @property
     def id(self) -> str:
@@ -136,10 +139,12 @@ def _authors(session: Session, covered: dict[str, str]) -> tuple[list[str], list
 
 def _items(session: Session, found: StepStanding, review: Review) -> list[Item]:
     ticks = session.state.ticks(review.step)
+    returned = _returned(session, review.step)
     items = []
     for state in found.checks:
         records = records_of(session, state)
         item = Item(state, records, _basis(session, state, records, review))
+        item.returned = tuple(told for number, told in returned if number == item.id)
         item.own = tuple(name for name in records if name in review.own)
         tick = ticks.get(item.id)
         if tick is not None:
@@ -152,6 +157,19 @@ def _items(session: Session, found: StepStanding, review: Review) -> list[Item]:
             item.remark = state.answer.remark or item.remark
         items.append(item)
     return items
+
+
+def _returned(session: Session, step: str) -> list[tuple[str, str]]:
+    """(check, remark with name and day) of the newest sign-off of each person, where that sent the step back."""
+    newest = {s.signoff.person: s.signoff for s in session.opened.view.signoffs if s.signoff.step == step}
+    found = []
+    for signoff in newest.values():
+        if signoff.decision == "sent back":
+            for part in signoff.statement.removeprefix(SENT_BACK.format(step=step, name=STEPS[step])).split(BETWEEN):
+                number, colon, remark = part.partition(": ")
+                if colon:
+                    found.append((number, f"{remark} ({signoff.person}, {signoff.signed_at[:10]})"))
+    return found
 
 
 def theirs(session: Session, state: CheckState) -> bool:
@@ -247,9 +265,9 @@ def statement_of(review: Review) -> str:
     told = withheld or [f"{item.id}: {item.noted}" for item in review.items if item.noted]
     name = STEPS[review.step]
     if review.withheld:
-        return f"Step {review.step} {name} is sent back. " + " | ".join(told)
+        return SENT_BACK.format(step=review.step, name=name) + BETWEEN.join(told)
     release = f"I have read the records of step {review.step} {name} and release it."
-    return release + (f" Remarks: {' | '.join(told)}" if told else "")
+    return release + (f" Remarks: {BETWEEN.join(told)}" if told else "")
 
 
 def changed_fields(session: Session, review: Review, names: list[str]) -> list[ToldField]:

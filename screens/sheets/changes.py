@@ -135,7 +135,7 @@ class ChangesSheet(Sheet):
         if name.startswith(OUTSIDE):
             path = name.removeprefix(OUTSIDE)
             kind = next((e.kind for e in self.session.opened.snapshot.foreign if e.path == path), "changed")
-            told = line(Piece(f"{kind} outside the tool: {path}", "outdated"))
+            told = line(Piece(f"{path} {kind} outside the tool", "outdated"))
             return Row(("on disk", "?", told, "not taken in"), Piece("∆", "outdated"))
         entry = self._by_id[name.removeprefix(ENTRY)]
         touched = self.reader.touched(entry)
@@ -288,7 +288,7 @@ class ChangesSheet(Sheet):
 
 
 def _columns(width: int) -> list[Column]:
-    touches = 16 if width < 110 else 30
+    touches = 16 if width < 86 else 30
     return [Column("when", 12), Column("who", 13), Column("change", 0), Column("touches", touches)]
 
 

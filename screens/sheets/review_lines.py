@@ -48,6 +48,7 @@ def item_lines(session: Session, review: Review, item: Item, columns: int) -> li
     lines += [line(Piece(f" {check.id if i == 0 else '':<5} ", "key"), Piece(text, "heading")) for i, text in enumerate(texts)]
     lines += [line(Piece(f" {'':<5} {kind}; as it stands: ", "quiet"), state(item.state.state)), ""]
     lines += _claim(item, columns)
+    lines += _told("sent back", item.returned, columns, "notmet")
     part = item.state.computed
     if part is not None:
         word = state(part.state) if part.state in STATES else Piece(part.state)
@@ -159,7 +160,7 @@ def closing_lines(session: Session, review: Review, columns: int) -> list[LineLi
 def _signatures(session: Session, review: Review, columns: int) -> list[LineLike]:
     states = [s for s in session.opened.view.signoffs if s.signoff.step == review.step]
     lines: list[LineLike] = [line(Piece(f" sign-offs of step {review.step}", "heading"))] if states else []
-    for found in states[-8:]:
+    for found in reversed(states[-8:]):
         signoff = found.signoff
         word = found.state if signoff.decision == "released" else signoff.decision
         role = "met" if found.counts else "outdated"

@@ -134,7 +134,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
 
     def show_answer(self) -> None:
         """The answer of row 2, with how many rows a search has left."""
-        self.frame.set_answer(" ".join(part for part in (self.answer(), self.narrowed()) if part))
+        self.frame.set_answer(" ".join(part for part in (self.narrowed(), self.answer()) if part))
 
     def want(self, record_id: str) -> None:
         """Put the cursor on a record, as soon as the sheet is filled."""

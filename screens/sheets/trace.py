@@ -65,6 +65,7 @@ class TraceSheet(Sheet):
     def _to_subject(self) -> None:
         place = next((index for index, rung in enumerate(self._rungs) if rung.depth == 0), 0)
         self.list.go_to(f"{RUNG}{place}:{self.subject}")
+        self.call_after_refresh(lambda: self.list.scroll_rows(max(place - self.list.page_rows + 1, 0)))
 
     def _row(self, rung: Rung) -> Row:
         lead = "" if rung.depth < 0 else " "
@@ -148,4 +149,4 @@ def _filled(entry: LineLike) -> bool:
 
 
 def _columns(width: int) -> list[Column]:
-    return [Column("", 0), Column("", 22 if width < 110 else 30, gap=1), Column("", 11)]
+    return [Column("", 0), Column("", 22 if width < 86 else 30, gap=1), Column("", 11)]

@@ -1,0 +1,211 @@
+"""Sheet 9 by its keys: a step is calculated, reviewed, signed, sent back; four eyes; what changed comes back."""
+
+from pathlib import Path
+
+import pytest
+
+from dossier.actions.edit import set_field
+from dossier.actions.opened import Opened
+from dossier.actions.run import outdated_calculations, run_calculations
+from screens.widgets.modal import Question
+from tests.screens.project import PASSPHRASE, Desk, at_desk, copied
+
+REVIEWER, ENGINEER = "J. Adeyemi", "M. Olsen"
+
+
+@pytest.fixture
+def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The project with every result current: step 3 waits for signatures only."""
+    folder = copied(tmp_path, monkeypatch)
+    opened = Opened(folder)
+    ids = [calculation.id for calculation in outdated_calculations(opened.project)]
+    opened.record(run_calculations(opened.project, ids, ENGINEER))
+    return folder
+
+
+async def read_and_accept(desk: Desk) -> int:
+    """Accept the item shown, paging down to its end first; returns the presses."""
+    sheet = desk.app.here
+    presses = 0
+    while sheet.page.rest:
+        await desk.press("pagedown")
+        presses += 1
+    await desk.press("a")
+    return presses + 1
+
+
+async def accept_all(desk: Desk) -> int:
+    presses = 0
+    while desk.app.here.item is not None:
+        number = desk.app.here.item.id
+        presses += await read_and_accept(desk)
+        assert desk.app.here.item is None or desk.app.here.item.id != number, desk.said
+    return presses
+
+
+def test_a_review_is_done_and_signed_by_keys(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        assert desk.app.here.NUMBER == "9"
+        assert "Review of step 3" in desk.rows[0]
+        items, given = len(desk.app.here.review.items), len(desk.app.here.review.items) - len(desk.app.here.review.left)
+        presses = await accept_all(desk)
+        assert presses >= items - given
+        assert f"{items} items: {items} accepted, 0 withheld, 0 left." in desk.text
+        await desk.press("enter")
+        assert isinstance(desk.app.screen, Question)
+        await desk.press("enter")
+        assert isinstance(desk.app.screen, Question), "Enter must not act while the passphrase is empty"
+        await desk.type(PASSPHRASE)
+        assert PASSPHRASE not in desk.text
+        await desk.press("enter")
+        assert desk.said.startswith("Step 3 released by J. Adeyemi, RV")
+
+    at_desk(root, REVIEWER, script, land=True)
+    opened = Opened(root)
+    newest = opened.view.signoffs[-1]
+    assert (newest.signoff.step, newest.signoff.role, newest.counts) == ("3", "RV", True)
+    assert PASSPHRASE not in (root / "signoffs" / f"{newest.signoff.id}.json").read_text()
+    assert opened.folder.history().check() == []
+
+
+def test_answers_are_kept_at_once_and_the_review_resumes_where_it_was_left(root: Path) -> None:
+    async def first(desk: Desk) -> None:
+        await read_and_accept(desk)
+        assert desk.app.here.item.id == "3.2"
+
+    async def second(desk: Desk) -> None:
+        assert desk.app.here.item.id == "3.2"
+        assert "1 ✓" in desk.rows[3]
+
+    at_desk(root, REVIEWER, first, land=True)
+    at_desk(root, REVIEWER, second, land=True)
+
+
+def test_accept_waits_until_the_whole_item_was_on_the_screen(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        sheet = desk.app.here
+        while not sheet.page.rest:
+            await desk.press("right")
+        number = sheet.item.id
+        await desk.press("a")
+        assert "of this item below, page down" in desk.said
+        assert sheet.item.id == number and sheet.item.answered == ""
+
+    at_desk(root, REVIEWER, script, land=True)
+
+
+def test_withheld_items_are_sent_back_with_their_remarks(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("w", "enter")
+        assert "remark is needed" in desk.text
+        await desk.type("draw the support model [b]x[/b]")
+        await desk.press("enter")
+        await accept_all(desk)
+        assert "1 withheld" in desk.text
+        await desk.press("enter")
+        assert "Send step 3 back with 1 remark?" in desk.text
+        await desk.type("wrong passphrase")
+        await desk.press("enter")
+        assert "does not open" in desk.said
+        await desk.press("enter")
+        await desk.type(PASSPHRASE)
+        await desk.press("enter")
+        assert desk.said.startswith("Step 3 sent back by J. Adeyemi")
+
+    at_desk(root, REVIEWER, script, (120, 40), land=True)
+    signoff = Opened(root).view.signoffs[-1].signoff
+    assert signoff.decision == "sent back"
+    assert "3.1: draw the support model [b]x[/b]" in signoff.statement
+
+    async def author(desk: Desk) -> None:
+        await desk.press("9")
+        desk.app.here._go(0)
+        await desk.pilot.pause()
+        assert "sent back    draw the support model [b]x[/b] (J. Adeyemi," in desk.text
+
+    at_desk(root, ENGINEER, author)
+
+
+def test_signing_with_items_left_names_them(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        sheet = desk.app.here
+        sheet._go(len(sheet.review.items))
+        await desk.press("enter")
+        assert not isinstance(desk.app.screen, Question)
+        assert "items left: 3.1, 3.2" in desk.said
+
+    at_desk(root, REVIEWER, script, land=True)
+
+
+def test_an_author_may_not_release_own_work_and_the_policy_line_is_named(root: Path) -> None:
+    opened = Opened(root)
+    opened.record(set_field(opened.project, "A-003", "reason", "ends half clamped, seen again", REVIEWER))
+
+    async def script(desk: Desk) -> None:
+        await desk.press("9")
+        assert desk.app.here.review.own == ["A-003"]
+        await desk.press("a")
+        assert "J. Adeyemi wrote A-003" in desk.said and "own_work.RV = false" in desk.said
+
+    at_desk(root, REVIEWER, script, (120, 40))
+
+
+def test_who_signs_nothing_reads_only(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("9")
+        assert "To read only" in desk.rows[1]
+        await desk.press("a")
+        assert "is reviewed by PE, RV" in desk.said
+
+    at_desk(root, "P. Novak", lambda desk: _on_step_three(desk, script))
+
+
+async def _on_step_three(desk: Desk, script) -> None:
+    await desk.press("9")
+    desk.app.here._take_step("3")
+    await desk.press("0")
+    await script(desk)
+
+
+def test_only_items_whose_records_changed_come_back(root: Path) -> None:
+    async def review(desk: Desk) -> None:
+        await accept_all(desk)
+
+    at_desk(root, REVIEWER, review, land=True)
+    opened = Opened(root)
+    opened.record(set_field(opened.project, "C-008", "title", "Bending of the pin, seen again", ENGINEER))
+
+    async def again(desk: Desk) -> None:
+        await desk.press("9")
+        answered = {item.id: item.answered for item in desk.app.here.review.items}
+        back = [name for name, word in answered.items() if word == "outdated"]
+        assert back and len(back) < len(answered)
+        named = {item.id for item in desk.app.here.review.items if "C-008" in item.records}
+        assert named - {i.id for i in desk.app.here.review.items if i.state.answer} <= set(back)
+
+    at_desk(root, REVIEWER, again, (120, 40))
+
+
+def test_changes_since_the_last_signature_are_told_field_by_field(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        sheet = desk.app.here
+        item = next(i for i in sheet.review.items if i.id == "3.3")
+        sheet._go(sheet.review.items.index(item))
+        await desk.press("end")
+        assert "changed since your signature of 2026-11-16" in desk.text
+        assert "result.saving was" in desk.text
+
+    at_desk(root, REVIEWER, script, (120, 40), land=True)
+
+
+def test_detail_goes_to_the_record_and_escape_comes_back(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        sheet = desk.app.here
+        item = next(i for i in sheet.review.items if len(i.records) > 1)
+        sheet._go(sheet.review.items.index(item))
+        await desk.press("i")
+        assert "record behind it" in desk.text
+        await desk.press("escape")
+        assert desk.app.here is sheet and sheet.item.id == item.id
+
+    at_desk(root, REVIEWER, script, land=True)

@@ -1,0 +1,96 @@
+"""Sheet 7 by its keys: the ladder of a record, moving it, opening a rung, the way back."""
+
+from pathlib import Path
+
+import pytest
+
+from screens.ladder import ladder
+from screens.session import Session
+from tests.screens.project import Desk, at_desk, copied
+
+ENGINEER = "M. Olsen"
+
+
+@pytest.fixture
+def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    return copied(tmp_path, monkeypatch)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_the_ladder_shows_what_is_served_above_and_rested_on_below(root: Path, size: tuple[int, int]) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app._show("7", "C-003")
+        await desk.pilot.pause()
+        order = [rung.record for rung in desk.app.here._rungs]
+        places = [order.index(name) for name in ("R-002", "C-003", "V2", "M-03")]
+        assert places == sorted(places)
+        rows = desk.rows
+        shown = [row.removeprefix(row[:30]) if size[0] == 120 else row for row in rows]
+        here = next(i for i, row in enumerate(shown) if row.startswith(" >") and "C-003" in row)
+        assert "R-002" in shown[here - 1] and "└─ M-05" in "".join(shown[here:])
+        assert "C-003 is outdated; it stands on 2 designs" in rows[1]
+        assert "∆ outdated" in rows[here]
+
+    at_desk(root, ENGINEER, script, size)
+
+
+def test_the_ladder_moves_down_and_up_and_escape_walks_back(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app._show("7", "R-002")
+        await desk.pilot.pause()
+        sheet = desk.app.here
+        await desk.press("r")
+        if sheet.subject == "R-002":
+            await desk.press("enter")
+        assert sheet.subject == "C-003"
+        await desk.press("s")
+        assert sheet.subject == "R-002"
+        await desk.press("escape")
+        assert sheet.subject == "C-003"
+        await desk.press("escape")
+        assert sheet.subject == "R-002"
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_enter_opens_the_record_on_its_sheet(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app._show("7", "E-013")
+        await desk.pilot.pause()
+        await desk.press("enter")
+        assert desk.app.here.NUMBER == "4" and desk.app.here.record_at_cursor() == "E-013"
+        await desk.press("escape")
+        assert desk.app.here.NUMBER == "7" and desk.app.here.subject == "E-013"
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_the_digit_shows_the_record_one_came_from(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("4", "down")
+        record = desk.app.here.record_at_cursor()
+        await desk.press("7")
+        assert desk.app.here.subject == record != ""
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_nothing_beneath_says_so(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app._show("7", "M-01")
+        await desk.pilot.pause()
+        await desk.press("r")
+        assert desk.said == "M-01 rests on nothing yet."
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_many_rungs_are_folded_by_kind_and_a_missing_record_is_a_rung(root: Path) -> None:
+    session = Session(root, ENGINEER, read_only=True)
+    rungs = ladder(session, "R-022")
+    assert any("more specimens" in rung.title for rung in rungs)
+    file = root / "calculations" / "C-003.toml"
+    file.write_text(file.read_text().replace('design = "V2"', 'design = "V99"'))
+    session = Session(root, ENGINEER, read_only=True)
+    missing = [rung for rung in ladder(session, "C-003") if "V99" in rung.title]
+    assert [rung.state for rung in missing] == ["not met"]
