@@ -81,7 +81,7 @@ class Drafts(Edits):
             self.show_stale()
             return
         self.frame.strip.show_error("")
-        self.frame.strip.show_below(consequence_lines(self._mass(draft), None))
+        self.frame.strip.show_below(consequence_lines(self._mass(draft), None, self._room))
         number = self._trial
         self._timer = self.set_timer(PAUSE, lambda: self._work_out(draft, number))
         self.say("Draft: nothing is recorded until Enter.")
@@ -102,7 +102,12 @@ class Drafts(Edits):
 
     def _tell(self, draft: Project, found: Consequences, number: int) -> None:
         if number == self._trial and self.frame.strip.is_open:
-            self.frame.strip.show_below(consequence_lines(self._mass(draft), found))
+            self.frame.strip.show_below(consequence_lines(self._mass(draft), found, self._room))
+
+    @property
+    def _room(self) -> int:
+        """Columns of the strip's lines."""
+        return max(self.frame.strip.size.width or self.size.width, 20) - 2
 
     def _mass(self, draft: Project) -> list[float]:
         """Mass of the variant before and after, in kg."""

@@ -66,4 +66,5 @@ def fill_margin(margin: TraceMargin, session: Session, record_id: str, letter: s
     upper, lower = ([target_line(session, name) for name in names if name in project.records]
                     for names in (project.serves(record_id), project.rests_on(record_id)))  # fmt: skip
     source = getattr(project.get(record_id), "source", "")
-    margin.show_trace(record_id, upper or ([source] if isinstance(source, str) and source else []), lower, target_line(session, record_id), above)
+    serves = upper or ([source] if isinstance(source, str) and source else [])
+    margin.show_trace(record_id, serves, lower, target_line(session, record_id), above)

@@ -198,14 +198,21 @@ class RequirementsSheet(MakesRequirements):
     def _withdraw(self, record: str) -> None:
         self.record(lambda: withdraw_record(self.session.opened.project, record, self.session.person))
 
+    def why_not(self, key_id: str) -> str:
+        """What cannot be done with the requirement under the cursor."""
+        verdict = self._verdict
+        if key_id == "concede" and verdict is not None and verdict.state not in ("not met", "undecided", "conceded"):
+            return f"{verdict.requirement.id} is {verdict.state}; only what is not met or undecided is conceded."
+        return "No requirement under the cursor." if verdict is None and key_id in ("edit", "cross-out", "concede") else ""
+
     def action_concede(self) -> None:
         """Permit the deviation of the requirement under the cursor: reason, limit, until when."""
         verdict = self._verdict
         if verdict is None:
             self.say("No requirement under the cursor to concede.")
             return
-        if verdict.state not in ("not met", "undecided", "conceded"):
-            self.say(f"{verdict.requirement.id} is {verdict.state}; only what is not met or undecided is conceded.")
+        if reason := self.why_not("concede"):
+            self.say(reason, verdict.requirement.id)
             return
         self.app.push_screen(Question(_concession(verdict, self.session.person)), self._concede)
 

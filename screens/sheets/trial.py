@@ -21,11 +21,13 @@ from dossier.records.requirement import Requirement
 from dossier.store.change import Change
 from dossier.store.project import Project
 from screens import bars
+from screens.cells import cell_len, wrap
 from screens.glyphs import STATES
-from screens.paint import LineLike, Piece, line
+from screens.paint import LineLike, Piece, line, text_of
 
 # Methods whose run takes longer than a keystroke may: they are named, and run after recording only.
 SLOW = ("layer.stiffness",)
+MOST_LINES = 2
 
 
 def draft_of(project: Project, change: Change) -> Project:
@@ -121,27 +123,40 @@ def _moves(view: View, after: View, name: str) -> list[MarginMove]:
     return moves
 
 
-def consequence_lines(mass: Sequence[float], found: Consequences | None) -> list[LineLike]:
-    """What stands under the field: masses in kg before and after, margins, results and signatures."""
-    lines: list[LineLike] = []
-    told: list[str | Piece] = []
-    if len(mass) == 2:
-        told += [Piece(f"{1000 * mass[0]:.0f} > {1000 * mass[1]:.0f} g", "heading"), "   "]
+def consequence_lines(mass: Sequence[float], found: Consequences | None, columns: int) -> list[LineLike]:
+    """What stands under the field in `columns`: masses in kg before and after, margins, results and signatures."""
+    told = [[Piece(f"{1000 * mass[0]:.0f} > {1000 * mass[1]:.0f} g   ", "heading")]] if len(mass) == 2 else []
     if found is None:
-        return [line(told, Piece("margins follow", "quiet"))]
-    for move in found.moves:
-        if move.state == "met" and bars.margin_text(move.after.value) == bars.margin_text(move.before.value):
-            continue
-        glyph = STATES.get(move.state)
-        mark = Piece(glyph.glyph, glyph.role) if glyph else Piece("-")
-        before = f" was {bars.margin_text(move.before.value)}   "
-        told += [Piece(f"{move.requirement} ", "key"), f"{bars.margin_text(move.after.value)} ", mark, Piece(before, "quiet")]
-    lines.append(line(told))
-    rest = []
-    if found.outdated:
-        rest.append(f"outdated by it: {' '.join(found.outdated)}")
-    if found.later:
-        rest.append(f"run after recording: {' '.join(found.later)}")
+        return [line(*told, Piece("margins follow", "quiet"))]
+    told += [_told(move) for move in found.moves if move.state != "met" or _moved(move)]
+    rest = [f"outdated by it: {' '.join(found.outdated)}"] if found.outdated else []
+    rest += [f"run after recording: {' '.join(found.later)}"] if found.later else []
     rest.append(f"signatures that would be superseded: {' '.join(found.superseded) or 'none'}")
-    lines.append(line(Piece("; ".join(rest), "quiet")))
-    return lines
+    return [*_packed(told, columns), *(line(Piece(text, "quiet")) for text in wrap("; ".join(rest), columns)[:MOST_LINES])]
+
+
+def _moved(move: MarginMove) -> bool:
+    return bars.margin_text(move.after.value) != bars.margin_text(move.before.value)
+
+
+def _told(move: MarginMove) -> list[Piece]:
+    glyph = STATES.get(move.state)
+    mark = Piece(glyph.glyph, glyph.role) if glyph else Piece("-")
+    before = Piece(f" was {bars.margin_text(move.before.value)}   ", "quiet")
+    return [Piece(f"{move.requirement} ", "key"), Piece(f"{bars.margin_text(move.after.value)} "), mark, before]
+
+
+def _packed(parts: Sequence[list[Piece]], columns: int) -> list[LineLike]:
+    """The parts in lines, none broken; what does not fit the last line is counted."""
+    lines: list[list[Piece]] = [[]]
+    for number, part in enumerate(parts):
+        used, size = cell_len(text_of(lines[-1])), cell_len(text_of(part).rstrip())
+        left = len(parts) - number - 1
+        room = columns - (9 if len(lines) == MOST_LINES and left else 0)
+        if lines[-1] and used + size > room:
+            if len(lines) == MOST_LINES:
+                lines[-1].append(Piece(f"{left + 1} more", "quiet"))
+                break
+            lines.append([])
+        lines[-1] += part
+    return [content for content in lines if content]

@@ -144,7 +144,7 @@ def _record_lines(session: Session, record: Calculation, result: Result, columns
     lines += _told("inputs", f"digest {grouped}   {when}", columns)
     lines += _told("with", ", ".join(f"{name} {number}" for name, number in result.libraries.items()), columns)
     word = state(OF_FRESHNESS[fresh.state])
-    lines.append(line(Piece(f" {'state':<10}", "quiet"), Piece(f"{word.text[0]} {fresh.state}", word.role)))
+    lines.append(line(Piece(f" {'state':<11}", "quiet"), Piece(f"{word.text[0]} {fresh.state}", word.role)))
     for difference in fresh.differences[:20]:
         told = f"{difference.field}: computed with {_value(difference.stored)}, now {_value(difference.now)}"
         lines += _told("", told, columns, "outdated")

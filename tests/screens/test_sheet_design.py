@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
 from dossier.actions.run import run_calculations
+from dossier.checks.margin import Margin
 from dossier.checks.told import calculation_sentence, sheet_answer
 from dossier.mechanics.section import regions
 from dossier.methods.geometry import shape_of_design
@@ -21,7 +22,7 @@ from screens.paint import text_of as line_text
 from screens.section_of import regions_of
 from screens.session import Session
 from screens.sheets.design_rows import dimensions, name_of
-from screens.sheets.trial import consequences, draft_of, masses_of
+from screens.sheets.trial import Consequences, MarginMove, consequence_lines, consequences, draft_of, masses_of
 from screens.sheets.working_lines import working_lines
 from tests.screens.look import text_of
 from tests.screens.sheet_case import HOSTILE, copied, driven, entries, press, records_bytes, retype, shown, until
@@ -78,7 +79,7 @@ def test_a_typed_bore_is_weighed_at_once_and_nothing_is_written(root: Path) -> N
         assert "1394 > 1447 g" in shown(app)
         assert app.here.section.section.variant is not whole
         await until(pilot, lambda: "signatures that would be superseded" in shown(app))
-        assert "R-001 -0.02 ✗ was +0.02" in shown(app)
+        assert "R-001 -0.02 ✗ was +0.02" in shown(app) and "R-002 +0.02 ✓ was +0.13" in shown(app)
         assert "outdated by it: C-008 C-010" in shown(app)
         await press(pilot, "escape")
         assert "1394 > 1447 g" not in shown(app) and "1394" in shown(app)
@@ -140,6 +141,17 @@ def test_a_signature_that_covers_the_design_would_be_superseded(root: Path) -> N
     assert counting
     found = consequences(opened.view, draft, opened.today, "M. Olsen")
     assert counting <= set(found.superseded)
+
+
+def test_consequences_are_never_broken_off_but_counted() -> None:
+    moves = [MarginMove(f"R-{number:03d}", Margin(0.1), Margin(-0.1), "not met") for number in range(12)]
+    for columns in (38, 58, 78, 118):
+        lines = [line_text(content) for content in consequence_lines([1.4, 1.5], Consequences(moves=moves), columns)]
+        told = [text for text in lines if "R-" in text]
+        assert all(cell_len(text.rstrip()) <= columns for text in lines)
+        shown_moves = sum(text.count("R-") for text in told)
+        left = int(told[-1].rstrip().split()[-2]) if told[-1].rstrip().endswith("more") else 0
+        assert shown_moves >= 1 and shown_moves + left == len(moves)
 
 
 def test_differences_come_first_and_d_shows_only_them(root: Path) -> None:
