@@ -1,6 +1,6 @@
 """Processes killed while actions change several files: the old or the new state, never torn, nothing reported as foreign.
 
-Runs DOSSIER_KILLS kills (12 unless set; the store has its own test at every touch of the disk).
+Runs DOSSIER_KILLS kills (8 unless set; the store has its own test at every touch of the disk).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import small_project as small
 
 from dossier.actions.verify import verify_work
 
-KILLS = int(os.environ.get("DOSSIER_KILLS", "12"))
+KILLS = int(os.environ.get("DOSSIER_KILLS", "8"))
 LONGEST_LIFE_S = 0.25
 
 
