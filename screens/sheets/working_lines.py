@@ -66,8 +66,10 @@ def _working(working: Working, columns: int, struck: bool) -> list[LineLike]:
         lines += _told(what, words, columns)
     if working.givens:
         lines.append(line(" ", Piece("put in", "heading")))
+        sourced = any(given.source for given in working.givens)
+        last = (Column("", 26),) if sourced else ()
         lines += _table(
-            (Column("", 10), Column("", 0), Column("", 10, "right"), Column("", 9), Column("", 22 if columns > 100 else 0)),
+            (Column("", 10), Column("", 0), Column("", 10, "right"), Column("", 9), *last),
             [(given.symbol, given.meaning, _trimmed(given.printed), _unit(given.unit), Piece(given.source, "quiet"))
              for given in working.givens], columns, head=False,
         )  # fmt: skip
