@@ -136,13 +136,7 @@ class DossierApp(OverlayActions, HouseApp):
             self.action_leave()
 
     def _show(self, number: str, record_id: str = "", *, remember: bool = True) -> None:
-        from screens.sheets.book import has_sheet
-
         here = self.here
-        if not has_sheet(number):
-            if here is not None:
-                here.say(f"Sheet {number} is not built yet; the command `dossier` shows its records.", record_id)
-            return
         target = self._sheet(number)
         if here is not None and remember and self.session is not None:
             place = here.place()

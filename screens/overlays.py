@@ -151,12 +151,14 @@ class ListOverlay(Overlay):
     def __init__(self, chosen: Callable[[str], None], full: Callable[[str], str], *args: Any) -> None:
         super().__init__(*args)
         self._chosen, self._full = chosen, full
+        self._entered = False
 
     @on(SheetList.Moved)
     def _moved(self, message: SheetList.Moved) -> None:
         """The row in full, where a cell may cut it."""
-        if message.row_id is not None:
+        if self._entered and message.row_id is not None:
             self.frame.set_answer(self._full(message.row_id))
+        self._entered = True
 
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:

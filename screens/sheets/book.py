@@ -24,8 +24,3 @@ def sheet_class(number: str) -> type[Sheet]:
     """The class of a sheet. Its module is imported at its first showing."""
     module, name = _CLASSES[number]
     return getattr(import_module(f"screens.sheets.{module}"), name)
-
-
-def has_sheet(number: str) -> bool:
-    """Whether a sheet of this number can be shown; the others are reached by commands only."""
-    return number in _CLASSES

@@ -60,7 +60,7 @@ class ProjectsScreen(Finds, HouseScreen):
         where = f"Projects in {self.folder.resolve()}"
         self.frame.set_title_block(TitleBlock(where, (key, key), (day, day), self.person, (), "list"))
         self.list.set_rows([str(facts.folder) for facts in self.found], lambda index: _row(self.found[index]))
-        self.list.set_empty([line(f"   No project in {self.folder.resolve()}. n begins one.")])
+        self.list.set_empty([line("   No project in this folder yet; n begins one.")])
         self.show_answer()
         self._show_detail()
         self.list.focus()

@@ -12,6 +12,7 @@ from textual.widget import Widget
 
 from dossier.actions.answer import add_remark
 from dossier.actions.refusal import Refusal
+from dossier.actions.run import outdated_calculations
 from dossier.store.change import Change
 from dossier.store.revisions import next_letter
 from screens import keys
@@ -38,6 +39,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
     KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = ()
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("back", "rests-on", "serves", "remark", "take-back", "bring-back", "find", "term", "history"),
+        keys.bind("calculate-all"),
         *keys.bind_all(*NO_USE),
     ]
 
@@ -245,6 +247,22 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         """Bring back what was taken back."""
         self.session.take_back(bring=True)
         self.refill()
+
+    def action_calculate(self) -> None:
+        """Calculate the record at the cursor."""
+        record = self.record_at_cursor()
+        if self.session.opened.project.kinds.get(record) == "calculation":
+            self.app.calculate([record])  # type: ignore[attr-defined]
+        else:
+            self.say(NO_USE["calculate"])
+
+    def action_calculate_all(self) -> None:
+        """Calculate everything outdated."""
+        ids = [calculation.id for calculation in outdated_calculations(self.session.opened.project)]
+        if ids:
+            self.app.calculate(ids)  # type: ignore[attr-defined]
+        else:
+            self.say("Every result is current; nothing to calculate.")
 
     def action_history(self) -> None:
         """The changes of the record under the cursor, on sheet 8."""

@@ -1,34 +1,336 @@
-"""The app on a copy of the demonstration project, by its keys."""
+"""The app by its keys: where one lands, the list of projects, sheets and path, F1 to F4, leaving, long work."""
 
-import asyncio
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from screens.app import DossierApp
+from dossier.actions.edit import set_field
+from dossier.actions.opened import Opened
+from dossier.actions.run import outdated_calculations
+from screens import keys
+from screens.long_work import outrun
+from screens.overlays import Overlay
+from screens.session import Session
+from screens.sheets.refusals import NO_USE
+from screens.widgets.modal import Question
+from screens.widgets.sheet_list import SheetList
+from tests.screens.project import Desk, at_desk, copied
 
-DEMO = Path(__file__).parents[2] / "projects" / "axle-link"
+ENGINEER = "M. Olsen"
 
 
-@pytest.mark.parametrize("size", [(80, 24), (140, 40)])
-def test_every_digit_shows_its_sheet_or_says_that_there_is_none(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
-) -> None:
+@pytest.fixture
+def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    return copied(tmp_path, monkeypatch)
+
+
+# Landing and the list of projects -------------------------------------------------------------------------------
+
+
+def test_the_auditor_lands_on_the_verification_and_the_engineer_on_standing(root: Path) -> None:
+    async def auditor(desk: Desk) -> None:
+        assert "verification of A" in desk.rows[0]
+
+    async def engineer(desk: Desk) -> None:
+        assert desk.app.here.NUMBER == "0"
+
+    at_desk(root, "L. Moreau", auditor, land=True)
+    at_desk(root, ENGINEER, engineer, land=True)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_projects_are_listed_with_the_unreadable_one_and_opened_and_left(root: Path, size: tuple[int, int]) -> None:
+    folder = root.parent / "many"
+    folder.mkdir()
+    shutil.copytree(root, folder / "axle")
+    broken = folder / "broken"
+    shutil.copytree(root, broken)
+    (broken / "designs" / "V2.toml").write_text('id = "V2"\nkind = \n')
+
+    async def script(desk: Desk) -> None:
+        assert "2 projects here" in desk.rows[1]
+        await desk.press("down")
+        assert "designs/V2.toml" in desk.text and "2" in desk.text
+        await desk.press("up", "enter")
+        assert desk.app.here.NUMBER == "0" and desk.app.session is not None
+        await desk.press("4", "escape", "escape")
+        assert isinstance(desk.app.screen, Question) and "Leave the project?" in desk.text
+        await desk.press("enter")
+        assert desk.app.session is None and "Which project" in desk.rows[0]
+        await desk.press("enter")
+        assert desk.app.here.NUMBER == "0"
+
+    at_desk(folder, ENGINEER, script, size)
+
+
+def test_a_new_project_is_begun_from_its_title(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DOSSIER_STATE", str(tmp_path / "state"))
-    shutil.copytree(DEMO, tmp_path / "axle-link")
-    app = DossierApp(tmp_path / "axle-link", "M. Olsen")
-    shown = {}
+    folder = tmp_path / "projects"
+    folder.mkdir()
 
-    async def walk() -> None:
-        async with app.run_test(size=size) as pilot:
-            for digit in "0123456789":
-                await pilot.press(digit)
-                await pilot.pause()
-                assert app.here is not None
-                shown[digit] = app.here.NUMBER
-                if digit != app.here.NUMBER:
-                    assert "not built yet" in app.session.messages.newest
+    async def script(desk: Desk) -> None:
+        assert "n begins one" in desk.text
+        await desk.press("n", "enter")
+        assert "title is needed" in desk.text
+        await desk.type("AX-80 [mm] link")
+        await desk.press("enter")
+        assert "AX-80 [mm] link" in desk.text
+        await desk.press("enter")
+        assert desk.app.here.NUMBER == "0" and desk.app.session.role == "PE"
+        for digit in "123456789":
+            await desk.press(digit)
+            assert digit == desk.app.here.NUMBER
 
-    asyncio.run(walk())
-    assert {digit for digit, number in shown.items() if digit == number} >= {"0", "4", "5", "6", "7", "8", "9"}
+    at_desk(folder, ENGINEER, script)
+    assert Opened(folder / "ax-80-mm-link").project.header.title == "AX-80 [mm] link"
+
+
+def test_a_second_opening_is_read_only_and_says_who_works(root: Path) -> None:
+    first = Session(root, "R. Iyer")
+
+    async def script(desk: Desk) -> None:
+        assert "R. Iyer" in desk.said and "read-only" in desk.rows[22]
+        await desk.press("u")
+        assert desk.said.startswith("Read-only")
+        await desk.press("C")
+        assert "Nothing is calculated" in desk.said
+
+    try:
+        at_desk(root, ENGINEER, script)
+    finally:
+        first.close()
+
+
+# Sheets and keys ------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 16)])
+@pytest.mark.parametrize("appearance", ["slate", "paper", "ink"])
+def test_every_digit_shows_its_sheet(root: Path, size: tuple[int, int], appearance: str) -> None:
+    async def script(desk: Desk) -> None:
+        for digit in "1234567890":
+            await desk.press(digit)
+            assert digit == desk.app.here.NUMBER
+            assert desk.rows[0].startswith(f" {digit} ")
+            assert all(len(row) for row in desk.rows)
+
+    if size == (80, 24) or appearance == "slate":
+        at_desk(root, ENGINEER, script, size, appearance=appearance)
+
+
+def test_every_verb_does_something_or_says_why_not_on_every_sheet(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        for digit in "0123456789":
+            await desk.press(digit)
+            sheet = desk.app.here
+            bound = {item.id for item in keys.live(sheet)}
+            missing = [row.id for row in keys.KEYS if len(row.key) == 1 and row.key.isalpha() and row.id not in bound]
+            assert missing == [], f"sheet {digit}: {missing}"
+            for key_id in NO_USE:
+                method = getattr(sheet, f"action_{key_id.replace('-', '_')}")
+                if getattr(method, "no_use", ""):
+                    method()
+                    assert desk.said == NO_USE[key_id]
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_escape_walks_back_the_path_and_twenty_places_are_kept(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("4", "5", "6", "8")
+        for number in ("6", "5", "4", "0"):
+            await desk.press("escape")
+            assert number == desk.app.here.NUMBER
+        await desk.press("escape")
+        assert isinstance(desk.app.screen, Question)
+        await desk.press("escape")
+        for _ in range(15):
+            await desk.press("4", "5")
+        assert len(desk.app.session.path) == 20
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_leaving_asks_on_control_c_too(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("ctrl+c")
+        assert "Leave the program?" in desk.text
+        await desk.press("down", "enter")
+        assert desk.app.is_running and not isinstance(desk.app.screen, Question)
+        await desk.press("ctrl+q", "enter")
+        assert not desk.app.is_running or desk.app._exit
+
+    at_desk(root, ENGINEER, script)
+
+
+# F1 to F4 -------------------------------------------------------------------------------------------------------
+
+
+def test_help_lists_the_live_keys_and_the_fields(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("4", "f1")
+        assert isinstance(desk.app.screen, Overlay)
+        lines = [str(row) for row in desk.app.screen.main._lines()]
+        text = "\n".join(lines)
+        for item in keys.live(desk.app.screen_stack[-2]):
+            if item.id and item.id not in NO_USE:
+                assert item.word in text
+        assert "zoom" not in text
+        assert "fields of E-0" in text and "procedure" in text
+        await desk.press("escape")
+        assert desk.app.here.NUMBER == "4"
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_rebound_key_is_told_by_help(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app.set_keymap({"find": "j"})
+        await desk.press("f1")
+        assert any(row.startswith(" j ") and "find" in row for row in desk.rows)
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_the_list_of_actions_does_the_one_chosen_and_greys_with_reason(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("f2")
+        listed = desk.app.screen.query_one(SheetList)
+        assert "more say why not" in desk.rows[1]
+        await desk.press("end")
+        assert "Nothing is drawn here" in desk.rows[1]
+        await desk.press("enter")
+        assert "Nothing is drawn here" in desk.said and desk.app.here is not None
+        await desk.press("f2")
+        listed = desk.app.screen.query_one(SheetList)
+        rows = [listed._provider(i).cells[1].text for i in range(listed.row_count())]
+        listed.go_to(str(rows.index("Changes")))
+        await desk.press("enter")
+        assert desk.app.here.NUMBER == "8"
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_messages_lead_to_their_record(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app.here.say("about an item [/b]", "E-013")
+        await desk.press("f3")
+        assert "about an item [/b]" in desk.text
+        await desk.press("enter")
+        assert desk.app.here.record_at_cursor() == "E-013"
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_appearance_and_plain_glyphs_are_chosen(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("f4", "down", "enter")
+        assert desk.app.appearance == "paper"
+        await desk.press("end", "enter")
+        assert desk.app.plain_glyphs
+        await desk.press("escape")
+        assert desk.app.here is not None and "─" not in desk.text and "✓" not in desk.text
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_digit_on_an_overlay_goes_to_the_sheet(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("f1", "8")
+        assert desk.app.here.NUMBER == "8"
+
+    at_desk(root, ENGINEER, script)
+
+
+# Long work ------------------------------------------------------------------------------------------------------
+
+
+def test_calculating_runs_beside_the_sheets_and_records(root: Path) -> None:
+    wanted = {calculation.id for calculation in outdated_calculations(Opened(root).project)}
+    assert wanted
+
+    async def script(desk: Desk) -> None:
+        await desk.press("C")
+        assert "Esc stops" in desk.rows[1] and desk.app.running is not None
+        await desk.press("8")
+        assert desk.app.here.NUMBER == "8", "the sheets stay usable"
+        await desk.work_done()
+        assert desk.app.running is None and "calculations run" in desk.said
+        assert "Esc stops" not in desk.rows[1]
+
+    at_desk(root, ENGINEER, script)
+    assert outdated_calculations(Opened(root).project) == []
+
+
+def test_escape_stops_the_work_and_nothing_is_recorded(root: Path) -> None:
+    head = Opened(root).snapshot.head
+
+    async def script(desk: Desk) -> None:
+        await desk.press("C", "escape")
+        await desk.work_done()
+        assert desk.said.startswith("Stopped: ")
+        assert desk.app.here.NUMBER == "0"
+
+    at_desk(root, ENGINEER, script)
+    assert Opened(root).snapshot.head == head
+
+
+def test_a_refused_calculation_says_why(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        desk.app.calculate(["R-001"])
+        await desk.work_done()
+        assert "R-001 is no calculation" in desk.said
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_result_whose_input_changed_meanwhile_is_dropped(root: Path) -> None:
+    from dossier.actions.run import run_calculations
+
+    session = Session(root, ENGINEER)
+    try:
+        read = {path: fact.sha256 for path, fact in session.opened.snapshot.files.items()}
+        ids = [calculation.id for calculation in outdated_calculations(session.opened.project)]
+        change = run_calculations(session.opened.project, ids, ENGINEER)
+        assert outrun(session, change, read) == ""
+        session.record(set_field(session.opened.project, "V2", "carrier.outer_radius", "38.20 mm", ENGINEER))
+        assert "changed while it was calculated" in outrun(session, change, read)
+        session.record(set_field(session.opened.project, ids[0], "title", "another title", ENGINEER))
+        assert f"calculations/{ids[0]}.toml was changed" in outrun(session, change, read)
+    finally:
+        session.close()
+
+
+def test_leaving_asks_while_something_runs_and_drops_it(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("C", "ctrl+c")
+        assert "leaving drops it" in desk.text
+        await desk.press("escape")
+        await desk.press("escape")
+        await desk.work_done()
+        assert desk.app.running is None
+
+    at_desk(root, ENGINEER, script)
+
+
+# Starting -------------------------------------------------------------------------------------------------------
+
+
+def test_starting_imports_nothing_heavy(root: Path) -> None:
+    code = (
+        "import sys; from pathlib import Path; from screens.app import DossierApp; import screens.sheets.standing\n"
+        f"app = DossierApp(Path({str(root)!r}), 'M. Olsen', land=True); app.session.standing\n"
+        "print([name for name in ('scipy', 'reportlab', 'dulwich', 'pypdf', 'contourpy') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_a_folder_that_is_none_is_refused_in_words(tmp_path: Path, capsys: pytest.CaptureFixture) -> None:
+    from screens.__main__ import main
+
+    assert main([str(tmp_path / "nowhere")]) == 1
+    assert "is no folder" in capsys.readouterr().err
