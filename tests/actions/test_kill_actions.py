@@ -29,11 +29,12 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
         worker = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         assert worker.stdout is not None
         assert worker.stdout.readline() == "ready\n"
+        first = worker.stdout.readline() if kill % 2 else ""
         time.sleep(chance.uniform(0, LONGEST_LIFE_S))
         worker.kill()
         out, errors = worker.communicate()
         assert errors == ""
-        said = [line for line in out.splitlines() if len(line) == 40]
+        said = [line for line in (first + out).splitlines() if len(line) == 40]
 
         opened = small.reopen(root)
         assert (opened.snapshot.history.status, opened.snapshot.foreign, opened.project.problems) == ("ok", (), [])
@@ -48,5 +49,5 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
         assert len(times) <= 1, "results of one change have one time: both files are there or none"
         number = len([load for load in opened.project.loads if load.title.startswith("Round")])
         assert len({load.id for load in opened.project.loads}) == number + 2
-    assert written > KILLS, "the processes were killed before they wrote anything; the test has shown nothing"
+    assert written >= KILLS // 2, "every second process lives until it has written once"
     assert verify_work(root).unaltered
