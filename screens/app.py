@@ -72,7 +72,7 @@ class DossierApp(OverlayActions, HouseApp):
             session.messages.add(f"Read-only: {session.lock.reason}.")
         elif session.opened.snapshot.foreign:
             number = len(session.opened.snapshot.foreign)
-            session.messages.add(f"{number} files were edited outside the tool; 8 shows what, a takes in, w restores.")
+            session.messages.add(f"Files edited outside the tool: {number}. 8 shows what; there a takes in, w restores.")
         number = landing(session) if self.land or self.projects else "0"
         self._show(number)
         letter = newest_revision(session)

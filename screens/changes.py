@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -11,6 +11,7 @@ from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_path
 from dossier.records.fields import NoField, spot_at
 from dossier.records.requirement import Requirement
+from dossier.records.step import StepRecord
 from dossier.store.authors import changed_ids
 from dossier.store.errors import StoreError
 from dossier.store.history import Entry
@@ -39,19 +40,23 @@ class ToldField:
 
 @dataclass(frozen=True)
 class Touched:
-    """What a change touched: records, results that are outdated now, requirements served, steps with a void sign-off."""
+    """What a change touched: records, results that are outdated now, requirements served, steps with a void sign-off.
+
+    `signed` are steps that were answered or signed by it.
+    """
 
     records: tuple[str, ...]
     outdated: tuple[str, ...] = ()
     requirements: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
+    signed: tuple[str, ...] = ()
 
     @property
     def short(self) -> str:
         """In the column of the list."""
         told = [named(self.outdated or self.requirements or self.records, 2)]
         told[0] += " ∆" if self.outdated else ""
-        told += [f"step {step} ∆" for step in self.steps]
+        told += [f"step {step}{' ∆' if step in self.steps else ''}" for step in sorted({*self.steps, *self.signed})]
         return ", ".join(part for part in told if part)
 
 
@@ -95,20 +100,25 @@ class ChangeReader:
         """What an entry touched."""
         self._renew()
         if entry.id not in self._touched:
-            self._touched[entry.id] = self.touched_by(self.ids(entry))
+            stems = {path.rpartition("/")[2].rpartition(".")[0] for path in entry.paths if path.startswith("signoffs/")}
+            signed = {s.signoff.step for s in self._view.signoffs if s.signoff.id in stems}
+            found = self.touched_by(self.ids(entry))
+            self._touched[entry.id] = replace(found, signed=tuple(sorted({*found.signed, *signed})))
         return self._touched[entry.id]
 
     def touched_by(self, ids: list[str]) -> Touched:
         """What a change of these records touches, as the records are now."""
         project, view = self.session.opened.project, self.session.opened.view
+        answered = [step.step for name in ids if isinstance(step := project.find(name), StepRecord)]
+        wanted = set(ids)
+        ids = [name for name in ids if not isinstance(project.find(name), StepRecord)]
         above = list(dict.fromkeys([*ids, *(upper for name in ids for upper in project.serves(name))]))
         results = [name for name in above if isinstance(project.find(name), Calculation)]
         outdated = [name for name in results if view.freshness[name].state == "outdated"]
         served = [upper for name in results for upper in project.serves(name)]
         demands = [n for n in dict.fromkeys((*above, *served)) if isinstance(project.find(n), Requirement)]
-        wanted = set(ids)
         steps = {s.signoff.step for s in view.signoffs if wanted & set(s.changed)}
-        return Touched(tuple(ids), tuple(outdated), tuple(demands), tuple(sorted(steps)))
+        return Touched(tuple(ids), tuple(outdated), tuple(demands), tuple(sorted(steps)), tuple(answered))
 
     def fields(self, entry: Entry) -> list[ToldField]:
         """Every field that an entry changed."""

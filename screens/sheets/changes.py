@@ -204,7 +204,7 @@ class ChangesSheet(Sheet):
             touched = self.reader.touched(self._entry)
         lines: list[LineLike] = []
         if touched.outdated:
-            told = f"{named(touched.outdated, 6)}; C on 0 Standing calculates them"
+            told = f"{named(touched.outdated, 6)}; C calculates them"
             lines.append(line("   outdated now     ", Piece(told, "outdated")))
         if touched.requirements:
             lines.append(line("   serves           ", named(touched.requirements, 8)))
@@ -288,7 +288,7 @@ class ChangesSheet(Sheet):
 
 
 def _columns(width: int) -> list[Column]:
-    touches = 16 if width < 86 else 30
+    touches = 16 if width < 86 else 25
     return [Column("when", 12), Column("who", 13), Column("change", 0), Column("touches", touches)]
 
 

@@ -99,7 +99,7 @@ class ProjectsScreen(Finds, HouseScreen):
         if facts.problem:
             lines.append(line(Piece(f" ∆ {facts.problem}", "outdated")))
         if facts.outside:
-            told = f" ∆ {facts.outside} files were edited outside the tool; 8 Changes shows them before anything is recorded."
+            told = f" ∆ edited outside the tool: {facts.outside}; sheet 8 shows it before anything is recorded"
             lines.append(line(Piece(told, "outdated")))
         self.detail.show(lines)
 

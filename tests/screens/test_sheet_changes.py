@@ -65,7 +65,7 @@ def test_an_outside_edit_is_shown_then_taken_in_or_put_back(root: Path, key: str
     edit_outside(root)
 
     async def script(desk: Desk) -> None:
-        assert "edited outside the tool" in desk.said
+        assert "Files edited outside the tool: 1" in desk.said
         await desk.press("8")
         assert "project.toml changed" in desk.text and "not taken in" in desk.text
         await desk.press("enter")

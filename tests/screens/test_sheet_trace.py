@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from dossier.actions.edit import set_field
+from dossier.actions.opened import Opened
 from screens.ladder import ladder
 from screens.session import Session
 from tests.screens.project import Desk, at_desk, copied
@@ -94,3 +96,21 @@ def test_many_rungs_are_folded_by_kind_and_a_missing_record_is_a_rung(root: Path
     session = Session(root, ENGINEER, read_only=True)
     missing = [rung for rung in ladder(session, "C-003") if "V99" in rung.title]
     assert [rung.state for rung in missing] == ["not met"]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_hostile_titles_are_shown_as_they_were_written(root: Path, size: tuple[int, int]) -> None:
+    titles = ["x [/b] 5 [mm] y", "[@click=app.quit]z", "<F_max> R&D", "漢字 wide 🚗", "word " * 300]
+    opened = Opened(root)
+    for number, title in enumerate(titles):
+        opened.record(set_field(opened.project, f"M-0{number + 1}", "title", title.strip(), ENGINEER))
+
+    async def script(desk: Desk) -> None:
+        for number, title in enumerate(titles):
+            desk.app._show("7", f"M-0{number + 1}")
+            await desk.pilot.pause()
+            assert title[:12].strip() in desk.text
+            await desk.press("t", "f1", "escape", "9", "8")
+            assert desk.app.here.NUMBER == "8"
+
+    at_desk(root, ENGINEER, script, size)
