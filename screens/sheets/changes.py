@@ -288,7 +288,7 @@ class ChangesSheet(Sheet):
 
 
 def _columns(width: int) -> list[Column]:
-    touches = 16 if width < 86 else 25
+    touches = 16 if width < 86 else 28
     return [Column("when", 12), Column("who", 13), Column("change", 0), Column("touches", touches)]
 
 
