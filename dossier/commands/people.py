@@ -183,9 +183,12 @@ def _verify(given: argparse.Namespace) -> int:
 
 def _changes(given: argparse.Namespace) -> int:
     from dossier.actions.opened import acting_person
+    from dossier.actions.refusal import Refusal
 
     project = opened(given)
     paths = [edit.path for edit in project.snapshot.foreign]
+    if project.read_only and (given.begin_history or given.record_foreign or given.restore_foreign):
+        raise Refusal(project.read_only)
     if given.begin_history:
         head = project.folder.restart_history(acting_person(project.project.header, given.person))
         print(f"new history begun at {head[:12]}")

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from dossier.records.collections import collection_of_path
-from dossier.store.errors import BrokenFile
+from dossier.store.errors import BrokenFile, StoreError
 from dossier.store.history import History
 from dossier.store.tomlfile import parse_document
 
@@ -66,10 +66,16 @@ def _kind(path: str) -> str:
 
 
 def changed_ids(history: History, parent: str | None, head: str, paths: Iterable[str]) -> list[str]:
-    """Ids of records that differ between two entries of the history, in the files at `paths`."""
+    """Ids of records that differ between two entries of the history, in the files at `paths`.
+
+    A file whose recorded form is damaged is left out: this is for showing, `verify` tells the damage.
+    """
     found: list[str] = []
     for path in paths:
-        old, new = _records_at(history, parent, path), _records_at(history, head, path)
+        try:
+            old, new = _records_at(history, parent, path), _records_at(history, head, path)
+        except StoreError:
+            continue
         found += [name for name in dict.fromkeys((*old, *new)) if old.get(name) != new.get(name)]
     return found
 

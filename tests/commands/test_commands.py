@@ -294,6 +294,18 @@ def test_unreadable_records_are_told_on_stderr_and_the_answer_still_comes(shell:
     assert "project without a readable project.toml" in shell("status", root)
 
 
+def test_a_project_of_a_newer_form_is_only_looked_at(shell: Shell, root: Path) -> None:
+    file = root / "project.toml"
+    file.write_text(file.read_text("utf-8").replace("format = 1", "format = 2"), "utf-8")
+    assert "Small joint" in shell("status", root)
+    before = small.bytes_of(root)
+    for arguments in (("set", root, "R-012", "limit.max", "50"), ("undo", root), ("changes", root, "--record-foreign"),
+                      ("changes", root, "--restore-foreign"), ("changes", root, "--begin-history"),
+                      ("calculate", root)):  # fmt: skip
+        assert "project.format = 2 is newer than 1, the form this version writes" in shell.refuses(*arguments)
+    assert small.bytes_of(root) == before
+
+
 def test_a_hand_written_comment_is_warned_of_before_it_goes(shell: Shell, root: Path) -> None:
     file = root / "loads.toml"
     file.write_text("# by hand\n" + file.read_text("utf-8"))
