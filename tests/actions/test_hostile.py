@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 import small_project as small
+from record_samples import samples as all_kinds
 
 from dossier.actions.edit import add_record, set_field
 from dossier.actions.opened import Opened
@@ -59,8 +60,6 @@ def value_at(raw: dict[str, Any], steps: tuple[str | int, ...]) -> Any:
 
 def samples() -> dict[str, dict[str, Any]]:
     """A record of each kind that has many texts, under an id that is free in the small project."""
-    from record_samples import samples as all_kinds
-
     found = {kind: raw for kind, raw in all_kinds().items() if kind not in ("sign-off", "project", "idea", "cost", "step")}
     for raw in found.values():
         raw["id"] = f"X-{raw['id']}"

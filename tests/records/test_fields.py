@@ -8,7 +8,7 @@ import pytest
 import small_project as small
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from samples import samples
+from record_samples import samples
 
 from dossier.records.calculation import Calculation
 from dossier.records.collections import COLLECTIONS

@@ -9,7 +9,7 @@ from typing import Any, Literal, get_origin
 import pytest
 from annotated_types import Ge, Gt, Le, Lt
 from pydantic import BaseModel, ValidationError
-from samples import samples
+from record_samples import samples
 
 from dossier.records.collections import COLLECTIONS
 from dossier.records.fields import options, spot_at

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from samples import samples
+from record_samples import samples
 
 from dossier.actions.opened import Opened
 from dossier.records.collections import COLLECTIONS, collection_of_kind, collection_of_path

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 import small_project as small
 from pydantic import ValidationError
-from samples import samples
+from record_samples import samples
 
 from dossier.records.design import Design
 from dossier.records.evidence import EvidenceItem
