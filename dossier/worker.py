@@ -15,9 +15,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from dossier.actions.calculate import calculate
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
-from dossier.actions.run import run_calculations
 from dossier.store.errors import StoreError
 
 
@@ -26,7 +26,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="dossier.worker", description="Long work of the sheets, told in JSON lines.")
     parser.add_argument("verb", choices=("run",))
     parser.add_argument("project", type=Path)
-    parser.add_argument("ids", nargs="+", help="calculations to run")
+    parser.add_argument("ids", nargs="+", help="calculations and evidence items to run")
     parser.add_argument("--person", required=True)
     given = parser.parse_args(arguments)
     try:
@@ -40,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run(root: Path, ids: list[str], person: str) -> dict[str, Any]:
     opened = Opened(root)
     read = {path: fact.sha256 for path, fact in opened.snapshot.files.items()}
-    change = run_calculations(opened.project, ids, person, progress=_progress)
+    change = calculate(opened.project, ids, person, progress=_progress)
     files = {path: data.decode() for path, data in change.files.items() if data is not None}
     return {"change": {"message": change.message, "author": change.author, "files": files}, "read": read}
 

@@ -6,11 +6,12 @@ from collections import Counter
 from dataclasses import dataclass
 
 from dossier.checks.told import digits_of, leading_value, margin_words, requirement_row
+from dossier.checks.told_evidence import shown_unit, value_words
 from dossier.checks.verdict import ORDER
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
-from dossier.units import show, show_quantity
+from dossier.units import show_quantity
 from screens.session import Session
 
 MOST_KIDS = 4
@@ -58,9 +59,7 @@ def value_of(session: Session, record_id: str) -> str:
     if isinstance(record, EvidenceItem) and record.result and record.result.values:
         value = record.result.values[0]
         if value.value is not None:
-            half = (value.high - value.low) / 2 if value.low is not None and value.high is not None else 0.0
-            spread = f" ± {show(half, 2)}" if half else ""
-            return f"{show(value.value)}{spread} {'' if value.unit == '-' else value.unit}".strip()
+            return value_words(value, shown_unit(view, record, value))
     return ""
 
 

@@ -45,7 +45,7 @@ class Work:
 
 
 async def calculated(root: Path, person: str, work: Work, told: Told) -> tuple[Change, dict[str, str]] | None:
-    """Run calculations in a process; the change with the digests of the files it was made from, None when stopped.
+    """Calculate and evaluate in a process; the change with the digests of the files it was made from, None when stopped.
 
     `told(fraction, seconds_left, id)` is called before each run. Raises Refusal with the reason of the process.
     """
@@ -101,7 +101,8 @@ def outrun(session: Session, change: Change, read: dict[str, str]) -> str:
     after = View(with_changes(session.opened.project, change), session.opened.today)
     places = {place.path: name for name, place in after.project.places.items()}
     for path in change.paths:
-        fresh = after.freshness.get(places.get(path, ""))
+        name = places.get(path, "")
+        fresh = after.freshness.get(name) or after.evidence_freshness.get(name)
         result = getattr(after.project.find(places.get(path, "")), "result", None)
         failed = getattr(result, "validity", "") == "failed"
         if fresh is None or (fresh.state not in STANDS and not failed):

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
+from dossier.actions.run import Progress
 from dossier.evidence.errors import UnreadableFile
 from dossier.methods.evidence_base import Evaluated, EvidenceMethod, RawFiles
 from dossier.methods.evidence_links import evidence_freshness, method_of_item, resolve_item
@@ -47,7 +48,9 @@ def raw_files_of(root: Path) -> RawFiles:
     return path_of
 
 
-def evaluate_items(project: Project, ids: Iterable[str], person: str, now: datetime | None = None) -> Change:
+def evaluate_items(
+    project: Project, ids: Iterable[str], person: str, now: datetime | None = None, progress: Progress | None = None
+) -> Change:
     """Evaluate the named items; a failed evaluation is recorded with its reason. Raises Refusal."""
     wanted = list(ids)
     if not wanted:
@@ -55,7 +58,9 @@ def evaluate_items(project: Project, ids: Iterable[str], person: str, now: datet
     moment = (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     files: dict[str, bytes | None] = {}
     told = []
-    for record_id in wanted:
+    for number, record_id in enumerate(wanted, start=1):
+        if progress:
+            progress(record_id, number, len(wanted))
         item = project.get(record_id)
         if not isinstance(item, EvidenceItem):
             raise Refusal(f"{record_id} is no evidence item; name one of {', '.join(i.id for i in project.evidence)}")

@@ -26,6 +26,7 @@ class Cause:
     text: str
     whose: str = ""
     record: str = ""
+    to_sign: bool = False
 
 
 @dataclass
@@ -164,9 +165,9 @@ def _causes_of_signoff(state: SignOffState, missing: list[str]) -> list[Cause]:
         return []
     if state.state == SUPERSEDED:
         changed = ", ".join(state.changed[:6]) + (" …" if len(state.changed) > 6 else "")
-        text = f"{signoff.id} of {signoff.person} is superseded by a change of {changed}; sign again"
-        return [Cause("outdated", signoff.id, text, signoff.person)]
-    return [Cause("not met", signoff.id, f"{signoff.id}: {fault}", signoff.person) for fault in state.faults]
+        text = f"signature of {signoff.person} is superseded by a change of {changed}; sign again"
+        return [Cause("outdated", signoff.id, text, signoff.person, to_sign=True)]
+    return [Cause("not met", signoff.id, fault, signoff.person, to_sign=True) for fault in state.faults]
 
 
 def _causes_of(check: CheckState) -> list[Cause]:

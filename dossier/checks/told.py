@@ -82,6 +82,13 @@ def digits_beside(value: float, half: float, least: int = 3) -> int:
     return max(least, min(6, math.floor(math.log10(abs(value))) - finest + 1))
 
 
+def with_band(value: float, half: float, unit: str, least: int = 3) -> str:
+    """ "56.65 ± 0.69 kN/mm", the value as fine as its band; the band only where there is one."""
+    tail = "" if unit in ("-", "1") else f" {unit}"
+    band = f" ± {units.show(half, 2)}" if half else ""
+    return f"{units.show(value, digits_beside(value, half, least))}{band}{tail}"
+
+
 def margin_words(margin: Margin, unit: str) -> str:
     """"+0.12", "−0.02", an absolute margin with its unit, or nothing."""
     if margin.value is None:

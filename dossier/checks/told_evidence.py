@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from dossier import units
 from dossier.checks.evidence_support import support_of_evidence
 from dossier.checks.margin import limit_in_words
-from dossier.checks.told import digits_beside
+from dossier.checks.told import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
@@ -74,9 +74,7 @@ def _comparable(unit: str, other: str) -> bool:
 def value_words(value: ResultValue, unit: str, digits: int = 3) -> str:
     """ "56.65 ± 0.69 kN/mm", the value as fine as its band; the band only where there is one."""
     shown, band = units.convert(value.value or 0.0, value.unit, unit), half_band(value, unit)
-    number = units.show(shown, digits_beside(shown, band, digits))
-    tail = "" if unit in ("-", "1") else f" {unit}"
-    return f"{number}{f' ± {units.show(band, 2)}' if band else ''}{tail}"
+    return with_band(shown, band, unit, digits)
 
 
 def half_band(value: ResultValue, unit: str) -> float:

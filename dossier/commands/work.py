@@ -110,23 +110,16 @@ def _withdraw(given: argparse.Namespace) -> int:
 
 
 def _calculate(given: argparse.Namespace) -> int:
-    from dossier.actions.evaluate import evaluate_items, outdated_items
+    from dossier.actions.calculate import NOTHING, calculate, outdated_runs
     from dossier.actions.opened import acting_person
-    from dossier.actions.run import outdated_calculations, run_calculations
 
     project = opened(given)
     author = acting_person(project.project.header, given.person)
-    items = [name for name in given.calculations if project.project.kinds.get(name) == "evidence"]
-    ids = [name for name in given.calculations if name not in items]
-    if not given.calculations:
-        ids = [calculation.id for calculation in outdated_calculations(project.project)]
-        items = [item.id for item in outdated_items(project.project)]
+    ids = given.calculations or outdated_runs(project.project)
     if ids:
-        record(project, run_calculations(project.project, ids, author, progress=_tell))
-    if items:
-        record(project, evaluate_items(project.project, items, author))
-    if not ids and not items:
-        print("every result is current, nothing to calculate")
+        record(project, calculate(project.project, ids, author, progress=_tell))
+    else:
+        say(NOTHING)
     return 0
 
 

@@ -9,7 +9,6 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier import units
-from dossier.actions.run import outdated_calculations
 from dossier.checks.told import sheet_answer
 from dossier.methods.cost import LINES, WORTHS
 from dossier.records.calculation import Calculation, Result
@@ -31,7 +30,7 @@ class CostSheet(Sheet):
     TITLE_WORD = "Cost"
     QUESTION = "What does it cost, and what is the saved kg worth?"
     KEYS = ("rests-on", "calculate", "detail", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("calculate", "calculate-all", "detail")]
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("detail")]
 
     def body(self) -> Sequence[Widget]:
         columns = (
@@ -84,21 +83,9 @@ class CostSheet(Sheet):
                 parts += [f"{found.id} {found.method}: ", Piece(fresh, state(word).role), "   "]
         return [*lines, line(*parts)]
 
-    def action_calculate(self) -> None:
+    def to_calculate(self) -> list[str]:
         """The calculations of this step."""
-        ids = [run.id for method in ("cost.piece", "co2.saving") if (run := self._run_of(method))]
-        if ids:
-            self.app.calculate(ids)  # type: ignore[attr-defined]
-        else:
-            self.say("No calculation of cost is planned; F2 on sheet 3 adds one with method cost.piece.")
-
-    def action_calculate_all(self) -> None:
-        """Everything outdated."""
-        ids = [run.id for run in outdated_calculations(self.session.opened.project)]
-        if ids:
-            self.app.calculate(ids)  # type: ignore[attr-defined]
-        else:
-            self.say("Every result is current; nothing to calculate.")
+        return [run.id for method in ("cost.piece", "co2.saving") if (run := self._run_of(method))]
 
     def action_detail(self) -> None:
         """The working of the cost."""

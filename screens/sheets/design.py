@@ -32,7 +32,6 @@ from screens.sheets.design_rows import (
     record_row,
 )  # fmt: skip
 from screens.sheets.margins import EMPTY, fill_margin
-from screens.sheets.requirements import calculate_outdated
 from screens.sheets.trial import masses_of
 from screens.widgets.columns import Column
 from screens.widgets.entry import Entry
@@ -283,10 +282,6 @@ class DesignSheet(Drafts):
             self.app.calculate(wanted)  # type: ignore[attr-defined]
         else:
             self.say(f"All {len(mine)} calculations of {design or 'this project'} are current; nothing to calculate.")
-
-    def action_calculate_all(self) -> None:
-        """Everything outdated."""
-        calculate_outdated(self)
 
     def action_next_open(self) -> None:
         """To the next calculation that is outdated, failed or was never run."""

@@ -11,10 +11,12 @@ from textual.widget import Widget
 
 from dossier import units
 from dossier.checks.told import sheet_answer
+from dossier.checks.told_evidence import shown_unit, value_words
 from dossier.checks.verdict import Verdict
 from dossier.records.calculation import ResultValue
-from dossier.records.evidence import EvidenceItem
+from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.records.requirement import Requirement
+from dossier.store.project import Project
 from screens import bars, keys
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.sheet import Sheet
@@ -33,11 +35,11 @@ class EvidenceSheet(Sheet):
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
     KEYS = (("enter", "curve"), "rests-on", "serves", "next-open", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open", "calculate-all")]
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         columns = (
-            Column("id", 6, gap=1), Column("item", 0), Column("V : ref", 7), Column("value", 16), Column("decision", 12),
+            Column("id", 6, gap=1), Column("item", 0), Column("V : ref", 7), Column("value", 23), Column("decision", 12),
             Column("serves", 12),
         )  # fmt: skip
         self.items = SheetList(columns, id="items")
@@ -115,30 +117,19 @@ class EvidenceSheet(Sheet):
         if not self.items.go_to_next(lambda index: self.decision(self._found[index]) != "met", direction):
             self.say("Every item is met.")
 
-    def action_calculate_all(self) -> None:
-        """Evaluate everything outdated."""
-        from dossier.actions.run import outdated_calculations
-
-        ids = [run.id for run in outdated_calculations(self.session.opened.project)]
-        if ids:
-            self.app.calculate(ids)  # type: ignore[attr-defined]
-        else:
-            self.say("Every result is current; nothing to evaluate.")
-
 
 def _row(sheet: EvidenceSheet, item: EvidenceItem) -> Row:
     value = _first_value(sheet, item)
     decided = sheet.decision(item)
     told: LineLike = line(state(decided)) if item.state == "finished" else Piece(item.state, "quiet")
     serves = " ".join(served.requirement for served in item.serves)
-    return Row((item.id, item.title, _parts(item), value, told, serves))
+    return Row((item.id, item.title, _parts(sheet.session.opened.project, item), value, told, serves))
 
 
-def _parts(item: EvidenceItem) -> str:
-    counted = [sample for sample in item.samples if not sample.left_out]
-    reference = sum(1 for sample in counted if item.reference and sample.specimen.startswith("P-1"))
-    if item.result and (number := item.result.value("n_reference")) and number.value is not None:
-        reference = round(number.value)
+def _parts(project: Project, item: EvidenceItem) -> str:
+    """Counted parts, "5 : 5" where the reference part is measured too."""
+    counted = [project.find(sample.specimen) for sample in item.samples if not sample.left_out]
+    reference = sum(isinstance(found, Specimen) and found.design == item.reference for found in counted)
     return f"{len(counted) - reference} : {reference}" if reference else str(len(counted) or item.planned_variant or "-")
 
 
@@ -146,18 +137,9 @@ def _first_value(sheet: EvidenceSheet, item: EvidenceItem) -> str:
     if item.result is None or not item.serves:
         return "-"
     value = item.result.value(item.serves[0].value)
-    requirement = sheet.session.opened.project.find(item.serves[0].requirement)
-    if value is None or value.value is None or not isinstance(requirement, Requirement):
+    if value is None or value.value is None:
         return "-"
-    if not units.same_dimension(value.unit, requirement.unit):
-        return units.show_quantity(value.value, value.unit)
-    shown = units.convert(value.value, value.unit, requirement.unit)
-    spread = ""
-    if value.high is not None and value.low is not None:
-        low, high = (units.convert(end, value.unit, requirement.unit) for end in (value.low, value.high))
-        half = (high - low) / 2
-        spread = f" ± {units.show(half, 2)}" if half else ""
-    return f"{units.show(shown, 3)}{spread}"
+    return value_words(value, shown_unit(sheet.session.opened.view, item, value))
 
 
 def _interval(requirement: Requirement, value: ResultValue, verdict: Verdict) -> list[LineLike]:
@@ -170,6 +152,5 @@ def _interval(requirement: Requirement, value: ResultValue, verdict: Verdict) ->
     span = max(high, *limits) - min(low, *limits) or abs(middle) or 1.0
     axis = (min(low, *limits) - 0.15 * span, max(high, *limits) + 0.15 * span)
     strip = bars.interval_strip(axis, (low, middle, high), limits, STRIP)
-    unit = "" if requirement.unit == "-" else requirement.unit
-    told = f"{units.show(middle, 4)} {unit}".strip()
+    told = value_words(value, requirement.unit)
     return [line(f"   {requirement.id:<7}{strip}  {told}  ", state(verdict.state))]

@@ -22,7 +22,6 @@ from screens.cells import cut, wrap
 from screens.paint import LineLike, Piece, line
 from screens.sheets.editing import Edits
 from screens.sheets.margins import fill_margin
-from screens.sheets.requirements import calculate_outdated
 from screens.widgets.columns import Column, cells_line
 from screens.widgets.entry import Entry
 from screens.widgets.house import Lines
@@ -42,7 +41,7 @@ class IdeaSheet(Edits):
     QUESTION = "Which measure saves mass, and at what risk?"
     KEYS = ("edit", "new", "difference", "rests-on", "variant")
     BINDINGS: ClassVar[list[BindingType]] = [
-        *keys.bind_all("edit", "new", "difference", "variant", "next-open", "previous-open", "calculate-all")
+        *keys.bind_all("edit", "new", "difference", "variant", "next-open", "previous-open")
     ]
     CSS = """
     #concepts { height: 1fr; }
@@ -226,10 +225,6 @@ class IdeaSheet(Edits):
             self.say(f"{found[1].id} has no design yet; e fills its field design, n on 3 Design makes one.")
         else:
             super().action_rests_on()
-
-    def action_calculate_all(self) -> None:
-        """Everything outdated."""
-        calculate_outdated(self)
 
     def action_next_open(self) -> None:
         """To the next concept whose fate is open."""

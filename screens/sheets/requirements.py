@@ -45,9 +45,8 @@ class RequirementsSheet(MakesRequirements):
     QUESTION = "Which requirement is not covered, or not held?"
     KEYS = ("rests-on", "edit", "next-open", "group", "concede")
     BINDINGS: ClassVar[list[BindingType]] = [
-        *keys.bind_all("edit", "new", "cross-out", "group", "next-open", "previous-open", "concede", "detail", "calculate",
-                       "calculate-all")
-    ]  # fmt: skip
+        *keys.bind_all("edit", "new", "cross-out", "group", "next-open", "previous-open", "concede", "detail")
+    ]
     CSS = """
     #requirements { height: 1fr; }
     #requirement { height: auto; }
@@ -238,20 +237,10 @@ class RequirementsSheet(MakesRequirements):
         else:
             self.say(f"{self.record_at_cursor() or 'Nothing'} has no value yet.")
 
-    def action_calculate(self) -> None:
-        """The calculations this requirement rests on."""
+    def to_calculate(self) -> list[str]:
+        """What this requirement rests on."""
         verdict = self._verdict
-        names = [s.record for s in (*verdict.supports, *verdict.beside)] if verdict else []
-        project = self.session.opened.project
-        runs = [name for name in names if project.kinds.get(name) == "calculation"]
-        if runs:
-            self.app.calculate(runs)  # type: ignore[attr-defined]
-        else:
-            self.say("This requirement rests on no calculation; C calculates everything outdated.")
-
-    def action_calculate_all(self) -> None:
-        """Everything outdated."""
-        calculate_outdated(self)
+        return [s.record for s in (*verdict.supports, *verdict.beside)] if verdict else []
 
     def _needed(self, what: str) -> str:
         record = self.record_at_cursor()
@@ -259,17 +248,6 @@ class RequirementsSheet(MakesRequirements):
             self.say(f"No requirement under the cursor {what}; n begins one.")
             return ""
         return record
-
-
-def calculate_outdated(sheet) -> None:
-    """Calculate everything outdated, or say that nothing is."""
-    from dossier.actions.run import outdated_calculations
-
-    ids = [run.id for run in outdated_calculations(sheet.session.opened.project)]
-    if ids:
-        sheet.app.calculate(ids)
-    else:
-        sheet.say("Every result is current, or waits for an input; nothing to calculate.")
 
 
 def _concession(verdict: Verdict, person: str) -> Asked:

@@ -11,8 +11,8 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.actions.answer import add_remark
+from dossier.actions.calculate import NOTHING, outdated_runs
 from dossier.actions.refusal import Refusal
-from dossier.actions.run import outdated_calculations
 from dossier.store.change import Change
 from dossier.store.revisions import next_letter
 from screens import keys
@@ -248,21 +248,26 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         self.session.take_back(bring=True)
         self.refill()
 
-    def action_calculate(self) -> None:
-        """Calculate the record at the cursor."""
+    def to_calculate(self) -> list[str]:
+        """Ids of what `c` calculates: the record at the cursor, if it has a result to calculate."""
         record = self.record_at_cursor()
-        if self.session.opened.project.kinds.get(record) == "calculation":
-            self.app.calculate([record])  # type: ignore[attr-defined]
+        return [record] if self.session.opened.project.kinds.get(record) in ("calculation", "evidence") else []
+
+    def action_calculate(self) -> None:
+        """Calculate what is at the cursor."""
+        ids = self.to_calculate()
+        if ids:
+            self.app.calculate(ids)  # type: ignore[attr-defined]
         else:
             self.say(NO_USE["calculate"])
 
     def action_calculate_all(self) -> None:
         """Calculate everything outdated."""
-        ids = [calculation.id for calculation in outdated_calculations(self.session.opened.project)]
+        ids = outdated_runs(self.session.opened.project)
         if ids:
             self.app.calculate(ids)  # type: ignore[attr-defined]
         else:
-            self.say("Every result is current; nothing to calculate.")
+            self.say(NOTHING)
 
     def action_history(self) -> None:
         """The changes of the record under the cursor, on sheet 8."""

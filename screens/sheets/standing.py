@@ -8,7 +8,6 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from dossier.actions.run import outdated_calculations
 from dossier.checks.standing import COUNTED, Cause, Standing, standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
@@ -28,7 +27,7 @@ class StandingSheet(Sheet):
     TITLE_WORD = "Standing"
     QUESTION = "What stops the next step from closing?"
     KEYS = ("next-open", "calculate", "rests-on", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open", "calculate", "calculate-all")]
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         self.steps = Lines(id="steps")
@@ -70,24 +69,6 @@ class StandingSheet(Sheet):
     def action_previous_open(self) -> None:
         self.causes.go_to_next(lambda index: True, -1)
 
-    def action_calculate(self) -> None:
-        """Calculate the record under the cursor, or say why not."""
-        record = self.record_at_cursor()
-        if self.session.opened.project.kinds.get(record) != "calculation":
-            self.say("No calculation under the cursor; C calculates everything outdated.")
-            return
-        self._run([record])
-
-    def action_calculate_all(self) -> None:
-        """Everything outdated."""
-        self._run([calculation.id for calculation in outdated_calculations(self.session.opened.project)])
-
-    def _run(self, ids: list[str]) -> None:
-        if not ids:
-            self.say("Every result is current; nothing to calculate.")
-            return
-        self.app.calculate(ids)  # type: ignore[attr-defined]
-
 
 def _step_lines(found: Standing) -> list[LineLike]:
     head = line(Piece(f" {'step':<16}" + "".join(f"{word:>9}" for word in COUNTED) + "  state", "quiet"))
@@ -107,4 +88,4 @@ def _causes(found: Standing) -> list[tuple[str, Cause]]:
 
 def _row(step: str, cause: Cause) -> Row:
     word = cause.state if cause.state in WAY_OUT else "open"
-    return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, WAY_OUT[word]))
+    return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, "9" if cause.to_sign else WAY_OUT[word]))

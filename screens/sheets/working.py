@@ -25,7 +25,7 @@ class WorkingSheet(Sheet):
     NUMBER = "3"
     QUESTION = "Can I follow this number by hand?"
     KEYS = (("back", "back"), "serves", "rests-on", "remark", "calculate")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("enter", "calculate", "calculate-all", "detail")]
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("enter", "calculate", "detail")]
 
     def __init__(self, session: Session, calculation: str) -> None:
         self.calculation = calculation
@@ -85,8 +85,3 @@ class WorkingSheet(Sheet):
         """Run this calculation."""
         self.app.calculate([self.calculation])  # type: ignore[attr-defined]
 
-    def action_calculate_all(self) -> None:
-        """Everything outdated."""
-        from screens.sheets.requirements import calculate_outdated
-
-        calculate_outdated(self)

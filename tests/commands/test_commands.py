@@ -15,6 +15,7 @@ import pytest
 import small_project as small
 
 from dossier import cli
+from dossier.actions.calculate import NOTHING
 from dossier.actions.opened import Opened
 from dossier.checks import standing as standing_module
 
@@ -82,7 +83,7 @@ def test_a_project_from_beginning_to_signature(shell: Shell, tmp_path: Path, mon
     assert shell("withdraw", root, "L-002") == "L-002 withdrawn\n"
     assert shell("calculate", root) == "C-001 calculated: mass of the joint 1700 g\n"
     assert shell.err == "1 of 1: C-001\n"
-    assert shell("calculate", root) == "every result is current, nothing to calculate\n"
+    assert shell("calculate", root) == NOTHING + "\n"
     assert shell("undo", root) == "Taken back: C-001 calculated: mass of the joint 1700 g\n"
     assert shell("redo", root) == "Brought back: C-001 calculated: mass of the joint 1700 g\n"
     assert shell("person", root, small.REVIEWER, "RV") == "B. Lind added as RV\n"

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.margin import limit_in_words
-from dossier.checks.told import calculation_sentence, digits_of
+from dossier.checks.told import calculation_sentence, digits_of, with_band
 from dossier.methods.base import Method
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
@@ -81,9 +81,8 @@ def _bar(
         for v in (value, value if low is None else low, value if high is None else high)
     )
     spread = max(end - shown, shown - start)
-    tail = "" if requirement.unit == "-" else f" {requirement.unit}"
     limit = limit_in_words(requirement.limit, requirement.unit)
-    words = f"{requirement.id}, {limit}: {units.show(shown, 4)}{f' ± {units.show(spread, 2)}' if spread else ''}{tail}"
+    words = f"{requirement.id}, {limit}: {with_band(shown, spread, requirement.unit, 4)}"
     return ResultBar(kit, shown, spread, low=requirement.limit.min, high=requirement.limit.max, shown=words)
 
 

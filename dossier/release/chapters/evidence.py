@@ -7,7 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
-from dossier.checks.told import digits_beside, sheet_answer
+from dossier.checks.told import sheet_answer, with_band
 from dossier.checks.told_evidence import (
     decision_words,
     decisions,
@@ -94,9 +94,7 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
             continue
         half = (support.high - support.low) / 2
         tail = "" if unit in ("-", "1") else f" {unit}"
-        number = units.show(support.value, digits_beside(support.value, half, 3))
-        spread = f" ± {units.show(half, 2)}" if half else ""
-        shown = f"{decided.requirement.id} {decided.state}: {number}{spread}{tail}"
+        shown = f"{decided.requirement.id} {decided.state}: {with_band(support.value, half, unit)}"
         found[decided.requirement.id] = ResultBar(
             kit, support.value, half, low=limit.min, high=limit.max, shown=shown,
             digits=_places(limit.min, limit.max), unit=tail.strip(),
