@@ -66,3 +66,7 @@ def _words(error: Exception) -> str:
     if isinstance(error, OSError) and error.filename:
         return f"{error.filename}: {error.strerror}"
     return str(error)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -17,7 +17,7 @@ from typing import Any
 
 from dossier.actions.calculate import calculate
 from dossier.actions.opened import Opened
-from dossier.actions.refusal import Refusal
+from dossier.actions.refusal import Refusal, words_of
 from dossier.store.errors import StoreError
 
 
@@ -32,7 +32,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         _tell(_run(given.project, given.ids, given.person))
     except (Refusal, StoreError, KeyError, OSError) as error:
-        _tell({"refused": str(error.args[0]) if isinstance(error, KeyError) and error.args else str(error)})
+        _tell({"refused": words_of(error)})
         return 1
     return 0
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from dossier import units
 from dossier.records.calculation import Calculation
 from dossier.records.requirement import Requirement
+from screens.glyphs import OF_FRESHNESS
 from screens.paint import LineLike, cut_line, fit, line
 
 if TYPE_CHECKING:
@@ -117,7 +118,7 @@ def facts_of(session: Session, record_id: str) -> Facts | None:
         quantities += [(s.value, record.unit) for s in verdict.supports if s.value is not None]
     elif isinstance(record, Calculation):
         fresh = view.freshness[record_id].state
-        state = {"current": "met", "newer method available": "met", "failed": "not met"}.get(fresh, fresh)
+        state = OF_FRESHNESS[fresh]
     result = getattr(record, "result", None)
     for value in getattr(result, "values", ()):
         if value.value is not None:

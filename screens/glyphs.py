@@ -38,6 +38,10 @@ STEP_STATES: dict[str, str] = {
     "closed": "met", "reopened": "outdated", "not met": "not met", "in work": "open", "ready": "open",
     "waiting": "open",
 }
+# A result by its freshness.
+OF_FRESHNESS: dict[str, str] = {
+    "current": "met", "newer method available": "met", "outdated": "outdated", "failed": "not met", "open": "open",
+}
 POINT, DIAMETER, CURSOR, MINE, OTHERS, MARKED = "⋅", "⌀", ">", "*", "+", "|"
 
 MOST_IN_DRAWING = 500

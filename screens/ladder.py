@@ -12,11 +12,11 @@ from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
 from dossier.units import show_quantity
+from screens.glyphs import OF_FRESHNESS
 from screens.session import Session
 
 MOST_KIDS = 4
 ABSENT = "not there"
-_FRESH = {"current": "met", "newer method available": "met", "failed": "not met"}
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def state_of(session: Session, record_id: str) -> str:
         return view.verdicts[record_id].state
     if isinstance(record, Calculation):
         fresh = view.freshness[record_id].state
-        return _FRESH.get(fresh, fresh)
+        return OF_FRESHNESS.get(fresh, fresh)
     if isinstance(record, EvidenceItem):
         states = [s.state for v in view.verdicts.values() for s in (*v.supports, *v.beside) if s.record == record_id]
         return min(states, key=lambda word: ORDER.index(word) if word in ORDER else 3, default="open")

@@ -13,7 +13,6 @@ from functools import lru_cache
 # Upper ends of the utilisation classes; the last class is everything above 1.
 UTILISATION_ENDS = (0.10, 0.20, 0.40, 0.60, 0.80, 0.90, 1.00)
 AREAS = ("ground", "lifted", "focus")
-REGIONS = ("A", "B", "C", "D", "E", "F")
 # States without a hue of their own borrow one: undecided is, like outdated, neither good nor bad.
 _BORROWED = {"undecided": "outdated", "not met": "notmet", "heading": "ink", "struck": "quiet", "caret": "ink"}
 

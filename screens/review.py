@@ -6,7 +6,6 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from typing import Any
 
 from dossier.actions.answer import answer_check
@@ -17,6 +16,7 @@ from dossier.checks.standing import DONE, StepStanding
 from dossier.records.signoff import SignOff
 from dossier.records.step import STEPS
 from dossier.store.authors import authors_of
+from dossier.store.clock import utc_stamp
 from dossier.store.digest import sha256_of_document
 from dossier.store.errors import StoreError
 from screens.changes import ToldField, told_fields
@@ -255,7 +255,7 @@ def give_answer(session: Session, review: Review, item: Item, answer: str, remar
 
 def keep_tick(session: Session, review: Review, item: Item, answer: str, remark: str) -> str:
     """Keep an answer or remark in the person's own file, outside the records."""
-    now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    now = utc_stamp()
     return session.state.tick(review.step, item.id, Tick(answer, remark, now, item.basis))
 
 

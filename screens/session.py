@@ -7,8 +7,10 @@ from pathlib import Path
 
 from dossier.actions.opened import Opened, acting_person
 from dossier.actions.refusal import Refusal
+from dossier.checks.policy import step_of_calculation
 from dossier.checks.standing import Standing, standing
 from dossier.checks.view import View
+from dossier.records.calculation import Calculation
 from dossier.store.change import Change
 from dossier.store.errors import StoreError
 from dossier.store.lock import SessionLock
@@ -17,7 +19,7 @@ from screens.widgets.frame import MessageLog
 
 MOST_PLACES = 20
 
-# Sheet on which a record of each kind is shown.
+# Sheet on which a record of each kind is shown; a calculation stands on the sheet of its step.
 SHEET_OF_KIND = {
     "project": "0",
     "idea": "1",
@@ -26,7 +28,6 @@ SHEET_OF_KIND = {
     "material": "3",
     "assumption": "3",
     "design": "3",
-    "calculation": "3",
     "specimen": "4",
     "equipment": "4",
     "reading scheme": "4",
@@ -52,9 +53,10 @@ class Session:
 
     def __init__(self, root: Path, person: str = "", *, read_only: bool = False) -> None:
         self.opened = Opened(root)
-        self.person = acting_person(self.opened.project.header, person)
+        self.person, stranger = _who(self.opened, person)
         self.lock = SessionLock(root, self.person)
-        self.read_only = read_only or not self.lock.acquire()
+        self.read_only = read_only or bool(stranger) or not self.lock.acquire()
+        self.lock.reason = stranger or self.lock.reason
         self.state = UserState(self.opened.project.header.project_id, self.person)
         self.seen = self.state.seen
         self.messages = MessageLog()
@@ -145,8 +147,19 @@ class Session:
 
     def sheet_of(self, record_id: str) -> str:
         """The sheet that shows a record; sign-offs are on the review."""
+        record = self.opened.project.find(record_id)
+        if isinstance(record, Calculation):
+            return step_of_calculation(record)
         if record_id in self.opened.project.kinds:
             return SHEET_OF_KIND.get(self.opened.project.kinds[record_id], "0")
         if any(s.signoff.id == record_id for s in self.opened.view.signoffs):
             return "9"
         return "0"
+
+
+def _who(opened: Opened, person: str) -> tuple[str, str]:
+    """The person who acts; or a reader, and why nothing can be changed under the name given."""
+    try:
+        return acting_person(opened.project.header, person), ""
+    except Refusal as refusal:
+        return "reader", str(refusal)

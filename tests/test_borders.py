@@ -13,7 +13,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "projects" / "axle-link"
-HEAVY = {"numpy", "scipy", "reportlab", "dulwich", "textual", "screens", "pypdf", "contourpy", "cryptography", "rfc8785"}
+HEAVY = {"numpy", "scipy", "reportlab", "dulwich", "textual", "screens", "pypdf", "cryptography", "rfc8785"}
 CORE = ["units", "records", "store", "methods", "checks", "release", "actions", "commands", "cli"]
 PLAIN = ["mechanics", "evidence", "economics"]
 
@@ -67,6 +67,13 @@ def test_only_libraries_of_the_project_file_are_imported() -> None:
             assert foreign <= _optional(project), (path, foreign)
 
 
+def test_every_library_of_the_project_file_is_imported() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    named = {requirement.replace("-", "_").partition(">")[0] for requirement in project["dependencies"]}
+    used = {name for package in ("dossier", "screens") for path in (ROOT / package).rglob("*.py") for name in imports_of(path)}
+    assert named - used == set()
+
+
 def _optional(project: dict) -> set[str]:
     """Extras other than the tests'."""
     extras = {name: wanted for name, wanted in project.get("optional-dependencies", {}).items() if name != "test"}
@@ -105,7 +112,7 @@ def test_status_loads_only_what_its_checks_need(tmp_path: Path) -> None:
     code = "from dossier.cli import main; assert main(['status', sys.argv[1]]) == 0"
     found = loaded(code, str(tmp_path / "demo"))
     assert found <= {"numpy", "cryptography", "rfc8785"}
-    assert not found & {"scipy", "reportlab", "dulwich", "textual", "screens", "pypdf", "contourpy"}
+    assert not found & {"scipy", "reportlab", "dulwich", "textual", "screens", "pypdf"}
 
 
 def test_the_probe_sees_what_is_loaded() -> None:

@@ -16,6 +16,7 @@ from dossier.records.collections import collection_of_kind
 from dossier.records.requirement import Requirement
 from dossier.records.step import STEPS, StepRecord
 from dossier.store.change import Change
+from dossier.store.clock import utc_stamp
 from dossier.store.project import Project
 from dossier.store.tomlfile import dump_document
 
@@ -127,4 +128,4 @@ def _known_person(project: Project, person: str) -> str:
 
 
 def _moment(now: datetime | None) -> str:
-    return (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return utc_stamp(now)

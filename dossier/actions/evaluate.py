@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import datetime
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -17,6 +17,7 @@ from dossier.methods.evidence_links import evidence_freshness, method_of_item, r
 from dossier.methods.links import Resolved
 from dossier.records.evidence import EvidenceItem
 from dossier.store.change import Change
+from dossier.store.clock import utc_stamp
 from dossier.store.digest import sha256_of_document
 from dossier.store.errors import StoreError
 from dossier.store.project import Project
@@ -55,7 +56,7 @@ def evaluate_items(
     wanted = list(ids)
     if not wanted:
         raise Refusal("nothing to evaluate: every finished item is current")
-    moment = (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    moment = utc_stamp(now)
     files: dict[str, bytes | None] = {}
     told = []
     for number, record_id in enumerate(wanted, start=1):

@@ -86,13 +86,18 @@ def _why_read_only(snapshot: Snapshot) -> str:
 
 
 def acting_person(header: Header | None, given: str = "") -> str:
-    """Who acts: the name given, the environment's DOSSIER_PERSON, or the project's only person, else the login.
+    """Who acts: the name given, the environment's DOSSIER_PERSON, or the project's only person.
 
-    Raises Refusal for a name that cannot stand in the history.
+    Until a project names people, anybody acts, by default under the login. Raises Refusal for a name that cannot stand
+    in the history, and for who is not among the people of a project that names them.
     """
     named = given or os.environ.get("DOSSIER_PERSON", "")
     if not named and header and len(header.people) == 1:
         named = header.people[0].name
+    if header and header.people and header.person(named) is None:
+        known = ", ".join(person.name for person in header.people)
+        who = f'person = "{named}" is not among the people of the project' if named else "person is not given"
+        raise Refusal(f"{who}; give --person or DOSSIER_PERSON, one of {known} (`dossier person` adds people)")
     named = named or os.environ.get("USER") or os.environ.get("USERNAME") or "unnamed person"
     unfit = list(unstorable(named, "person"))
     if unfit:

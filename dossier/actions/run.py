@@ -18,6 +18,7 @@ from dossier.methods.links import Resolved, resolve
 from dossier.methods.registry import method_of
 from dossier.records.calculation import Calculation
 from dossier.store.change import Change
+from dossier.store.clock import utc_stamp
 from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project, project_from_documents
 from dossier.store.tomlfile import dump_document
@@ -155,7 +156,7 @@ def _stored_result(
     stored: dict[str, Any] = {
         "method": method.id,
         "method_version": method.version,
-        "computed_at": now.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+        "computed_at": utc_stamp(now),
         "computed_by": person,
         "validity": "inside",
         "inputs_sha256": sha256_of_document(resolved.plain),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import cast
 
 from dossier.actions.edit import validated
@@ -17,6 +17,7 @@ from dossier.records.step import STEPS
 from dossier.store import keys
 from dossier.store.authors import authors_of
 from dossier.store.change import UNDOABLE, Change
+from dossier.store.clock import utc_stamp
 from dossier.store.project import Project
 from dossier.store.rawfiles import raw_digests
 from dossier.store.revisions import letters
@@ -84,7 +85,7 @@ def prepare_signoff(
         "person": person,
         "role": role,
         "key_fingerprint": keys.public_key_of(known.public_key).fingerprint,
-        "signed_at": (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+        "signed_at": utc_stamp(now),
         "history_head": opened.snapshot.head or "",
         "before": {"id": before.signoff.id, "sha256": before.sha256} if before else None,
         "withdraws": withdraws,

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from dossier.actions import verify_frozen as frozen
 from dossier.actions import verify_lines as look
 from dossier.actions.opened import Opened
 from dossier.actions.verify_lines import Line, Progress
 from dossier.checks.signing import signoff_states
-from dossier.store.errors import BrokenFile
 from dossier.store.keys import KeyProblem
-from dossier.store.project import Problem, Project, project_from_documents
 from dossier.store.revisions import read_revision
-from dossier.store.signed import read_signoffs
-from dossier.store.tomlfile import parse_document
 
 
 @dataclass
@@ -37,8 +33,8 @@ class Verification:
         faults = sum(len(line.faults) for line in self.lines)
         told = "; ".join(f"{line.what}: {line.count}" for line in self.lines[:4])
         if not faults:
-            return f"{self.subject}: nothing was altered. {told}."
-        return f"{self.subject}: {faults} {'thing differs' if faults == 1 else 'things differ'}."
+            return f"Nothing was altered. {told}."
+        return f"{faults} {'thing differs' if faults == 1 else 'things differ'}."
 
     def as_plain(self) -> dict[str, Any]:
         """Plain data."""
@@ -70,6 +66,7 @@ def verify_work(root: Path, trusted: set[str] | None = None, progress: Progress 
         look.authors_line(project, states, history),
         look.margins_line(project),
         look.recomputed_line(project, progress),
+        frozen.revisions_line(root),
     ]
     return found
 
@@ -79,7 +76,7 @@ def verify_revision(
 ) -> Verification:
     """Verify a frozen revision: its manifest, its document, its signatures, its results. Raises StoreError."""
     revision = read_revision(root, letter)
-    project = frozen_project(root, revision.records)
+    project = frozen.frozen_project(root, revision.records)
     states = signoff_states(project)
     opened = Opened(root, use_cache=False)
     history = opened.folder.history()
@@ -90,9 +87,9 @@ def verify_revision(
         look.readable_line(project),
         *look.signature_lines(project, states, trusted),
         look.released_line(states),
-        look.document_line(project, states, revision),
+        frozen.document_line(project, states, revision),
         look.raw_signed_line(states, look.raw_now(root)[0]),
-        look.revision_line(opened, letter),
+        frozen.revision_line(opened, letter),
         look.history_line(opened),
         look.entries_line(states, history),
         look.authors_line(project, states, history),
@@ -100,21 +97,6 @@ def verify_revision(
         look.recomputed_line(project, progress),
     ]
     return found
-
-
-def frozen_project(root: Path, records: Mapping[str, bytes]) -> Project:
-    """The graph of a frozen revision."""
-    documents, problems = {}, []
-    for path, data in records.items():
-        if path.endswith(".toml"):
-            try:
-                documents[path] = parse_document(data, path)
-            except BrokenFile as error:
-                problems.append(Problem(path, error.reason, error.line))
-    project = project_from_documents(root, documents)
-    project.signoffs, unread = read_signoffs(records)
-    project.problems += problems + [Problem(path, text) for path, text in unread]
-    return project
 
 
 def read_trusted(path: Path) -> set[str]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from io import BytesIO
 from pathlib import Path
 
 from dossier.actions.evaluate import raw_files_of
@@ -18,10 +17,8 @@ from dossier.store.authors import authors_of
 from dossier.store.digest import sha256_of_bytes
 from dossier.store.errors import DamagedHistory, StoreError
 from dossier.store.history import History
-from dossier.store.keys import public_key_of, verifies
 from dossier.store.project import Project
 from dossier.store.rawfiles import raw_digests, verify_raw
-from dossier.store.revisions import DOCUMENT, KEY, SUMS, RevisionFiles, letters, sums_text
 
 Progress = Callable[[str], None]
 SHOWN = 16  # digits of a digest that are told
@@ -29,17 +26,18 @@ SHOWN = 16  # digits of a digest that are told
 
 @dataclass
 class Line:
-    """One thing that was checked: what, how much of it, and what differs."""
+    """One thing that was checked: what, how much of it, what differs, and the word for its holding."""
 
     what: str
     count: str
     faults: list[str] = field(default_factory=list)
     note: str = ""
+    holds: str = "unaltered"
 
     @property
     def state(self) -> str:
-        """"unaltered" or "differs"."""
-        return "differs" if self.faults else "unaltered"
+        """The word for its holding, or "differs"."""
+        return "differs" if self.faults else self.holds
 
 
 def history_line(opened: Opened) -> Line:
@@ -79,7 +77,7 @@ def readable_line(project: Project) -> Line:
     """Records that could not be taken, and links that do not land."""
     faults = [str(problem) for problem in project.problems]
     faults += [f"{e.upper} and {e.lower}: one of the two does not exist ({e.label})" for e in project.broken_links()]
-    return Line("records that can be read, links that land", f"{len(project.records)} records", faults)
+    return Line("records readable, links that land", f"{len(project.records)} records", faults, holds="whole")
 
 
 def raw_line(root: Path, project: Project) -> Line:
@@ -87,10 +85,22 @@ def raw_line(root: Path, project: Project) -> Line:
     now, faults = raw_now(root)
     renamed = {path: digest for path, digest in now.items() if not path.rpartition("/")[2].startswith(digest)}
     faults += [
-        f"{path} differs: {_against('imported', path.rpartition('/')[2], digest)}" for path, digest in renamed.items()
+        f"{path}{_used_by(project, path)} differs: {_against('imported', path.rpartition('/')[2], digest)}"
+        for path, digest in renamed.items()
     ]
     others = [problem for problem in verify_raw(root, project.raw_files()) if problem.path not in renamed]
     return Line("raw evidence files", f"{len(now)} files", [*faults, *map(str, others)])
+
+
+def _used_by(project: Project, path: str) -> str:
+    """" (E-009 P-201, curve.csv; serves R-007)" of a raw file that a measurement rests on, else nothing."""
+    digest = path.rpartition("/")[2][:64]
+    for item in project.evidence:
+        for sample in item.samples:
+            if sample.file == digest:
+                serves = ", ".join(served.requirement for served in item.serves)
+                return f" ({item.id} {sample.specimen}, {sample.file_name}; serves {serves or 'nothing'})"
+    return ""
 
 
 def raw_now(root: Path) -> tuple[dict[str, str], list[str]]:
@@ -105,8 +115,11 @@ def signature_lines(project: Project, states: list[SignOffState], trusted: set[s
     """Each sign-off with its faults; who signed, against the fingerprints trusted from outside."""
     faults = [f"{state.signoff.id} of {state.signoff.person}: {fault}" for state in states for fault in state.faults]
     superseded = [told for state in states if state.changed for told in _superseded(project, state)]
-    valid = sum(state.counts for state in states)
-    line = Line("signatures", f"{valid} of {len(states)} valid", faults, "; ".join(superseded))
+    broken = sum(bool(state.faults) for state in states)
+    valid = sum(state.counts and not state.faults for state in states)
+    counts = {"valid": valid, "broken": broken, "no longer in force": len(states) - valid - broken}
+    told = ", ".join(f"{number} {word}" for word, number in counts.items() if number) or "none yet"
+    line = Line("signatures", told, faults, "; ".join(superseded), "genuine" if states else "none to check")
     return [line, _persons_line(states, trusted)]
 
 
@@ -123,24 +136,26 @@ def _persons_line(states: list[SignOffState], trusted: set[str] | None) -> Line:
     signed = dict.fromkeys((state.signoff.person, state.signoff.key_fingerprint) for state in states)
     if trusted is None:
         note = "signatures consistent, persons not confirmed (give --trusted with fingerprints from outside)"
-        return Line("persons", f"{len(signed)} signed", [], note if signed else "nobody has signed yet")
+        return Line("persons", f"{len(signed)} signed", [], note if signed else "nobody has signed yet", "not confirmed")
     strangers = [
         f"{person}: fingerprint {fingerprint[:SHOWN]} is not in the trusted list"
         for person, fingerprint in signed
         if fingerprint not in trusted
     ]
     count = f"{len(signed) - len(strangers)} of {len(signed)} confirmed"
-    return Line("persons", count, strangers, "times are the signers' own clocks")
+    return Line("persons", count, strangers, "times are the signers' own clocks", "confirmed")
 
 
 def raw_signed_line(states: list[SignOffState], now: Mapping[str, str]) -> Line:
-    """Raw files against the digests that sign-offs in force hold."""
+    """Raw files against the digests that sign-offs in force hold; one fault for a file, whoever signed it."""
+    signers: dict[tuple[str, str], dict[str, None]] = {}
+    for signoff in (state.signoff for state in states if state.counts):
+        for path, digest in signoff.files.items():
+            if now.get(path) != digest:
+                signers.setdefault((path, digest), {})[signoff.person] = None
     faults = [
-        f"{path} differs: {_against(f'signed by {state.signoff.person}', digest, now.get(path, 'nothing'))}"
-        for state in states
-        if state.counts
-        for path, digest in state.signoff.files.items()
-        if now.get(path) != digest
+        f"{path} differs: {_against('signed by ' + ', '.join(people), digest, now.get(path, 'nothing'))}"
+        for (path, digest), people in signers.items()
     ]
     return Line("raw files as they were signed", f"{len(now)} files", faults)
 
@@ -163,54 +178,7 @@ def released_line(states: list[SignOffState]) -> Line:
     """Every step signed by every role of the policy."""
     faults = [f"step {step}: no valid sign-off of {role}" for step in STEPS for role in missing_roles(states, step)]
     total = sum(len(step_policy(step).signs) for step in STEPS)
-    return Line("every step signed by the roles of the policy", f"{total - len(faults)} of {total}", faults)
-
-
-def document_line(project: Project, states: list[SignOffState], revision: RevisionFiles) -> Line:
-    """The document against the releaser's signature, and what it carries against the files beside it."""
-    releaser = next((s.signoff for s in reversed(states) if s.signoff.step == "6" and s.signoff.role == "RL"), None)
-    person = project.header.person(releaser.person) if releaser else None
-    if person is None or not person.public_key:
-        return Line("release document", "not checked", ["no releaser with a public key is known"])
-    key = public_key_of(person.public_key)
-    faults = []
-    if revision.key != key.pem.encode():
-        faults.append(f"{KEY} is not the key of {person.name} in project.toml")
-    if not verifies(key, revision.signature, revision.pdf):
-        found = sha256_of_bytes(revision.pdf)[:SHOWN]
-        faults.append(f"{DOCUMENT} (found {found}) does not match {person.name}'s signature of it")
-    else:
-        faults += _carried_faults(revision)
-    return Line("release document, signed by " + person.name, "1 file", faults)
-
-
-def _carried_faults(revision: RevisionFiles) -> list[str]:
-    """The signed document carries the manifest it was made from, so that the two cannot be changed together."""
-    from pypdf import PdfReader
-    from pypdf.errors import PyPdfError
-
-    try:
-        carried = PdfReader(BytesIO(revision.pdf)).attachments.get(SUMS, [])
-    except (PyPdfError, ValueError) as error:
-        return [f"{DOCUMENT}: what it carries cannot be read: {error}"]
-    if list(carried) != [sums_text(revision.sums)]:
-        return [f"{SUMS} is not the one that the signed document carries"]
-    return []
-
-
-def revision_line(opened: Opened, letter: str) -> Line:
-    """Frozen, superseded by a later letter, or withdrawn by the releaser: told, not a fault."""
-    frozen = letters(opened.folder.root)
-    withdrawn = [
-        state.signoff
-        for state in opened.view.signoffs
-        if state.signoff.decision == "withdrawn" and state.signoff.withdraws == letter and not state.faults
-    ]
-    if withdrawn:
-        last = withdrawn[-1]
-        return Line("state of the revision", "withdrawn", [], f"{last.id} of {last.person}: {last.statement}")
-    newest = frozen[-1] if frozen else letter
-    return Line("state of the revision", "frozen" if newest == letter else f"superseded by {newest}")
+    return Line("every step signed by its roles", f"{total - len(faults)} of {total}", faults, holds="complete")
 
 
 def authors_line(project: Project, states: list[SignOffState], history: History) -> Line:
@@ -229,7 +197,7 @@ def authors_line(project: Project, states: list[SignOffState], history: History)
             for name, names in authors.items()
             if signoff.person in names
         ]
-    return Line("author is not reviewer", f"{len(looked_at)} records", faults)
+    return Line("author is not reviewer", f"{len(looked_at)} records", faults, holds="kept")
 
 
 def margins_line(project: Project) -> Line:
@@ -241,7 +209,7 @@ def margins_line(project: Project) -> Line:
         for item in items
         if item.margin and item.started_on and item.margin.agreed.on >= item.started_on
     ]
-    return Line("equivalence margins agreed before the test", f"{len(items)} items", faults)
+    return Line("margins agreed before the test", f"{len(items)} items", faults, holds="kept")
 
 
 def recomputed_line(project: Project, progress: Progress | None) -> Line:
@@ -262,7 +230,8 @@ def recomputed_line(project: Project, progress: Progress | None) -> Line:
             faults += [f"{again.record}: {text}" for text in again.differences]
         elif again.state == "not recomputable":
             note.append(f"{again.record} not recomputable: {again.differences[0]}")
-    return Line("results computed again", f"{reproduced} of {done} reproduced", faults, "; ".join(note))
+    holds = "reproduced" if reproduced == done else "in part"
+    return Line("results computed again", f"{reproduced} of {done}", faults, "; ".join(note), holds)
 
 
 def _against(word: str, before: str, found: str) -> str:

@@ -11,10 +11,10 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.design_inputs import owner_of
 from dossier.checks.view import View
+from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import Caution, EvidenceItem
 
-CURRENT = ("current", "newer method available")
 _PLACE = re.compile(r"\{(\w+)\}")
 
 
@@ -63,7 +63,7 @@ def _source_faults(view: View, caution: Caution, name: str, source: str) -> Iter
         value = record.result.value(path) if record.result else None
         if value is None or value.value is None:
             yield Finding(caution.id, field, source, f"is no value of {record.id}'s result; correct the name")
-        elif fresh[record.id].state not in CURRENT:
+        elif fresh[record.id].state not in STANDS:
             yield Finding(record.id, "result", fresh[record.id].state, f"{caution.id} prints it; calculate it again")
     elif not isinstance(_value_at(record, path), int | float):
         yield Finding(caution.id, field, source, "leads to no number; name a field that holds one")

@@ -8,13 +8,11 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.cost_sheet import NO_COST, cost_of, footprint_gaps, sides_of
 from dossier.checks.view import View
+from dossier.methods.cost import LINES
+from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.cost import Cost
 
-CURRENT = ("current", "newer method available")
-PIECE_LINES = (
-    "material", "material_overhead", "process", "outside", "scrap", "tooling", "administration_sales", "development",
-)  # fmt: skip
 # Rounding of a mass in the cost sheet; common practice, no source.
 MASS_TOLERANCE = 0.005
 LEAST_LEVERS = 3
@@ -28,7 +26,7 @@ def _runs(view: View, method: str) -> tuple[list[Calculation], Computed | None]:
         return [], Computed("open", [Finding("cost", "", "", remedy)])
     for run in runs:
         state = view.freshness[run.id].state
-        if state not in CURRENT or run.result is None:
+        if state not in STANDS or run.result is None:
             found = Finding(run.id, "result", state, "; ".join(view.freshness[run.id].problems) or "calculate it again")
             return runs, Computed({"outdated": "outdated", "failed": "not met"}.get(state, "open"), [found])  # type: ignore[arg-type]
     return runs, None
@@ -51,7 +49,7 @@ def sums_and_masses(view: View) -> Computed:
     findings, facts = [], []
     for run in runs:
         for side in sides_of(cost):
-            total, lines = _number(run, side), sum(_number(run, f"{side}_{name}") for name in PIECE_LINES)
+            total, lines = _number(run, side), sum(_number(run, f"{side}_{name}") for name, _ in LINES)
             facts.append(f"{run.id} {side}: lines {lines:.2f}, self cost {total:.2f} {cost.variant.basis.currency}")
             if abs(lines - total) > 0.005:
                 remedy = f"differs from the sum of its lines, {lines:.2f}; calculate it again"
@@ -65,7 +63,7 @@ def _mass_findings(view: View, cost: Cost, facts: list[str]) -> Iterator[Finding
     for side, lines in sides_of(cost).items():
         design = designs[side]
         runs = _mass_runs(view, design.id) if design else {}
-        current = {run: mass for run, mass in runs.items() if view.freshness[run].state in CURRENT and mass}
+        current = {run: mass for run, mass in runs.items() if view.freshness[run].state in STANDS and mass}
         if not current:
             yield from _uncompared(view, side, lines.mass, list(runs))
             continue

@@ -28,13 +28,13 @@ def sides_of(cost: Cost) -> dict[str, CostSide]:
 
 @computed("5.1")
 def same_basis(view: View) -> Computed:
-    """Volume, currency, price date and plant agree; overhead rates are one set for both sides."""
+    """Volume, price date and plant agree; overhead rates are one set for both sides."""
     cost = cost_of(view)
     if cost is None:
         return Computed("open", [NO_COST])
     findings = []
     mine, other = cost.variant.basis, cost.reference.basis
-    for name in ("currency", "price_date", "annual_volume", "plant"):
+    for name in ("price_date", "annual_volume", "plant"):
         value, wanted = getattr(mine, name), getattr(other, name)
         if value != wanted:
             remedy = f"differs from cost.reference.basis.{name} = {_plain(wanted)}; put both sides on one basis"

@@ -7,6 +7,7 @@ from dossier.checks.base import Computed, Finding, State, computed, verdict_of
 from dossier.checks.margin import limit_in_words
 from dossier.checks.verdict import ORDER, Support, Verdict
 from dossier.checks.view import View
+from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 
@@ -123,7 +124,7 @@ def _check_wall(design: Design, minimum: float, findings: list[Finding], facts: 
 
 
 def _check_bore_ends(design: Design, findings: list[Finding]) -> None:
-    """Highest bending lies at the neck line and at the clamp edge; a bore must end a neck radius away from both."""
+    """Highest bending lies at the neck line and at the clamp edge; a bore must end half a neck radius away from both."""
     from dossier.mechanics.shapes import ball_contour
     from dossier.methods.geometry import shape_of_design
 
@@ -162,7 +163,7 @@ def bond_area_compared(view: View) -> Computed:
     for run in runs:
         state = view.freshness[run.id].state
         ratio = run.result.value("ratio") if run.result else None
-        if state not in ("current", "newer method available") or ratio is None or ratio.value is None:
+        if state not in STANDS or ratio is None or ratio.value is None:
             finding = Finding(run.id, "result", state, "calculate it again")
             return Computed("outdated" if state == "outdated" else "open", [finding])
         facts += [f"{run.id} {v.name}: {units.show_quantity(v.value or 0.0, v.unit)}" for v in run.result.values]

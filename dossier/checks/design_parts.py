@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
+from dossier.methods.freshness import STANDS
 from dossier.records.assumption import Assumption
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
@@ -16,7 +17,6 @@ from dossier.records.material import Material
 from dossier.records.requirement import Requirement
 from dossier.store.digest import sha256_of_document
 
-CURRENT = ("current", "newer method available")
 _NO_VARIANT = Finding("project", "variant", "", "names no design; record the variant in work")
 
 
@@ -37,7 +37,7 @@ def press_fit_holds(view: View) -> Computed:
     facts: list[str] = []
     for run in runs:
         state = view.freshness[run.id].state
-        if state not in CURRENT or run.result is None:
+        if state not in STANDS or run.result is None:
             return Computed("outdated" if state == "outdated" else "open", [_again(run, state)])
         findings += _push_out_findings(view, run, facts)
         findings += _yield_findings(run, facts)
@@ -111,7 +111,7 @@ def clamp_path_metal(view: View) -> Computed:
     findings = []
     for run in runs:
         fresh = view.freshness[run.id]
-        if fresh.state not in CURRENT or run.result is None:
+        if fresh.state not in STANDS or run.result is None:
             return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh.state)])
         allowance = float(run.result.inputs.get("relaxation", 0.0))
         facts.append(f"{run.id}: relaxation allowance {units.show(100 * allowance, 2)} %")

@@ -11,6 +11,7 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.design import analysed
 from dossier.checks.view import View
+from dossier.methods.freshness import STANDS
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
@@ -18,7 +19,6 @@ from dossier.records.evidence import EvidenceItem
 # Accepted relative difference of two ways to the same value, by dimension. Common practice, no source.
 TOLERANCES = {"stiffness": 0.25, "rotational_stiffness": 0.25, "pressure": 0.10, "mass": 0.02}
 OTHER_TOLERANCE = 0.10
-_CURRENT = ("current", "newer method available")
 
 
 @dataclass(frozen=True)
@@ -58,7 +58,7 @@ def second_way(view: View) -> Computed:
     facts: list[str] = []
     proofs = list(_proofs(view))
     for calculation, name in proofs:
-        if view.freshness[calculation.id].state not in _CURRENT:
+        if view.freshness[calculation.id].state not in STANDS:
             state = view.freshness[calculation.id].state
             findings.append(Finding(calculation.id, "result", state, "calculate it again, then compare"))
             continue
@@ -102,7 +102,7 @@ def _beside(view: View, calculation: Calculation) -> Iterator[Calculation]:
     methods = all_methods()
     for other in view.project.calculations:
         named = other.id in calculation.beside or calculation.id in other.beside
-        if not named or other.method not in methods or view.freshness[other.id].state not in _CURRENT:
+        if not named or other.method not in methods or view.freshness[other.id].state not in STANDS:
             continue
         if type(methods[other.method]).__module__ != type(methods[calculation.method]).__module__:
             yield other

@@ -10,10 +10,10 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.verdict import Support, Verdict
 from dossier.checks.view import View
 from dossier.methods.evidence_links import CURVES
+from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Result
 from dossier.records.evidence import EvidenceItem
 
-CURRENT = ("current", "newer method available")
 LISTED_ONLY = ("aborted", "invalid")
 # A specimen further than this factor from the median of its group is asked about; common practice, no source.
 FAR_FROM_MEDIAN = 2.0
@@ -83,7 +83,7 @@ def plausible(view: View) -> Computed:
     findings, facts = [], []
     for item in items:
         state = view.evidence_freshness[item.id].state
-        if item.result is None or state not in CURRENT:
+        if item.result is None or state not in STANDS:
             reason = "; ".join(view.evidence_freshness[item.id].problems) or "evaluate it"
             findings.append(Finding(item.id, "result", state, reason))
             continue
@@ -163,7 +163,7 @@ def _margin_findings(view: View, item: EvidenceItem) -> Iterator[Finding]:
 
 def _ratio_findings(view: View, item: EvidenceItem, facts: list[str]) -> Iterator[Finding]:
     state = view.evidence_freshness[item.id].state
-    if item.result is None or state not in CURRENT:
+    if item.result is None or state not in STANDS:
         yield Finding(item.id, "result", state, "evaluate it again")
         return
     ratio = item.result.value("ratio")

@@ -5,13 +5,12 @@ from __future__ import annotations
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
 from dossier.checks.verdict import Support
-from dossier.methods.freshness import Freshness
+from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
 
 LISTED_ONLY = ("aborted", "invalid")
-_STANDS = ("current", "newer method available")
 
 
 def support_of_evidence(
@@ -51,7 +50,7 @@ def _yes_no(requirement: Requirement, item: EvidenceItem, found: ResultValue, fr
     passed, count = item.result.value("passed"), item.result.value("n_variant")  # type: ignore[union-attr]
     told = f"{passed.value:g} of {count.value:g} passed" if passed and count else ""
     state = "met" if found.value == 1 else "not met"
-    return Support(item.id, item.way, state if fresh.state in _STANDS else fresh.state, reason=told)
+    return Support(item.id, item.way, state if fresh.state in STANDS else fresh.state, reason=told)
 
 
 def _against_limit(
@@ -63,7 +62,7 @@ def _against_limit(
     low, high = min(low, high), max(low, high)
     distance = margin(requirement.limit, low, high)
     state = fresh.state
-    if state in _STANDS:
+    if state in STANDS:
         decided = decide(requirement.limit, low, high)
         if requirement.limit.kind == "target":
             off = shown - (requirement.limit.nominal or 0.0)

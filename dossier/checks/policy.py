@@ -48,6 +48,12 @@ def authored_places(project: Project, records: Iterable[str]) -> dict[str, str]:
     }
 
 
+def step_of_calculation(calculation: Calculation) -> str:
+    """The step of its method; 3 for a method that is not known here."""
+    method = all_methods().get(calculation.method)
+    return method.step if method else "3"
+
+
 def covered_records(project: Project, step: str) -> dict[str, str]:
     """Records a sign-off of this step covers, id → SHA-256 of the canonical JSON of the stored fields.
 
@@ -58,8 +64,7 @@ def covered_records(project: Project, step: str) -> dict[str, str]:
     for record_id, kind in project.kinds.items():
         record = project.records[record_id]
         if isinstance(record, Calculation):
-            method = all_methods().get(record.method)
-            inside = method.step == step if method else step == "3"
+            inside = step_of_calculation(record) == step
         elif kind == "step":
             inside = getattr(record, "step", "") == step
         else:

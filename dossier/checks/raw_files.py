@@ -9,12 +9,11 @@ from pathlib import Path
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
 from dossier.methods.evidence_links import CURVES, counted
+from dossier.methods.freshness import STANDS
 from dossier.records.evidence import Document, EvidenceItem
 from dossier.store.digest import sha256_of_file
 from dossier.store.errors import RefusedPath
 from dossier.store.paths import RAW_FOLDER, refuse_links
-
-CURRENT = ("current", "newer method available")
 
 
 @lru_cache(maxsize=4096)
@@ -62,7 +61,7 @@ def evaluated_from_raw(view: View) -> Computed:
         if _curves(item):
             findings += _without_file(item)
         fresh = view.evidence_freshness[item.id]
-        if item.result is None or fresh.state not in CURRENT:
+        if item.result is None or fresh.state not in STANDS:
             reason = "; ".join(fresh.problems) or "evaluate it again"
             findings.append(Finding(item.id, "result", fresh.state, reason))
         else:

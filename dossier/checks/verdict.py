@@ -7,7 +7,7 @@ from datetime import date
 
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
-from dossier.methods.freshness import Freshness
+from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import Calculation, ResultValue
 from dossier.records.requirement import Requirement
 from dossier.records.step import Concession
@@ -78,7 +78,7 @@ def support_of_calculation(
     value, low, high = _in_unit(found, requirement.unit)
     decided = decide(requirement.limit, low, high)
     distance = margin(requirement.limit, low, high)
-    if state in ("current", "newer method available"):
+    if state in STANDS:
         state, reason = decided or "open", "" if decided else "the limit's kind needs a person or a test"
         if result.validity != "inside":
             state, reason = "not met", "outside the method's validity: " + "; ".join(result.validity_notes)

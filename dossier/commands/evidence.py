@@ -96,14 +96,14 @@ def _scheme(given: argparse.Namespace) -> int:
 def _import(given: argparse.Namespace) -> int:
     from dossier.actions.measured import import_curves, preview_curves
 
-    project, author = _opened(given)
+    project = opened(given)
     for text in preview_curves(project.project, given.item, given.files, given.scheme):
         say(text)
     if given.preview:
         return 0
     if project.read_only:
         raise Refusal(project.read_only)
-    record(project, import_curves(project.project, given.item, given.files, author, given.scheme))
+    record(project, import_curves(project.project, given.item, given.files, _author(project, given), given.scheme))
     return 0
 
 
@@ -129,7 +129,7 @@ def _state(given: argparse.Namespace) -> int:
 def _requirements(given: argparse.Namespace) -> int:
     from dossier.actions.requirements_csv import preview_requirements, take_requirements
 
-    project, author = _opened(given)
+    project = opened(given)
     found = preview_requirements(project.project, given.file, given.column)
     print_table(found.rows())
     for text in found.held_back:
@@ -137,14 +137,18 @@ def _requirements(given: argparse.Namespace) -> int:
     if not given.take:
         print(f"{len(found.taken)} would be taken, {len(found.held_back)} held back; --take records them")
         return 0 if found.taken else 1
-    change = take_requirements(project.project, found, author)
+    change = take_requirements(project.project, found, _author(project, given))
     project.record(change)
     print(change.message.splitlines()[0])
     return 0
 
 
 def _opened(given: argparse.Namespace) -> tuple[Any, str]:
+    project = opened(given)
+    return project, _author(project, given)
+
+
+def _author(project: Any, given: argparse.Namespace) -> str:
     from dossier.actions.opened import acting_person
 
-    project = opened(given)
-    return project, acting_person(project.project.header, given.person)
+    return acting_person(project.project.header, given.person)

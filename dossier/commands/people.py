@@ -173,7 +173,7 @@ def _verify(given: argparse.Namespace) -> int:
     if given.json:
         print_json(found.as_plain())
     else:
-        say(found.answer)
+        say(f"{found.subject}. {found.answer}")
         print_table([[line.what, line.count, line.state] for line in found.lines])
         for line in found.lines:
             for text in (*line.faults, *([line.note] if line.note else [])):

@@ -127,11 +127,6 @@ def _doubts(rows: list[list[str]], run: _Run, fields: int) -> tuple[str, ...]:
     return tuple(doubts)
 
 
-def delimiter_name(delimiter: str) -> str:
-    """The delimiter in words."""
-    return _NAMES[delimiter]
-
-
 def find_heading(lines: list[str], table: Table) -> Heading:
     """Names and units from the lines above the table; missing ones are ""."""
     width = table.fields

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dossier import units
 from dossier.economics.breakeven import break_even, level_flows, present_value
-from dossier.economics.piece import PieceCost, Plan, paid_once, piece_cost
+from dossier.economics.piece import PieceCost, paid_once, piece_cost
 from dossier.methods.base import Basis, Contribution, InputError, Method, MethodInput, Outcome, ResultField, Value
 from dossier.methods.cost_in import CostIn, SideIn, plan_of
 from dossier.methods.working import Working
@@ -170,11 +170,6 @@ def _levers(cost: CostIn, difference: float) -> list[str]:
         change, moved = units.show_signed(100 * lever.change, 0), units.show_signed(effect)
         effects.append((abs(effect), f"lever: {lever.name} ({change} %): {moved} EUR per piece"))
     return [text for _, text in sorted(effects, reverse=True)]
-
-
-def plans_of(given: CostInput) -> dict[str, Plan]:
-    """The plans of both sides, for drawings and tables."""
-    return {"variant": plan_of(given.cost, given.cost.variant), "reference": plan_of(given.cost, given.cost.reference)}
 
 
 METHODS: tuple[Method, ...] = (PieceCostMethod(),)

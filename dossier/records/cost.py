@@ -102,7 +102,7 @@ class OneOffItem(Priced):
 class CostBasis(Part):
     """What both sides must share before they can be compared."""
 
-    currency: str = Field(pattern=r"^[A-Z]{3}$", description="currency of all amounts")
+    currency: Literal["EUR"] = Field(description="currency of all amounts; convert other currencies at the day of the prices")
     price_date: Day
     annual_volume: float = q("pcs/a", "pieces per year", above=0)
     plant: str = Field(min_length=1)

@@ -20,6 +20,7 @@ from typing import Any, Protocol
 
 from dossier.store.atomic import STALE_AFTER_S, fsync_folder
 from dossier.store.change import UNDOABLE, Change, split_message
+from dossier.store.clock import utc_stamp
 from dossier.store.errors import DamagedHistory, StaleHead
 from dossier.store.gitfiles import (
     TREE_MODE,
@@ -134,7 +135,7 @@ class GitHistory:
         facts = self._commit(id)
         parent = facts.parents[0] if facts.parents else None
         message, trailers = split_message(facts.message)
-        utc = datetime.fromtimestamp(facts.seconds, UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        utc = utc_stamp(datetime.fromtimestamp(facts.seconds, UTC))
         return Entry(id, facts.author, utc, message, tuple(self.diff(parent, id)), trailers, parent)
 
     def read_at(self, head: str, path: str) -> bytes | None:

@@ -13,11 +13,11 @@ import os
 import socket
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from dossier.store.atomic import write_atomic
+from dossier.store.clock import utc_stamp
 from dossier.store.errors import ProjectBusy, RefusedPath
 from dossier.store.paths import refuse_links
 
@@ -70,7 +70,7 @@ class SessionLock:
             self.reason = f"the folder cannot be written ({error}); opened read-only"
             return False
         self._lock = lock
-        now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        now = utc_stamp()
         self.holder, self.reason = Holder(socket.gethostname(), os.getpid(), self._person, now), ""
         write_atomic(_holder_file(self._root), json.dumps(asdict(self.holder), indent=1).encode())
         return True

@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from dossier.records.assumption import Assumption
 from dossier.records.base import Record
 from dossier.records.calculation import Calculation
-from dossier.records.collections import COLLECTIONS, Collection, collection_of_path
+from dossier.records.collections import Collection, collection_of_path
 from dossier.records.concept import Idea
 from dossier.records.design import Design
 from dossier.records.evidence import EvidenceItem
@@ -266,8 +266,3 @@ def _take_record(project: Project, collection: Collection, place: Place, raw: An
     project.raw[record.id] = raw
     project.places[record.id] = place
     project.kinds[record.id] = collection.kind
-
-
-def kinds_in_order() -> list[str]:
-    """Kinds of records in the order in which a reader meets them."""
-    return [collection.kind for collection in COLLECTIONS]

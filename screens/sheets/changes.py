@@ -12,6 +12,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.records.collections import collection_of_path
+from dossier.store.clock import utc_stamp
 from dossier.store.errors import StoreError
 from dossier.store.history import Entry
 from screens import keys
@@ -87,7 +88,7 @@ class ChangesSheet(Sheet):
         self._show_rows()
         if opened.snapshot.head and self._looked != opened.snapshot.head:
             self._looked = opened.snapshot.head
-            now = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+            now = utc_stamp()
             if reason := self.session.state.look(opened.snapshot.head, now):
                 self.say(reason)
         (self.page if self.page.display else self.list).focus()

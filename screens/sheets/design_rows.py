@@ -12,11 +12,12 @@ from dossier.records.base import field_at
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.store.project import Project
+from screens.glyphs import OF_FRESHNESS
 from screens.paint import LineLike, Piece, line, state
 from screens.section_of import PARTS
 from screens.session import Session
 from screens.sheets.editing import FieldHere, fields_of
-from screens.sheets.margins import OF_FRESHNESS, state_of
+from screens.sheets.margins import state_of
 from screens.widgets.columns import Column
 from screens.widgets.sheet_list import Row
 

@@ -9,7 +9,7 @@ from typing import Any, Literal, get_args, get_origin
 from pydantic import BaseModel
 
 from dossier.actions.edit import clear_field, set_field
-from dossier.actions.refusal import Refusal
+from dossier.actions.refusal import Refusal, words_of
 from dossier.actions.told import in_words
 from dossier.methods.listing import limits_of
 from dossier.records.base import field_at
@@ -187,10 +187,8 @@ def refused(make: Callable[[], object]) -> str:
     """The refusal of an action that is only tried, or nothing."""
     try:
         make()
-    except Refusal as refusal:
-        return str(refusal)
-    except KeyError as error:
-        return str(error.args[0]) if error.args else str(error)
+    except (Refusal, KeyError) as error:
+        return words_of(error)
     return ""
 
 

@@ -10,7 +10,7 @@ from dossier.mechanics.shapes import GeometryError
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
-from screens.glyphs import STATES
+from screens.glyphs import OF_FRESHNESS, STATES
 from screens.paint import LineLike, Piece, line
 from screens.section_of import NAMES, section_of
 from screens.session import Session
@@ -19,7 +19,6 @@ from screens.widgets.trace_margin import TraceMargin
 
 EMPTY = Section((), ())
 _SECTIONS: WeakKeyDictionary[View, Section] = WeakKeyDictionary()
-OF_FRESHNESS = {"current": "met", "newer method available": "met", "outdated": "outdated", "failed": "not met", "open": "open"}
 
 
 def section_now(session: Session) -> Section:

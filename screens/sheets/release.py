@@ -10,11 +10,11 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
-from dossier.checks.standing import standing
 from dossier.checks.told import sheet_answer
 from dossier.store.errors import StoreError
 from dossier.store.revisions import letters, next_letter
 from screens import keys
+from screens.glyphs import STEP_STATES
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.sheet import Sheet
 from screens.widgets.columns import Column
@@ -76,7 +76,7 @@ class ReleaseSheet(Sheet):
     def _people_lines(self) -> list[LineLike]:
         lines: list[LineLike] = ["", line(Piece(" signatures", "heading"))]
         view = self.session.opened.view
-        for step in standing(view).steps:
+        for step in self.session.standing.steps:
             signed = [s.signoff for s in view.signoffs if s.counts and s.signoff.step == step.number]
             names = ", ".join(f"{signoff.person} {signoff.role}" for signoff in signed) or "-"
             missing = f"   missing: {', '.join(step.missing_roles)}" if step.missing_roles else ""
@@ -159,7 +159,7 @@ def _verification(session, letter: str):
 
 
 def _step_of(sheet: Sheet, number: str):
-    return next(step for step in standing(sheet.session.opened.view).steps if step.number == number)
+    return next(step for step in sheet.session.standing.steps if step.number == number)
 
 
 def _chapter_row(sheet: Sheet, number: str) -> Row:
@@ -167,7 +167,6 @@ def _chapter_row(sheet: Sheet, number: str) -> Row:
     if step_number is None:
         return Row((f"{number} {CHAPTERS[number]}", "", "written from the records"))
     step = _step_of(sheet, step_number)
-    word = {"closed": "met", "reopened": "outdated"}.get(step.state, "open")
     counts = ", ".join(f"{step.counts[s]} {s}" for s in ("not met", "outdated", "open") if step.counts[s])
-    mark = state(word)
+    mark = state(STEP_STATES[step.state])
     return Row((f"{number} {CHAPTERS[number]}", Piece(f"{mark.text[0]} {step.state}", mark.role), counts or "all checks met"))

@@ -11,6 +11,7 @@ from dossier.checks.told import RequirementRow, requirement_row
 from dossier.checks.verdict import ORDER, Verdict
 from screens import bars
 from screens.cells import cell_len, cut, wrap
+from screens.glyphs import OF_FRESHNESS
 from screens.paint import LineLike, Piece, line, state
 from screens.session import Session
 from screens.widgets.columns import Column
@@ -143,14 +144,10 @@ def _rests_line(verdict: Verdict, told: RequirementRow) -> LineLike:
     if not told.rests_on:
         return line(parts, "nothing yet: calculate it, or `dossier plan-test` plans a test")
     for support in verdict.supports:
-        parts += [Piece(f"{support.record} ", "key"), state(_word(support.state)), "   "]
+        parts += [Piece(f"{support.record} ", "key"), state(OF_FRESHNESS.get(support.state, support.state)), "   "]
     if verdict.beside:
         parts.append(Piece("beside " + " ".join(support.record for support in verdict.beside), "quiet"))
     return line(parts)
-
-
-def _word(found: str) -> str:
-    return {"failed": "not met", "newer method available": "met", "current": "met"}.get(found, found)
 
 
 def _checks_line(session: Session, record_id: str) -> LineLike:

@@ -12,7 +12,7 @@ from textual.widget import Widget
 
 from dossier.actions.answer import add_remark
 from dossier.actions.calculate import NOTHING, outdated_runs
-from dossier.actions.refusal import Refusal
+from dossier.actions.refusal import Refusal, words_of
 from dossier.store.change import Change
 from dossier.store.revisions import next_letter
 from screens import keys
@@ -116,9 +116,9 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         self.show_answer()
         self.frame.set_title_block(title_block(self.session))
         self.frame.set_keys(*self.KEYS)
-        if self._wanted:
-            self.go_to(self._wanted)
-            self._wanted = ""
+        wanted, self._wanted = self._wanted, ""
+        if wanted:
+            self.go_to(wanted)
         self.show_trace()
         self.frame.refresh_message()
 
@@ -154,7 +154,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         try:
             change = make()
         except (Refusal, KeyError) as error:
-            self.say(str(error.args[0] if isinstance(error, KeyError) and error.args else error))
+            self.say(words_of(error))
             return False
         done = self.session.record(change)
         self.refill()

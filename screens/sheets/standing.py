@@ -8,9 +8,10 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from dossier.checks.standing import COUNTED, Cause, Standing, standing
+from dossier.checks.standing import COUNTED, Cause, Standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
+from screens.glyphs import STEP_STATES
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.sheet import Sheet
 from screens.widgets.columns import Column
@@ -40,7 +41,7 @@ class StandingSheet(Sheet):
         return sheet_answer(self.session.opened.view, "0")
 
     def fill(self) -> None:
-        found = standing(self.session.opened.view)
+        found = self.session.standing
         self.steps.show([*_step_lines(found), ""])
         causes = _causes(found)
         self._records = [cause.record or cause.where for _, cause in causes]
@@ -75,8 +76,7 @@ def _step_lines(found: Standing) -> list[LineLike]:
     lines: list[LineLike] = [head, line(Piece(" " + "─" * 78, "rule"))]
     for step in found.steps:
         counts = "".join(f"{step.counts[word] or '-':>9}" for word in COUNTED)
-        word = {"closed": "met", "reopened": "outdated"}.get(step.state, "open")
-        mark = state(word)
+        mark = state(STEP_STATES[step.state])
         told = Piece(f"{mark.text[0]} {step.state}", mark.role)
         lines.append(line(f" {step.number} {step.name:<14}{counts}  ", told))
     return lines

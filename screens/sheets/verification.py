@@ -9,6 +9,7 @@ from textual.widget import Widget
 
 from dossier.actions.verify import Verification, verify_revision, verify_work
 from dossier.store.errors import StoreError
+from screens.cells import wrap
 from screens.paint import LineLike, Piece, line, state
 from screens.session import Session
 from screens.sheets.sheet import Sheet
@@ -20,7 +21,7 @@ class VerificationSheet(Sheet):
 
     NUMBER = "6"
     QUESTION = "Was anything altered since it was signed?"
-    KEYS = (("back", "back"), "serves", "rests-on")
+    KEYS = (("back", "back"),)
 
     def __init__(self, session: Session, letter: str = "") -> None:
         self.letter = letter
@@ -66,13 +67,12 @@ class VerificationSheet(Sheet):
     def _lines(self) -> list[LineLike]:
         if self.found is None:
             return [line(Piece(" checking digests, signatures, history, results", "quiet"))]
-        lines: list[LineLike] = [line(Piece(f" {'what was checked':<46}{'how much':<22}result", "quiet"))]
+        lines: list[LineLike] = [line(Piece(f" {'what was checked':<38}{'how much':<27}result", "quiet"))]
         for entry in self.found.lines:
-            mark = state("met" if entry.state == "unaltered" else "not met")
+            mark = state("not met" if entry.faults else "met")
             told = Piece(f"{mark.text[0]} {entry.state}", mark.role)
-            lines.append(line(f" {entry.what[:45]:<46}{entry.count[:21]:<22}", told))
-            lines += [line("     ", Piece(fault, "notmet")) for fault in entry.faults]
-            if entry.note:
-                lines.append(line("     ", Piece(entry.note, "quiet")))
+            lines.append(line(f" {entry.what:<38}{entry.count:<27}", told))
+            for text, role in (*((fault, "notmet") for fault in entry.faults), (entry.note, "quiet")):
+                lines += [line("     ", Piece(part, role)) for part in wrap(text, max(self.page.size.width - 8, 40)) if part]
         lines += ["", line(" The same without this tool: sheet 9 of the document gives two commands.")]
         return lines

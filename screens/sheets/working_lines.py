@@ -12,9 +12,9 @@ from dossier.methods.working import Line as Step
 from dossier.methods.working import Working
 from dossier.records.calculation import Calculation, Result
 from screens.cells import cell_len, wrap
+from screens.glyphs import OF_FRESHNESS
 from screens.paint import LineLike, Piece, line, state
 from screens.session import Session
-from screens.sheets.margins import OF_FRESHNESS
 from screens.widgets.columns import Column, cells_line, fitted, head_line
 
 BASIS = {"read": "read", "library": "own method, checked in tests", "memory": "from memory"}

@@ -11,7 +11,7 @@ from screens.cells import cut
 from screens.glyphs import grid_text
 from screens.palette import utilisation_class
 from screens.widgets.hatching import hatch_mask, letter_of
-from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas, Mask
+from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas
 from screens.widgets.section_shape import Field, Half, Projection, Section, Span, View, half, majority, projection
 
 MODES = ("halves", "variant", "reference", "difference")
@@ -234,8 +234,3 @@ def _write_scale(canvas: Canvas, place: Projection, view: View, notes: tuple[str
     parts = [*notes, f"{view.zoom}x"] if view.zoom > 1 else list(notes)
     text = f" {', '.join([*parts, f'1 column = {place.mm:.3g} mm'])}"[: canvas.columns]
     canvas.write(canvas.columns - len(text), canvas.rows - 1, text, "quiet")
-
-
-def region_mask(drawn: Drawn, key: str) -> Mask:
-    """Cells of a region in the finished drawing."""
-    return drawn.keys == key

@@ -173,7 +173,11 @@ def test_who_acts_is_a_name_that_can_stand_in_the_history(opened: Opened, name: 
 def test_who_acts_unless_named(opened: Opened, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("DOSSIER_PERSON", raising=False)
     monkeypatch.setenv("USER", "anna")
-    assert acting_person(opened.project.header) == "anna"
+    assert acting_person(None) == "anna"
+    with pytest.raises(Refusal, match="person is not given; give --person or DOSSIER_PERSON, one of A. Berg"):
+        acting_person(opened.project.header)
+    with pytest.raises(Refusal, match='person = "anna" is not among the people of the project'):
+        acting_person(opened.project.header, "anna")
     monkeypatch.setenv("DOSSIER_PERSON", "B. Lind")
     assert acting_person(opened.project.header) == "B. Lind"
     assert acting_person(opened.project.header, "C. Roth") == "C. Roth"

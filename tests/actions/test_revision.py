@@ -23,7 +23,7 @@ def test_it_is_unaltered_and_says_what_it_looked_at(released: Opened) -> None:
     assert (found.unaltered, faults(found)) == (True, [])
     counts = {line.what: line.count for line in found.lines}
     assert counts["state of the revision"] == "frozen"
-    assert counts["every step signed by the roles of the policy"] == "17 of 17"
+    assert counts["every step signed by its roles"] == "17 of 17"
     assert counts["files of the manifest"].endswith(" records, 1 raw files")
 
 
@@ -129,3 +129,12 @@ def test_a_revision_that_is_not_there(released: Opened, letter: str) -> None:
     (released.folder.root / "x").mkdir()
     with pytest.raises(StoreError, match="there is no revision .*; frozen are: A"):
         verify_revision(released.folder.root, letter)
+
+
+def test_verifying_the_work_looks_at_frozen_revisions_too(released: Opened) -> None:
+    root = released.folder.root
+    assert {line.what: (line.count, line.state) for line in verify_work(root).lines}["frozen revisions"] == ("A", "unaltered")
+    document = root / "revisions" / "A" / "dossier.pdf"
+    document.write_bytes(document.read_bytes() + b" ")
+    (fault,) = next(line for line in verify_work(root).lines if line.what == "frozen revisions").faults
+    assert fault.startswith("revision A: dossier.pdf (found ")

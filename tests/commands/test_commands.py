@@ -101,7 +101,7 @@ def test_a_project_from_beginning_to_signature(shell: Shell, tmp_path: Path, mon
                  "no baseline") == "step 1 sent back by B. Lind, RV\n"  # fmt: skip
     monkeypatch.setattr(standing_module, "check_states", small.all_met)
     assert shell("sign", root, "1", "--role", "RV", "--person", small.REVIEWER) == "step 1 released by B. Lind, RV\n"
-    assert shell("verify", root).startswith("Joint 7, work in progress: nothing was altered.")
+    assert shell("verify", root).startswith("Joint 7, work in progress. Nothing was altered.")
     told = shell("changes", root, "--limit", "3").splitlines()
     assert [line.split("  ")[-1] for line in told] == [
         "step 1 released by B. Lind, RV", "step 1 sent back by B. Lind, RV", 'R-001 conceded until 2099-12-31: "late"',
@@ -199,7 +199,7 @@ def test_evidence_by_command(shell: Shell, root: Path, tmp_path: Path) -> None:
 REFUSED: list[tuple[tuple[str, ...], str]] = [
     (("set", "{root}", "R-099", "title", "x"), "R-099 names no record of this project; check its spelling"),
     (("set", "{root}", "R-012", "limit.max", "50 mm"), 'limit.max: "mm" is length, but "kN" is force; give a value in kN'),
-    (("set", "{root}", "R-012", "title", "x", "--person", "A <b>"), "without < and >"),
+    (("set", "{root}", "R-012", "title", "x", "--person", "A <b>"), 'person = "A <b>" is not among the people of the project'),
     (("set", "{root}", "R-012", "title", "\udc80"), "title holds the lone surrogate U+DC80; remove it"),
     (("clear", "{root}", "R-012", "title"), "title is missing; add it"),
     (("add", "{root}", "spring", "{root}/loads.toml"), 'no kind of record "spring"; known: project, idea'),

@@ -7,8 +7,6 @@ from typing import Any
 
 from tests.demo import evidence_plan as plan
 
-SYSTEMATIC = 0.004
-
 # Directions: window of the secant in N or N·mm, calibrated compliance of the fixture, dialect of the machine.
 WINDOWS = {
     "RS-01": ("Radial, machine M-3, German export", -11000.0, 11000.0, 9e-7, "german"),

@@ -323,7 +323,7 @@ def test_starting_imports_nothing_heavy(root: Path) -> None:
     code = (
         "import sys; from pathlib import Path; from screens.app import DossierApp; import screens.sheets.standing\n"
         f"app = DossierApp(Path({str(root)!r}), 'M. Olsen', land=True); app.session.standing\n"
-        "print([name for name in ('scipy', 'reportlab', 'dulwich', 'pypdf', 'contourpy') if name in sys.modules])"
+        "print([name for name in ('scipy', 'reportlab', 'dulwich', 'pypdf') if name in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
@@ -334,3 +334,13 @@ def test_a_folder_that_is_none_is_refused_in_words(tmp_path: Path, capsys: pytes
 
     assert main([str(tmp_path / "nowhere")]) == 1
     assert "is no folder" in capsys.readouterr().err
+
+
+def test_who_is_not_among_the_people_can_only_look(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = copied(tmp_path, monkeypatch)
+    monkeypatch.delenv("DOSSIER_PERSON", raising=False)
+    for person in ("", "A. Stranger"):
+        session = Session(root, person)
+        assert (session.person, session.read_only) == ("reader", True)
+        assert "one of M. Olsen" in session.lock.reason
+        session.close()

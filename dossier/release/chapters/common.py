@@ -12,7 +12,6 @@ from dossier.checks.verdict import Verdict
 from dossier.release.flow import room
 from dossier.release.kit import ENDLESS, Kit
 from dossier.release.text import Content, Markup, join
-from dossier.store.project import Project
 
 
 def nominal_margin(verdict: Verdict) -> float | None:
@@ -40,16 +39,6 @@ def number(value: float, unit: str, shown: str = "", digits: int = 4) -> tuple[s
     """Value and unit as printed in two columns."""
     target = shown or unit
     return units.show(units.convert(value, unit, target), digits), "" if target in ("-", "1") else target
-
-
-def nobody_yet(names: list[str]) -> str:
-    """Names, or a dash."""
-    return ", ".join(names) or "–"
-
-
-def steps_note(project: Project, record_id: str, kit: Kit) -> Markup:
-    """What a record serves and rests on, for the margin."""
-    return kit.trace.note(serves=project.serves(record_id), rests_on=project.rests_on(record_id))
 
 
 def listed(kit: Kit, ids: list[str]) -> Markup:

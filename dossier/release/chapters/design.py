@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.policy import step_of_calculation
 from dossier.checks.told import sheet_answer
 from dossier.records.calculation import Calculation
 from dossier.release.chapters.calculation import calculation
@@ -17,7 +18,6 @@ from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.matrix import MassRow, mass_table
 
-COST_METHODS = ("cost.piece", "co2.saving")  # printed on sheet 5
 QUESTION = "Where does the steel go, and does the part still hold?"
 _PARTS = (("pin", "A"), ("core", "B"), ("layer", "C"), ("carrier", "D"), ("rest", "F"))
 
@@ -35,9 +35,8 @@ def design(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     )
     story += premises(kit, facts)
     for item in facts.project.calculations:
-        if item.method in COST_METHODS:
-            continue
-        story += calculation(kit, facts, item)
+        if step_of_calculation(item) != "5":
+            story += calculation(kit, facts, item)
     return story
 
 
