@@ -8,10 +8,13 @@ from pathlib import Path
 
 from dossier.actions.opened import Opened
 from dossier.store.errors import DamagedHistory
+from dossier.store.paths import refuse_links
 from dossier.store.rawfiles import raw_digests
 from dossier.store.revisions import next_letter, sums_of
 
 Progress = Callable[[int], None]
+
+DRAFTS = "drafts"
 
 
 def print_draft(
@@ -20,7 +23,9 @@ def print_draft(
     """Write the draft of the revision in work; returns path and number of pages."""
     letter = next_letter(opened.folder.root)
     name = opened.project.header.short_title or opened.project.header.title
-    path = target or opened.folder.root / "drafts" / f"{_plain(name)}-{letter}-draft.pdf"
+    if target is None:
+        refuse_links(opened.folder.root, DRAFTS)
+    path = target or opened.folder.root / DRAFTS / f"{_plain(name)}-{letter}-draft.pdf"
     pdf, pages = document_bytes(opened, letter, released=False, paper=paper, progress=progress)
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(pdf)

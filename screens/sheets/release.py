@@ -16,11 +16,12 @@ from dossier.store.revisions import letters, next_letter
 from screens import keys
 from screens.glyphs import STEP_STATES
 from screens.paint import LineLike, Piece, line, state
+from screens.sheets.passphrase import passphrase_of
 from screens.sheets.sheet import Sheet
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.modal import Question
-from screens.widgets.question import Asked, Needed
+from screens.widgets.question import Asked
 from screens.widgets.sheet_list import Row, SheetList
 
 CHAPTERS = {
@@ -70,7 +71,7 @@ class ReleaseSheet(Sheet):
 
     def go_to(self, record_id: str) -> None:
         """Standards and cautions are shown in their chapters."""
-        chapter = "6" if record_id.startswith("K") else "7"
+        chapter = "6" if self.session.opened.project.kinds.get(record_id) == "caution" else "7"
         self.parts.go_to(f"chapter {chapter}")
 
     def _people_lines(self) -> list[LineLike]:
@@ -111,10 +112,9 @@ class ReleaseSheet(Sheet):
         from dossier.actions.document import print_draft
         from dossier.actions.opened import Opened
 
-        opened = Opened(self.session.opened.folder.root)
         try:
-            path, pages = print_draft(opened)
-        except (OSError, ValueError, RuntimeError) as error:
+            path, pages = print_draft(Opened(self.session.opened.folder.root))
+        except (StoreError, OSError, ValueError, RuntimeError) as error:
             self.app.call_from_thread(self.say, f"The draft could not be printed: {error}")
             return
         self.app.call_from_thread(self.say, f"Draft printed to {path}, {pages} pages, marked DRAFT on each page.")
@@ -133,7 +133,7 @@ class ReleaseSheet(Sheet):
             f"Freeze revision {letter}?",
             f"After this {letter} is never changed; later work goes on as the next letter. The document is printed and "
             "signed with your key.",
-            "freeze", "not now", (Needed("passphrase", "passphrase", secret=True),),
+            "freeze", "not now", (passphrase_of(self.session.person),),
         )  # fmt: skip
         self.app.push_screen(Question(asked), self._freeze)
 
@@ -145,8 +145,8 @@ class ReleaseSheet(Sheet):
 
         try:
             frozen = freeze_revision(self.session.opened, self.session.person, answer["passphrase"])
-        except (Refusal, StoreError) as error:
-            self.say(str(error))
+        except (StoreError, OSError, ValueError, RuntimeError) as error:
+            self.say(f"Nothing was frozen: {error}")
             return
         self.say(f"Revision {frozen.letter} is frozen: {frozen.files} files, document of {frozen.pages} pages.")
         self.refill()

@@ -16,12 +16,13 @@ from screens import keys
 from screens.landing import asked_reviews, signing_role
 from screens.review import Item, Review, give_answer, keep_tick, refusal_of, review_of, statement_of
 from screens.session import Session
+from screens.sheets.passphrase import passphrase_of
 from screens.sheets.review_lines import chip_lines, closing_lines, item_lines, margin_lines
 from screens.sheets.sheet import Sheet
 from screens.widgets.entry import Entry
 from screens.widgets.house import Lines, Page
 from screens.widgets.modal import Question
-from screens.widgets.question import Asked, Needed
+from screens.widgets.question import Asked
 
 NEEDS_REMARK = "a remark is needed that says what keeps you from accepting it"
 
@@ -297,7 +298,7 @@ class ReviewSheet(Sheet):
             f"{statement_of(review)}\n\n{self.session.person}, {review.role}. It covers {len(review.covered)} records as they "
             "are now; a change of any of them supersedes it. It cannot be taken back, only withdrawn by another sign-off."
         )
-        needed = Needed("passphrase", "passphrase of your key", secret=True)
+        needed = passphrase_of(self.session.person)
         return Asked(title, body, "send back" if number else "sign", "not now", (needed,))
 
     def _sign(self, answer: dict[str, str] | None) -> None:

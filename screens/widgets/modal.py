@@ -17,6 +17,7 @@ from screens.paint import Line
 from screens.widgets.field import consumes, edit, paste
 from screens.widgets.house import paint_of
 from screens.widgets.question import Asked, last_top, panel_lines
+from screens.widgets.text_buffer import TextBuffer
 
 Answer = dict[str, str] | None
 
@@ -81,7 +82,7 @@ class QuestionPanel(Widget, inherit_bindings=False):
     def _edited(self) -> None:
         entry = self.asked.fields[self.place]
         if entry.error:
-            entry.error = entry.objection()
+            entry.error = "" if entry.secret else entry.objection()
         self._renew()
 
     def _move(self, place: int) -> None:
@@ -120,6 +121,8 @@ class QuestionPanel(Widget, inherit_bindings=False):
             return
         for index, entry in enumerate(self.asked.fields):
             entry.error = entry.objection()
+            if entry.error and entry.secret:
+                entry.buffer = TextBuffer("")
             if entry.error and not any(earlier.error for earlier in self.asked.fields[:index]):
                 self.place = index
         if any(entry.error for entry in self.asked.fields):
