@@ -34,7 +34,7 @@ def test_statistics_of_a_group():
 
 
 def test_the_expanded_uncertainty_of_a_mean_is_students():
-    """t(0.975, 4) = 2.776 in any table of Student's distribution."""
+    """t(0.975, 4) = 2.776 of Student's distribution, from memory."""
     budget = uncertainty_of_mean(VALUES)
     assert budget.factor == pytest.approx(2.776, abs=1e-3)
     assert budget.expanded == pytest.approx(2.776 * 1.0840 / math.sqrt(5), abs=1e-3)
@@ -134,7 +134,7 @@ def test_what_is_not_common_adds_by_squares():
 
 
 def test_infinite_and_few_degrees_of_freedom():
-    """k(95 %) = 1.960 for ∞, 12.706 for 1 degree of freedom, in any table of Student's distribution."""
+    """k(95 %) = 1.960 for ∞, 12.706 for 1 degree of freedom of Student's distribution, from memory."""
     assert combine([Contribution("a", 1.0)]).factor == pytest.approx(1.960, abs=1e-3)
     assert combine([Contribution("a", 1.0, 1)]).factor == pytest.approx(12.706, abs=1e-3)
     assert combine([Contribution("a", 0.0)]).expanded == 0.0

@@ -10,7 +10,8 @@ from dossier.mechanics.clamp import Bolt, assembly_preload, torque_lever
     [(12, 1.75, 84.27), (20, 2.5, 244.79), (16, 2, 156.67), (24, 3, 352.50), (16, 1.5, 167.25), (24, 2, 384.42)],
 )
 def test_m8_m18_stress_area(diameter, pitch, area):
-    """[M8, M18] Formula of ISO 898-1 (M8: read on a page; M18 analytic), mm², tolerance 0.01."""
+    """[M8, M18] Formula of ISO 898-1 as reprinted elsewhere (the standard itself was not read); M18 analytic. mm²,
+    tolerance 0.01."""
     assert Bolt(diameter, pitch, 640.0).stress_area == pytest.approx(area, abs=0.012)
 
 
@@ -28,8 +29,9 @@ def test_m8_m18_stress_area(diameter, pitch, area):
 def test_m11_m12_preload_and_torque(
     diameter, pitch, friction, strength, bearing, hole, preload, torque, digit, torque_digit
 ):
-    """[M11, M12] VDI 2230 (2001/2003) table values for fine threads at 90 % of the yield strength, as reprinted on a
-    published page; the table truncates and rounds the thread's diameters: one digit of the last place or 0.2 %."""
+    """[M11, M12] VDI 2230 (2001/2003) table values for fine threads at 90 % of the yield strength, from a reprint of the
+    table in a catalogue, p. 685 (the guideline itself was not read); the table truncates and rounds the thread's diameters:
+    one digit of the last place or 0.2 %."""
     bolt = Bolt(diameter, pitch, float(strength))
     force = assembly_preload(bolt, friction)
     assert force / 1e3 == pytest.approx(preload, abs=digit, rel=2e-3)
@@ -39,8 +41,8 @@ def test_m11_m12_preload_and_torque(
 
 
 def test_m13_coarse_thread():
-    """[M13] VDI 2230 table value, worked steps on a published page: M12, 8.8, friction 0.14: 41.9 kN (recomputed 41.98),
-    93 N·m; with a tightening factor of 1.8 the least preload is 23.3 kN."""
+    """[M13] VDI 2230 table value with worked steps, from a reprint (the guideline itself was not read): M12, 8.8, friction
+    0.14: 41.9 kN (recomputed 41.98), 93 N·m; with a tightening factor of 1.8 the least preload is 23.3 kN."""
     bolt = Bolt(12, 1.75, 640.0)
     force = assembly_preload(bolt, 0.14)
     assert force == pytest.approx(41.9e3, abs=100)

@@ -10,7 +10,8 @@ from dossier.mechanics.fit import Tube, joint_pressure, sliding_force
 def test_m1_two_materials():
     """[M1] Ugural, Mechanical Design, press-fit example after Lamé: hollow steel shaft 25/50 mm (radii), cast-iron disc of
     125 mm, length 100 mm, friction 0.15; hub hoop stress 30 MPa gives p = 21.72 MPa, radial interference 0.0324 mm, force
-    102.4 kN, torque 5.12 kN·m. Inputs from a published page, results recomputed; printed digits."""
+    102.4 kN, torque 5.12 kN·m. Inputs from a reprint of the example (the book itself was not read), results recomputed;
+    printed digits."""
     shaft, hub = Tube(25.0, 50.0, 210e3, 0.3), Tube(50.0, 125.0, 70e3, 0.25)
     pressure = joint_pressure(shaft, hub, 0.0324)
     assert pressure == pytest.approx(21.72, rel=2.5e-3)
@@ -23,7 +24,7 @@ def test_m1_two_materials():
 
 
 def test_m2_one_material_solid_shaft():
-    """[M2] Shigley's Mechanical Engineering Design, 9th ed., eq. 7-39 to 7-45, p. 399 (formula read on the page, value
+    """[M2] Shigley's Mechanical Engineering Design, 9th ed., eq. 7-39 to 7-45, p. 399 (formula taken from that page, value
     computed): d = 60, d_o = 100 mm, diametral interference 0.060 mm, E = 210 GPa: p = 67.2 MPa, hub hoop 142.8 MPa."""
     shaft, hub = Tube(0.0, 30.0, 210e3, 0.3), Tube(30.0, 50.0, 210e3, 0.3)
     pressure = joint_pressure(shaft, hub, 0.060 / 2)
