@@ -5,6 +5,7 @@ from __future__ import annotations
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
 from dossier.checks.verdict import Support
+from dossier.methods.evidence_links import counted
 from dossier.methods.freshness import Freshness
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
@@ -36,6 +37,16 @@ def support_of_evidence(
         reason = f"{value_name} is in {found.unit}, the requirement in {requirement.unit}; correct the unit of one"
         return Support(item.id, item.way, "open", reason=reason)
     return _against_limit(requirement, item, found, fresh, reason)
+
+
+def run_without_failure(requirement: Requirement, item: EvidenceItem) -> int | None:
+    """Number of parts where all reached the life asked for: such a run has no band, it is counted. Else None."""
+    least = requirement.limit.min
+    if requirement.quantity != "life" or requirement.limit.kind != "min" or least is None or item.unit != requirement.unit:
+        return None
+    samples = counted(item)
+    reached = [s for s in samples if s.passed is not False and s.value is not None and s.value >= least]
+    return len(samples) if samples and len(reached) == len(samples) else None
 
 
 def _comparable(unit: str, other: str) -> bool:
@@ -72,4 +83,7 @@ def _against_limit(
             state, reason = decided or "open", "" if decided else "the limit's kind asks for a yes or no"
         if item.result and item.result.validity != "inside":
             state, reason = "not met", "; ".join(item.result.validity_notes)
+    count = run_without_failure(requirement, item)
+    if count and state == "met":
+        return Support(item.id, item.way, state, reason=f"{count} of {count} without failure up to the target")
     return Support(item.id, item.way, state, shown, low, high, distance, reason)

@@ -28,6 +28,15 @@ def worst_margin(verdict: Verdict) -> float | None:
     return None if verdict.margin.absolute else verdict.margin.value
 
 
+def best_margin(verdict: Verdict) -> float | None:
+    """Margin at the favourable end of the band."""
+    leading = verdict.leading
+    if leading is None or leading.low is None or leading.high is None or leading.margin.absolute:
+        return None
+    ends = (margin(verdict.requirement.limit, end, end).value for end in (leading.low, leading.high))
+    return max((end for end in ends if end is not None), default=None)
+
+
 def linked_source(kit: Kit, source: str) -> Content:
     """ "M-04.shear_modulus" with its record as a link."""
     record, dot, field = source.partition(".")

@@ -7,7 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
-from dossier.checks.told import sheet_answer, with_band
+from dossier.checks.told import sheet_answer
 from dossier.checks.told_evidence import (
     decision_words,
     decisions,
@@ -15,6 +15,7 @@ from dossier.checks.told_evidence import (
     fatigue_sentences,
     shown_unit,
 )
+from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
 from dossier.release.chapters.common import unparted
@@ -92,11 +93,11 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
         value = item.result.value(decided.value) if item.result else None
         if value is None or support.low is None or support.high is None:
             continue
-        half = (support.high - support.low) / 2
         tail = "" if unit in ("-", "1") else f" {unit}"
-        shown = f"{decided.requirement.id} {decided.state}: {with_band(support.value, half, unit)}"
+        told = with_band(support.value, support.low, support.high, unit)
+        shown = f"{decided.requirement.id} {decided.state}: {told}"
         found[decided.requirement.id] = ResultBar(
-            kit, support.value, half, low=limit.min, high=limit.max, shown=shown,
+            kit, support.value, (support.low, support.high), low=limit.min, high=limit.max, shown=shown,
             digits=_places(limit.min, limit.max), unit=tail.strip(),
         )  # fmt: skip
     return found
@@ -232,14 +233,16 @@ def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
     rows: list[tuple[Content, ...]] = []
     for item in facts.project.evidence:
         followed = [other.id for other in facts.project.evidence if other.repeats == item.id]
-        after: Content = ["repeated by ", kit.refs(followed)] if followed else item.deviations or "–"
+        after: Content = ["repeated by ", kit.refs(followed, page=False)] if followed else item.deviations or "–"
         if item.state in ("aborted", "invalid"):
             rows.append((kit.ref(item.id), item.title, state(item.state), item.reason, after))
             continue
         for decided in decisions(facts.view, item):
             if decided.state in ("not met", "undecided", "outdated"):
                 why = [kit.ref(decided.requirement.id, page=False), ": ", decision_words(decided)]
-                rows.append((kit.ref(item.id), item.title, state(decided.state), why, after))
+                given = facts.view.concessions.get(decided.requirement.id)
+                conceded: Content = ["conceded, ", kit.ref(given.id)] if given else after
+                rows.append((kit.ref(item.id), item.title, state(decided.state), why, conceded))
         rows += [
             (kit.ref(item.id), f"{item.title}, {sample.specimen}", state("invalid", "left out"), sample.left_out, "–")
             for sample in item.samples if sample.left_out

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
+from dossier.checks.cited_standards import edition_confirmed
+from dossier.records.standard import Standard
 from dossier.records.step import StepRecord
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
@@ -11,39 +13,51 @@ from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
-from dossier.release.text import bold
+from dossier.release.text import Content, bold
 
-MOST_CHANGES = 60
+MOST_CHANGES, MOST_CITING = 60, 6
 
 
 def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Editions, and who confirmed them."""
     cited = [s for s in facts.project.standards if facts.project.serves(s.id)]
-    unconfirmed = [s.number for s in cited if not s.confirmed_by or not s.edition]
+    unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
+    confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
     answer += (
-        f"; not confirmed: {', '.join(unconfirmed)}."
+        f", {confirmed} with a confirmed edition; not confirmed: {', '.join(unconfirmed)}."
         if unconfirmed
         else "; every edition is confirmed by name."
     )
     rows = [
         Row(
-            (bold(s.number), s.edition or "–", "; ".join(part for part in (s.title, s.used_for, s.remark) if part), s.kind,
-             kit.refs(facts.project.serves(s.id)[:6], page=False),
-             f"{s.confirmed_by} {s.confirmed_on or ''}".strip() or "not confirmed",
+            (bold(s.id), s.number, s.edition or "–", "; ".join(part for part in (s.title, s.used_for, s.remark) if part), s.kind,
+             _citing(kit, facts.project.serves(s.id)),
+             f"{s.confirmed_by} {s.confirmed_on or ''}".strip() if edition_confirmed(s) else _named_only(s),
              "withdrawn" if s.withdrawn else s.mark),
             anchor=s.id, anchor_title=f"{s.id} {s.number}",
         )
         for s in cited
     ]  # fmt: skip
-    columns = [Column("number", 66), Column("edition", 44), Column("title"), Column("why", 46), Column("cited by", 96),
-               Column("confirmed by", 84), Column("mark", 54)]  # fmt: skip
+    columns = [Column("", 30), Column("number", 62), Column("edition", 62), Column("title"), Column("why", 46),
+               Column("cited by", 96), Column("confirmed by", 84), Column("mark", 54)]  # fmt: skip
     words = "Following, not claiming conformity: every standard is used as a guide unless a record says otherwise."
     return [
         *sheet(kit, "7", title, "Which editions, and who confirmed them?", answer, answer),
         Wide(kit, table(kit, columns, rows)),
         kit.paragraph(words, "caption"),
     ]
+
+
+def _named_only(standard: Standard) -> str:
+    """What the record says where its edition does not count as confirmed."""
+    named = f"{standard.confirmed_by} {standard.confirmed_on or ''}".strip()
+    return f"not confirmed; {named} is named" if named else "not confirmed"
+
+
+def _citing(kit: Kit, ids: list[str]) -> Content:
+    more = len(ids) - MOST_CITING
+    return [kit.refs(ids[:MOST_CITING], page=False), f" and {more} more" if more > 0 else ""]
 
 
 def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:

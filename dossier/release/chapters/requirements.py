@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 from dossier.checks.told import requirement_row, sheet_answer
 from dossier.checks.verdict import Verdict
 from dossier.records.requirement import Requirement
-from dossier.release.chapters.common import nominal_margin, worst_margin
+from dossier.release.chapters.common import best_margin, nominal_margin, worst_margin
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
@@ -60,8 +60,8 @@ def _row(verdict: Verdict) -> MatrixRow:
         reason = "; ".join(part for part in (verdict.requirement.limit.criterion, reason) if part)
     return MatrixRow(
         told.id, told.title, limit, told.value if told.value != "–" else "", told.uncertainty,
-        told.unit if told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), told.state,
-        list(told.rests_on), reason=reason,
+        told.unit if told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), best_margin(verdict),
+        told.state, list(told.rests_on), reason=reason,
     )  # fmt: skip
 
 

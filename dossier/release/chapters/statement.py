@@ -5,11 +5,13 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.open_points import not_accepted_words, unanswered_words
 from dossier.checks.told import margin_words, requirement_row, saving, tightest
 from dossier.checks.verdict import Verdict
 from dossier.records.header import Header
-from dossier.release.chapters.common import height_of, nominal_margin, worst_margin
+from dossier.release.chapters.common import best_margin, height_of, nominal_margin, worst_margin
 from dossier.release.chapters.drawing import small_section
+from dossier.release.chapters.where import OPEN_POINTS
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, IfFits, Wide, block
 from dossier.release.heads import Figures, KeyFigure, masthead, sheet
@@ -30,23 +32,23 @@ def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
     lines = [line for line in (facts.info().subtitle, _customer(header), header.demo) if line]
     answer = statement_answer(facts)
     head = masthead(kit, kind, header.title, lines, small_section(kit, facts.project))
-    for rows in range(MOST_ROWS, 0, -1):
-        story = [*head, *_body(kit, facts, titles, answer, rows)]
+    for rows, others in (*((n, MOST_ROWS) for n in range(MOST_ROWS, 1, -1)), *((1, n) for n in range(MOST_ROWS, 0, -1))):
+        story = [*head, *_body(kit, facts, titles, answer, rows, others)]
         if height_of(kit, story) <= kit.page.height:
             break
     # the legend comes last: it is dropped where the rest of the page does not hold it, and always stands on sheet 2
     return [*story, IfFits(kit, [block(kit, "How to read", [Legend(kit)], "the same marks in every sheet")])]
 
 
-def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, rows: int) -> list[Flowable]:
-    """All but masthead and legend, with so many rows at most in a table."""
+def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, rows: int, others: int) -> list[Flowable]:
+    """All but masthead and legend, with so many rows at most of what holds, and so many in other tables."""
     return [
         *sheet(kit, "1", titles["1"], QUESTION, answer, answer.split(". ")[0] + ".", room_needed=200),
         Wide(kit, Figures(kit, _figures(facts))),
         block(kit, "What it is", [kit.paragraph(_what_it_is(facts))]),
         block(kit, "What holds", [_holding(kit, facts, rows)], "least margins of those met; zero of the bar is the limit"),
-        block(kit, "What does not", _not_holding(kit, facts, rows), "not met, undecided, outdated or conceded"),
-        *_conditions(kit, facts, rows),
+        block(kit, "What does not", _not_holding(kit, facts, others), "not met, undecided, outdated or conceded"),
+        *_conditions(kit, facts, others),
         block(kit, "Signed", [_signed(kit, facts)], ["all: ", kit.trace.ref(sheet_id("9"), label="sheet 9")]),
         block(kit, "Sheets", [_contents(kit, titles)]),
     ]
@@ -121,7 +123,7 @@ def _holding(kit: Kit, facts: Facts, most: int) -> Flowable:
 
 
 def _conditions(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
-    """Concessions on checks and the steps that are open: what the statement depends on besides requirements."""
+    """Concessions on checks and open points: what the statement depends on besides requirements."""
     requirements = {requirement.id for requirement in facts.project.requirements}
     given = [c for c in facts.view.concessions.values() if c.on_record not in requirements]
     shown: list[Flowable] = [
@@ -130,7 +132,12 @@ def _conditions(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
     ]
     if len(given) > most:
         shown.append(kit.paragraph(f"and {len(given) - most} more, see sheet 8", "caption"))
-    return [block(kit, "Conditions", shown, "conceded checks")] if shown else []
+    found = [block(kit, "Conditions", shown, "conceded checks")] if shown else []
+    told = [words for words in (not_accepted_words(facts.project), unanswered_words(facts.project)) if words]
+    if told:
+        line = kit.paragraph(f"{'; '.join(told)}.", "small")
+        found.append(block(kit, "Open points", [line], ["all: ", kit.trace.ref(OPEN_POINTS, label="sheet 9")]))
+    return found
 
 
 def _not_holding(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
@@ -147,8 +154,9 @@ def _not_holding(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
         rows.append(_row(kit, verdict, together=True))
         reason = requirement_row(verdict).reason
         if verdict.concession:
-            concession = verdict.concession
-            reason = f"{concession.id} by {concession.by}, limit {concession.limit}, until {concession.until}: {reason}"
+            given = verdict.concession
+            told = f"{verdict.before_concession} by the numbers; {given.reason}"
+            reason = f"{given.id} by {given.by}, limit {given.limit}, until {given.until}: {told}"
         if reason:
             rows.append(Row((reason,), kind="note", start=1))
     shown = [table(kit, _columns(), rows, head=False, pad=1.4)]
@@ -171,13 +179,12 @@ def _columns() -> list[Column]:
 def _row(kit: Kit, verdict: Verdict, *, together: bool = False) -> Row:
     told = requirement_row(verdict)
     worst, nominal = worst_margin(verdict), nominal_margin(verdict)
-    spread = f" ± {told.uncertainty}" if told.uncertainty else ""
-    bar = MarginBar(nominal, worst) if worst is not None and nominal is not None else None
+    bar = MarginBar(nominal, worst, best_margin(verdict)) if worst is not None and nominal is not None else None
     return Row(
         (
             kit.ref(told.id),
             told.title,
-            f"{told.value}{spread} {told.unit}".strip() if told.value != "–" else "",
+            told.told,
             bar,
             signed(worst) if worst is not None else "",
             state(told.state),
