@@ -72,13 +72,14 @@ def _against_limit(
     ends = (value if found.low is None else found.low, value if found.high is None else found.high)
     shown, low, high = (units.convert(number, found.unit, requirement.unit) for number in (value, *ends))
     low, high = min(low, high), max(low, high)
+    tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
     distance = margin(requirement.limit, low, high)
     state = fresh.state
     if state in _STANDS:
         decided = decide(requirement.limit, low, high)
         if requirement.limit.kind == "target":
             off = shown - (requirement.limit.nominal or 0.0)
-            state, reason, distance = "met", f"a target: deviation {units.show_signed(off, 1)}", Margin(None)
+            state, reason, distance = "met", f"a target: deviation {units.show_signed(off, 1)}{tail}", Margin(None)
         else:
             state, reason = decided or "open", "" if decided else "the limit's kind asks for a yes or no"
         if item.result and item.result.validity != "inside":

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from dossier import units
 from dossier.checks.margin import Margin, limit_in_words
 from dossier.checks.standing import requirements_answer, standing
+from dossier.checks.told_cost import piece_cost_sentence
 from dossier.checks.told_evidence import decisions
 from dossier.checks.told_numbers import band_alone, digits_of, value_beside, with_band
 from dossier.checks.verdict import Verdict
@@ -142,18 +143,32 @@ def _design_answer(view: View) -> str:
     states = ("current", "outdated", "open", "failed", "newer method available")
     told = ", ".join(f"{counts[s]} {'never run' if s == 'open' else s}" for s in states if counts[s])
     saved = saving(view)
-    lead = f"{units.show(1000 * saved[1], 4)} g lighter ({units.show(100 * saved[0], 3)} %). " if saved else ""
+    lead = ""
+    if saved:
+        lead = f"{units.show(1000 * saved[1], 4)} g lighter ({units.show(100 * saved[0], 3)} %){outdated_words(view)}. "
     return f"{lead}{len(calculations)} calculations: {told}."
 
 
 def saving(view: View) -> tuple[float, float] | None:
-    """Share and kg saved, from the current mass-saving calculation of the variant in work."""
+    """Share and kg saved, from the mass-saving calculation of the variant in work, however old it is."""
+    found = _saving_run(view)
+    return found[1] if found else None
+
+
+def outdated_words(view: View) -> str:
+    """ ", outdated" where what `saving` gives is not the result of today's records."""
+    found = _saving_run(view)
+    state = view.freshness[found[0].id].state if found else "current"
+    return "" if state in ("current", "newer method available") else f", {state}"
+
+
+def _saving_run(view: View) -> tuple[Calculation, tuple[float, float]] | None:
     variant = view.project.variant
     for calculation in view.project.calculations:
         if calculation.method == "mass.saving" and variant and calculation.design == variant.id and calculation.result:
             share, saved = calculation.result.value("saving"), calculation.result.value("saved")
             if share and saved and share.value is not None and saved.value is not None:
-                return share.value, saved.value
+                return calculation, (share.value, saved.value)
     return None
 
 
@@ -197,7 +212,7 @@ def _cost_answer(view: View) -> str:
     runs = [c for c in view.project.calculations if c.method == "cost.piece"]
     if not runs:
         return "No cost is calculated yet."
-    return " ".join(calculation_sentence(view, run) for run in runs)
+    return " ".join(piece_cost_sentence(view, run) for run in runs)
 
 
 _ANSWERS = {

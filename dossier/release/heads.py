@@ -16,6 +16,7 @@ from dossier.release.trace import SHEET_LEVEL, sheet_id
 from dossier.release.typefaces import BOLD, BOOK, LIGHT, LONGEST_LINE, face_for, shrink, width
 
 DIGIT_SIZE, FIGURE_SIZE, UNIT_SIZE = 40, 25, 9.4
+BELOW_OTHERS = 26  # white above a sheet that begins within a page
 TITLE_LINES, SUBTITLE_LINES, ANSWER_LINES = 4, 3, 8
 
 
@@ -88,7 +89,7 @@ class SheetHead(Flowable):
         self, kit: Kit, number: str, title: Content, question: Content, answer: Content, short: Content
     ) -> None:
         super().__init__()
-        self.kit = kit
+        self.kit, self.spaceBefore = kit, BELOW_OTHERS
         main = kit.page.main
         self.number = plain(number)
         self.mark = SheetMark(self.number, plain(title), plain(short))
@@ -139,7 +140,7 @@ def sheet(
     """
     head = SheetHead(kit, number, title, question, answer, short)
     rest = [kit.paragraph(answer)] if head.shortened else []
-    return [new_page() if room_needed is None else room(room_needed), head, *rest]
+    return [new_page() if room_needed is None else room(room_needed + BELOW_OTHERS), head, *rest]
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,7 @@ from dossier.release.tables import Column, table
 from dossier.release.text import Content, formula, grouped, join, mono
 from dossier.store.digest import sha256_of_document
 
+TOLD_AS_NOTES = ("cost.piece", "co2.saving")  # levers, break-even and boundary: what the result says, no warning
 DECISIONS = ("met", "undecided", "not met")
 
 
@@ -212,7 +213,8 @@ def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result:
         rows += [(state("not met", "outside"), note) for note in result.validity_notes]
     rows += [("valid for", "; ".join(basis.valid_for))] if basis.valid_for else []
     rows += [("left out", "; ".join(basis.left_out))] if basis.left_out else []
-    rows += [("warning", text) for text in result.warnings]
+    word = "note" if result.method in TOLD_AS_NOTES else "warning"
+    rows += [(word, text) for text in result.warnings if word == "warning" or not text.startswith("worth ")]
     rows.append(("record", _record(kit, facts, record, result)))
     return table(kit, [Column("", 46), Column("")], rows, head=False, size=6.9, pad=1.2)
 
@@ -225,6 +227,6 @@ def _record(kit: Kit, facts: Facts, record: Calculation, result: Result) -> Cont
         f"; method {result.method} {result.method_version}; {libraries}; computed {result.computed_at} by "
         f"{result.computed_by or '–'}; ",
         state(fresh),
-        "; remark: " + record.remark if record.remark else "",
+        "; remark: " + record.remark.rstrip(". ") if record.remark else "",
         "; serves ", listed(kit, [served.requirement for served in record.serves]) if record.serves else "nothing",
     ]], "")  # fmt: skip

@@ -66,6 +66,12 @@ def listed(kit: Kit, ids: list[str]) -> Markup:
     return join((kit.ref(record_id, page=False) for record_id in ids), ", ")
 
 
+def sentences(*parts: str) -> str:
+    """Texts one behind the other, each with an end of its own."""
+    told = (part.strip() for part in parts)
+    return " ".join(part if part.endswith((".", "!", "?", ":")) else f"{part}." for part in told if part)
+
+
 def without_zeros(number: str) -> str:
     """A printed number without zeros at the end of its decimals: the same number."""
     return number.rstrip("0").rstrip(".") if "." in number and "e" not in number else number

@@ -18,7 +18,7 @@ from dossier.checks.told_evidence import (
 from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
-from dossier.release.chapters.common import unparted
+from dossier.release.chapters.common import sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_lists import lists
 from dossier.release.curves import Forest, ForestRow
@@ -69,7 +69,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
         if decided.requirement.id not in bars and item.state not in ("aborted", "invalid"):
             words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
             content.append(kit.paragraph(words, "small"))
-    parts = "" if isinstance(drawn, Figure) or not item.samples else _parts_line(facts, item)
+    parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
     lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item)]
     told = [line for line in lines if line]
     if told:
@@ -153,15 +153,17 @@ def _sample_words(sample: Sample) -> str:
 
 def _conditions(item: EvidenceItem) -> Content:
     told: list[str] = []
-    if item.temperature is not None:
+    analysis = item.way == "analysis"
+    if item.temperature is not None and not analysis:
         told.append(f"{item.temperature:g} °C")
     for name, seconds in (("conditioned", item.conditioning), ("rest", item.rest)):
-        if seconds is not None:
+        if seconds is not None and not analysis:
             told.append(f"{name} {seconds / HOUR:g} h")
-    told += [part for part in (item.procedure, item.order and f"order {item.order}") if part]
+    told += [part for part in (item.procedure, item.order and not analysis and f"order {item.order}") if part]
     days = " to ".join(dict.fromkeys(day for day in (item.started_on, item.done_on) if day))
     told += [part for part in (item.operator, days) if part]
-    words: list[Content] = [f"Condition: {'; '.join(told)}"] if told else []
+    listed = "; ".join(part.rstrip(". ") for part in told)
+    words: list[Content] = [f"{'Done' if analysis else 'Condition'}: {listed}"] if told else []
     if item.margin:
         agreed = item.margin.agreed
         words.append(
@@ -191,7 +193,7 @@ def _files(item: EvidenceItem) -> Content:
 
 def _words(item: EvidenceItem) -> str:
     parts = (("Statement", item.statement), ("Deviations", item.deviations), ("Remark", item.remark))
-    return " ".join(f"{name}: {text}" for name, text in parts if text)
+    return sentences(*(f"{name}: {text}" for name, text in parts if text))
 
 
 def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:

@@ -6,7 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier.checks.cited_standards import edition_confirmed
 from dossier.records.standard import Standard
-from dossier.records.step import StepRecord
+from dossier.records.step import Concession, StepRecord
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
@@ -68,11 +68,11 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         f"{len(facts.history)} change{'s' if len(facts.history) != 1 else ''} in the history."
     )
     rows = [
-        Row((bold(c.id), _on(kit, facts, c.on_record), c.kind, c.reason, c.limit, c.until, f"{c.by}, {c.on[:10]}"), anchor=c.id,
+        Row((bold(c.id), _on(kit, facts, c.on_record), c.kind, _reason(kit, facts, c), c.limit, c.until, f"{c.by}, {c.on[:10]}"), anchor=c.id,
             anchor_title=f"{c.id} {c.on_record}")
         for c in concessions
     ]  # fmt: skip
-    columns = [Column("", 30), Column("on", 40), Column("kind", 70), Column("reason"), Column("limit", 90),
+    columns = [Column("", 30), Column("on", 54), Column("kind", 64), Column("reason"), Column("limit", 90),
                Column("until", 46), Column("by", 70)]  # fmt: skip
     shown = facts.history[:MOST_CHANGES]
     history = [(when(line.time), line.person, line.message.splitlines()[0]) for line in shown]
@@ -91,6 +91,14 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     ]  # fmt: skip
 
 
+def _reason(kit: Kit, facts: Facts, concession: Concession) -> Content:
+    """Why, and which document holds the customer's acceptance."""
+    held: Content = "customer's acceptance not recorded"
+    if facts.project.find(concession.document):
+        held = ["customer's acceptance: ", kit.ref(concession.document)]
+    return [f"{concession.reason.rstrip('. ')}; ", *([held] if isinstance(held, str) else held)]
+
+
 def _on(kit: Kit, facts: Facts, record_id: str) -> str:
     """A record as a link, a check by its number."""
     return kit.ref(record_id) if facts.project.find(record_id) else f"check {record_id}"
@@ -104,7 +112,7 @@ def _remarks(kit: Kit, facts: Facts) -> list[Flowable]:
     ]
     if not rows:
         return []
-    columns = [Column("on", 52), Column("remark"), Column("by", 84), Column("answered", 110)]
+    columns = [Column("on", 54), Column("remark"), Column("by", 84), Column("answered", 110)]
     return [block(kit, "Remarks", [table(kit, columns, rows, size=6.9, pad=1.4)])]
 
 

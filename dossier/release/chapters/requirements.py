@@ -11,7 +11,7 @@ from dossier.checks.verdict import Verdict
 from dossier.records.requirement import Requirement
 from dossier.release.chapters.common import best_margin, nominal_margin, worst_margin
 from dossier.release.facts import Facts
-from dossier.release.flow import Wide, block
+from dossier.release.flow import Stack, Wide, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import Legend
@@ -76,7 +76,13 @@ def _coverage(kit: Kit, facts: Facts) -> Flowable:
         (way, *(str(c[s]) if c[s] else "–" for s in STATES)) for way, c in ways.items()
     ]
     rows.append(Row(("requirements", *(str(total[s]) if total[s] else "–" for s in STATES)), kind="total"))
-    return table(kit, columns, rows)
+    shown = table(kit, columns, rows)
+    several = sum(len(verdict.requirement.verification) > 1 for verdict in facts.view.verdicts.values())
+    if not several:
+        return shown
+    lead = f"{several} requirements are" if several > 1 else "1 requirement is"
+    words = f"{lead} verified in more than one way and counted in each of these lines."
+    return Stack(kit, [shown, kit.paragraph(words, "caption")])
 
 
 def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from dossier.checks.open_points import not_accepted, unanswered
+from dossier.records.evidence import Document
 from dossier.records.header import ROLE_NAMES
 from dossier.release.chapters.records import when
 from dossier.release.chapters.where import NO_OPEN_POINT, OPEN_POINTS, VERIFY, where_to_find
@@ -44,7 +45,8 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
         files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
         story.append(
-            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files))], "SHA-256 of each file")
+            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=_own_names(facts)))],
+                  "SHA-256 of each file; raw files are named by it and stand here as they were imported")
         )
     return story
 
@@ -55,6 +57,12 @@ NOT_SHOWN = (
     "by fingerprints confirmed from outside. This document supports qualified persons; it does not replace the law, "
     "local rules, or the decision of a licensed or otherwise authorised engineer where one is required."
 )
+
+
+def _own_names(facts: Facts) -> dict[str, str]:
+    """Names that raw files had when they were imported, by digest."""
+    samples = [sample for item in facts.project.evidence for sample in item.samples]
+    return {holder.file: holder.file_name for holder in (*samples, *facts.project.of_kind(Document)) if holder.file}
 
 
 def _commands(facts: Facts) -> str:

@@ -6,7 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.open_points import not_accepted_words, unanswered_words
-from dossier.checks.told import margin_words, requirement_row, saving, tightest
+from dossier.checks.told import margin_words, outdated_words, requirement_row, saving, tightest
 from dossier.checks.verdict import Verdict
 from dossier.records.header import Header
 from dossier.release.chapters.common import best_margin, height_of, nominal_margin, worst_margin
@@ -23,6 +23,8 @@ from dossier.release.trace import sheet_id
 
 QUESTION = "May this part be built, and under which conditions?"
 MOST_ROWS = 6
+NOT_MET = ("not met", "undecided", "open", "outdated", "conceded")
+ALWAYS_TOLD = ("not met", "conceded")
 
 
 def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
@@ -63,10 +65,9 @@ def statement_answer(facts: Facts) -> str:
     counts = facts.standing.requirements
     total = sum(counts.values())
     saved = saving(facts.view)
-    lighter = f"The variant is {units.show(100 * saved[0], 3)} % lighter by calculation; " if saved else ""
-    told = ", ".join(
-        f"{counts[s]} {s}" for s in ("not met", "undecided", "open", "outdated", "conceded") if counts[s]
-    )
+    old = outdated_words(facts.view)
+    lighter = f"The variant is {units.show(100 * saved[0], 3)} % lighter by calculation{old}; " if saved else ""
+    told = ", ".join(f"{counts[s]} {s}" for s in NOT_MET if counts[s])
     middle = f"{lighter}{counts['met']} of {total} requirements are met{', ' + told if told else ''}."
     middle = middle[0].upper() + middle[1:]
     if facts.released:
@@ -82,9 +83,10 @@ def _figures(facts: Facts) -> list[KeyFigure]:
     saved = saving(facts.view)
     if saved:
         grams, share = units.show(1000 * saved[1], 4), units.show(100 * saved[0], 3)
-        figures.append(KeyFigure(f"−{share}", "%", "mass of the joint", f"{grams} g, calculated"))
+        figures.append(KeyFigure(f"−{share}", "%", "mass of the joint", f"{grams} g saved, calculated{outdated_words(facts.view)}"))
+    others = [word for word in NOT_MET if counts[word] or word in ALWAYS_TOLD]
     figures.append(KeyFigure(str(counts["met"]), f"of {sum(counts.values())}", "requirements met",
-                             f"{counts['conceded']} conceded, {counts['not met']} not met"))  # fmt: skip
+                             ", ".join(f"{counts[s]} {s}" for s in others)))  # fmt: skip
     least = tightest(facts.view)
     if least:
         words = margin_words(least.margin, least.requirement.unit)
