@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from dossier.checks.told import digits_of, leading_value, margin_words, requirement_row
+from dossier.checks.told import leading_value, margin_words, requirement_row
 from dossier.checks.told_evidence import shown_unit, value_words
+from dossier.checks.told_numbers import digits_of
 from dossier.checks.verdict import ORDER
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem

@@ -16,6 +16,7 @@ from dossier.records.standard import Standard
 
 Citing = Requirement | EvidenceItem
 MONTHS_VALID = 12
+UNCONFIRMED = ("from memory", "not confirmed", "not known")
 
 # "ISO 37", "DIN EN ISO 9227", "VDI 2230-1", "ASTM D429", "ISO/IEC 17025".
 _MENTION = re.compile(r"\b((?:(?:ISO|IEC|IEEE|EN|DIN|VDI|ASTM)[ /])+)([A-Z]?\d[\dA-Z]*(?:-\d+)*)")
@@ -44,6 +45,12 @@ def standard_findings(view: View, citing: Iterable[Citing]) -> list[Finding]:
 def cited_count(records: Iterable[Citing]) -> int:
     """How many different standards the records cite."""
     return len({name for record in records for name in record.standards})
+
+
+def edition_confirmed(standard: Standard) -> bool:
+    """Whether a person confirmed the edition and no text of the record takes that back."""
+    told = f"{standard.edition} {standard.remark}".lower()
+    return bool(standard.edition and standard.confirmed_by) and not any(words in told for words in UNCONFIRMED)
 
 
 def _faults(view: View, standard: Standard) -> Iterator[Finding]:

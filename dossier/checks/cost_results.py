@@ -46,11 +46,11 @@ def sums_and_masses(view: View) -> Computed:
     runs, unusable = _runs(view, "cost.piece")
     if unusable:
         return unusable
-    findings, facts = [], []
+    findings, facts, currency = [], [], cost.variant.basis.currency
     for run in runs:
         for side in sides_of(cost):
             total, lines = _number(run, side), sum(_number(run, f"{side}_{name}") for name, _ in LINES)
-            facts.append(f"{run.id} {side}: lines {lines:.2f}, self cost {total:.2f} {cost.variant.basis.currency}")
+            facts.append(f"{run.id} {side}: lines {lines:.2f}, self cost {total:.2f} {currency}")
             if abs(lines - total) > 0.005:
                 remedy = f"differs from the sum of its lines, {lines:.2f}; calculate it again"
                 findings.append(Finding(run.id, side, f"{total:.2f}", remedy))
@@ -104,18 +104,18 @@ def break_even_stable(view: View) -> Computed:
     runs, unusable = _runs(view, "cost.piece")
     if unusable:
         return unusable
-    findings, facts = [], []
+    findings, facts, currency = [], [], cost.variant.basis.currency
     if not cost.worth.low < cost.worth.high:
-        shown = f"{units.show(cost.worth.low, 3)} to {units.show(cost.worth.high, 3)} EUR/kg"
+        shown = f"{units.show(cost.worth.low, 3)} to {units.show(cost.worth.high, 3)} {currency}/kg"
         findings.append(Finding("cost", "worth", shown, "has no range; give a low and a high worth of a kilogram"))
     for run in runs:
         worst, best = _gain_ends(run)
         gains = ", ".join(f"{name} {units.show_signed(_number(run, f'gain_{name}'))}" for name in ("low", "mid", "high"))
-        facts.append(f"{run.id}: gain per piece {gains} EUR; with uncertainty {_span(worst, best)}")
+        facts.append(f"{run.id}: gain per piece {gains} {currency}; with uncertainty {_span(worst, best, currency)}")
         facts += [text for text in (run.result.warnings if run.result else []) if text.startswith("worth ")]
         if worst < 0 < best and not _flagged(view, run):
             remedy = "changes its sign within its uncertainty; say so in a remark on it in step 5, or narrow the bands"
-            findings.append(Finding(run.id, "gain", _span(worst, best), remedy))
+            findings.append(Finding(run.id, "gain", _span(worst, best, currency), remedy))
     return verdict_of(findings, facts, data=True)
 
 
@@ -128,8 +128,8 @@ def _gain_ends(run: Calculation) -> tuple[float, float]:
     return _number(run, "gain_low") - (high - middle), _number(run, "gain_high") + (middle - low)
 
 
-def _span(worst: float, best: float) -> str:
-    return f"{units.show_signed(worst)} to {units.show_signed(best)} EUR"
+def _span(worst: float, best: float, currency: str) -> str:
+    return f"{units.show_signed(worst)} to {units.show_signed(best)} {currency}"
 
 
 def _flagged(view: View, run: Calculation) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
 from dossier.checks.verdict import Support
+from dossier.methods.evidence_links import counted
 from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
@@ -37,6 +38,16 @@ def support_of_evidence(
     return _against_limit(requirement, item, found, fresh, reason)
 
 
+def run_without_failure(requirement: Requirement, item: EvidenceItem) -> int | None:
+    """Number of parts where all reached the life asked for: such a run has no band, it is counted. Else None."""
+    least = requirement.limit.min
+    if requirement.quantity != "life" or requirement.limit.kind != "min" or least is None or item.unit != requirement.unit:
+        return None
+    samples = counted(item)
+    reached = [s for s in samples if s.passed is not False and s.value is not None and s.value >= least]
+    return len(samples) if samples and len(reached) == len(samples) else None
+
+
 def _comparable(unit: str, other: str) -> bool:
     try:
         return units.same_dimension(unit, other)
@@ -60,15 +71,19 @@ def _against_limit(
     ends = (value if found.low is None else found.low, value if found.high is None else found.high)
     shown, low, high = (units.convert(number, found.unit, requirement.unit) for number in (value, *ends))
     low, high = min(low, high), max(low, high)
+    tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
     distance = margin(requirement.limit, low, high)
     state = fresh.state
     if state in STANDS:
         decided = decide(requirement.limit, low, high)
         if requirement.limit.kind == "target":
             off = shown - (requirement.limit.nominal or 0.0)
-            state, reason, distance = "met", f"a target: deviation {units.show_signed(off, 1)}", Margin(None)
+            state, reason, distance = "met", f"a target: deviation {units.show_signed(off, 1)}{tail}", Margin(None)
         else:
             state, reason = decided or "open", "" if decided else "the limit's kind asks for a yes or no"
         if item.result and item.result.validity != "inside":
             state, reason = "not met", "; ".join(item.result.validity_notes)
+    count = run_without_failure(requirement, item)
+    if count and state == "met":
+        return Support(item.id, item.way, state, reason=f"{count} of {count} without failure up to the target")
     return Support(item.id, item.way, state, shown, low, high, distance, reason)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from dataclasses import dataclass
 
 from dossier import units
 from dossier.checks.margin import Margin, limit_in_words
 from dossier.checks.standing import requirements_answer, standing
-from dossier.checks.verdict import Support, Verdict
+from dossier.checks.told_cost import piece_cost_sentence
+from dossier.checks.told_evidence import decisions
+from dossier.checks.told_numbers import band_alone, digits_of, value_beside, with_band
+from dossier.checks.verdict import Verdict
 from dossier.checks.view import View
 from dossier.methods.base import ResultField
 from dossier.methods.registry import all_methods
@@ -20,13 +22,17 @@ LEADING = {"co2.saving": "total_mid"}  # value told first where it is not the me
 
 @dataclass(frozen=True)
 class RequirementRow:
-    """A requirement as a line of a table. Numbers are texts with sensible digits, in the requirement's unit."""
+    """A requirement as a line of a table. Numbers are texts with sensible digits, in the requirement's unit.
+
+    `uncertainty` is the half of an even band, "low to high" of an uneven one; `told` is value, band and unit in one.
+    """
 
     id: str
     title: str
     limit: str
     value: str
     uncertainty: str
+    told: str
     unit: str
     margin: Margin
     state: str
@@ -39,6 +45,7 @@ def requirement_row(verdict: Verdict) -> RequirementRow:
     requirement = verdict.requirement
     leading = verdict.leading
     shown = leading if leading and leading.value is not None else None
+    numbers = (shown.value or 0.0, shown.low, shown.high) if shown else (0.0, None, None)
     reason = verdict.reason
     if verdict.concession:
         concession = verdict.concession
@@ -49,44 +56,15 @@ def requirement_row(verdict: Verdict) -> RequirementRow:
         id=requirement.id,
         title=requirement.title,
         limit=limit_in_words(requirement.limit, requirement.unit),
-        value=_number(shown, requirement.unit) if shown else "–",
-        uncertainty=_half_width(shown) if shown else "",
+        value=value_beside(*numbers, digits_of(requirement.unit)) if shown else "–",
+        uncertainty=band_alone(*numbers, digits_of(requirement.unit)) if shown else "",
+        told=with_band(*numbers, requirement.unit, digits_of(requirement.unit)) if shown else "",
         unit="" if requirement.unit in ("-", "1") else requirement.unit,
         margin=verdict.margin,
         state=verdict.state,
         reason=reason,
         rests_on=tuple(support.record for support in (*verdict.supports, *verdict.beside)),
     )
-
-
-def _number(support: Support, unit: str) -> str:
-    value = support.value or 0.0
-    return units.show(value, digits_beside(value, _half(support), digits_of(unit)))
-
-
-def _half_width(support: Support) -> str:
-    return units.show(_half(support), 2) if _half(support) else ""
-
-
-def _half(support: Support) -> float:
-    if support.low is None or support.high is None or support.high <= support.low:
-        return 0.0
-    return (support.high - support.low) / 2
-
-
-def digits_beside(value: float, half: float, least: int = 3) -> int:
-    """Significant digits of a value printed beside its ± with two digits: as fine as the ±, six at most."""
-    if not value or half <= 0 or not math.isfinite(half):
-        return least
-    finest = math.floor(math.log10(half)) - 1
-    return max(least, min(6, math.floor(math.log10(abs(value))) - finest + 1))
-
-
-def with_band(value: float, half: float, unit: str, least: int = 3) -> str:
-    """ "56.65 ± 0.69 kN/mm", the value as fine as its band; the band only where there is one."""
-    tail = "" if unit in ("-", "1") else f" {unit}"
-    band = f" ± {units.show(half, 2)}" if half else ""
-    return f"{units.show(value, digits_beside(value, half, least))}{band}{tail}"
 
 
 def margin_words(margin: Margin, unit: str) -> str:
@@ -116,11 +94,6 @@ def leading_value(calculation: Calculation) -> tuple[ResultField, ResultValue] |
     return None
 
 
-def digits_of(unit: str) -> int:
-    """Sensible digits of a result: masses are weighed to the gram, the rest carries a band of percents."""
-    return 4 if units.same_dimension(unit, "kg") else 3
-
-
 def calculation_sentence(view: View, calculation: Calculation) -> str:
     """One sentence: what came out, in which state."""
     found = leading_value(calculation)
@@ -128,14 +101,10 @@ def calculation_sentence(view: View, calculation: Calculation) -> str:
     if found is None:
         return f"{calculation.id} has no value: {state}."
     field, value = found
-    digits = digits_of(value.unit)
-    number = units.show_quantity(value.value or 0.0, value.unit, field.shown or None, digits)
-    band = ""
-    if value.low is not None and value.high is not None and value.high > value.low:
-        shown = field.shown or value.unit
-        low, high = (units.show(units.convert(end, value.unit, shown), digits) for end in (value.low, value.high))
-        band = f" ({low} to {high})"
-    text = f"{field.meaning[0].upper()}{field.meaning[1:]} {number}{band}; {state}"
+    shown = field.shown or value.unit
+    ends = (None if end is None else units.convert(end, value.unit, shown) for end in (value.low, value.high))
+    number = with_band(units.convert(value.value or 0.0, value.unit, shown), *ends, shown, digits_of(value.unit))
+    text = f"{field.meaning[0].upper()}{field.meaning[1:]} {number}; {state}"
     if calculation.result and calculation.result.validity != "inside":
         text += f", {calculation.result.validity} the method's validity"
     return f"{text}."
@@ -174,18 +143,32 @@ def _design_answer(view: View) -> str:
     states = ("current", "outdated", "open", "failed", "newer method available")
     told = ", ".join(f"{counts[s]} {'never run' if s == 'open' else s}" for s in states if counts[s])
     saved = saving(view)
-    lead = f"{units.show(1000 * saved[1], 4)} g lighter ({units.show(100 * saved[0], 3)} %). " if saved else ""
+    lead = ""
+    if saved:
+        lead = f"{units.show(1000 * saved[1], 4)} g lighter ({units.show(100 * saved[0], 3)} %){outdated_words(view)}. "
     return f"{lead}{len(calculations)} calculations: {told}."
 
 
 def saving(view: View) -> tuple[float, float] | None:
-    """Share and kg saved, from the current mass-saving calculation of the variant in work."""
+    """Share and kg saved, from the mass-saving calculation of the variant in work, however old it is."""
+    found = _saving_run(view)
+    return found[1] if found else None
+
+
+def outdated_words(view: View) -> str:
+    """ ", outdated" where what `saving` gives is not the result of today's records."""
+    found = _saving_run(view)
+    state = view.freshness[found[0].id].state if found else "current"
+    return "" if state in ("current", "newer method available") else f", {state}"
+
+
+def _saving_run(view: View) -> tuple[Calculation, tuple[float, float]] | None:
     variant = view.project.variant
     for calculation in view.project.calculations:
         if calculation.method == "mass.saving" and variant and calculation.design == variant.id and calculation.result:
             share, saved = calculation.result.value("saving"), calculation.result.value("saved")
             if share and saved and share.value is not None and saved.value is not None:
-                return share.value, saved.value
+                return calculation, (share.value, saved.value)
     return None
 
 
@@ -211,14 +194,25 @@ def _evidence_answer(view: View) -> str:
     counts = Counter(item.state for item in items)
     started = sum(counts[state] for state in ("running", "finished", "aborted", "invalid"))
     told = ", ".join(f"{counts[s]} {s}" for s in ("finished", "running", "planned", "aborted", "invalid") if counts[s])
-    return f"{len(items)} items: {told}. Tests started {started}, listed {started}."
+    lead = "".join(f"{words} " for state in ("not met", "undecided") if (words := _decided_so(view, state)))
+    return f"{lead}{len(items)} items: {told}. Tests started {started}, listed {started}."
+
+
+def _decided_so(view: View, state: str) -> str:
+    """"Not met: R-023 by E-015 (conceded, D-003).", or nothing."""
+    found = [(d.requirement.id, item.id) for item in view.project.evidence for d in decisions(view, item) if d.state == state]
+    told = []
+    for requirement, item in found:
+        conceded = view.verdicts[requirement].concession
+        told.append(f"{requirement} by {item}{f' (conceded, {conceded.id})' if conceded else ''}")
+    return f"{state.capitalize()}: {', '.join(told)}." if told else ""
 
 
 def _cost_answer(view: View) -> str:
     runs = [c for c in view.project.calculations if c.method == "cost.piece"]
     if not runs:
         return "No cost is calculated yet."
-    return " ".join(calculation_sentence(view, run) for run in runs)
+    return " ".join(piece_cost_sentence(view, run) for run in runs)
 
 
 _ANSWERS = {

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 
 from dossier import units
-from dossier.checks.evidence_support import support_of_evidence
+from dossier.checks.evidence_support import run_without_failure, support_of_evidence
 from dossier.checks.margin import limit_in_words
-from dossier.checks.told import with_band
+from dossier.checks.told_numbers import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
@@ -72,16 +72,9 @@ def _comparable(unit: str, other: str) -> bool:
 
 
 def value_words(value: ResultValue, unit: str, digits: int = 3) -> str:
-    """ "56.65 ± 0.69 kN/mm", the value as fine as its band; the band only where there is one."""
-    shown, band = units.convert(value.value or 0.0, value.unit, unit), half_band(value, unit)
-    return with_band(shown, band, unit, digits)
-
-
-def half_band(value: ResultValue, unit: str) -> float:
-    """Half the width of the value's band in `unit`, 0 without one."""
-    if value.low is None or value.high is None:
-        return 0.0
-    return abs(units.convert(value.high, value.unit, unit) - units.convert(value.low, value.unit, unit)) / 2
+    """ "56.65 ± 0.69 kN/mm" in `unit`, the value as fine as its band; the band only where there is one."""
+    ends = (None if end is None else units.convert(end, value.unit, unit) for end in (value.low, value.high))
+    return with_band(units.convert(value.value or 0.0, value.unit, unit), *ends, unit, digits)
 
 
 def evidence_sentence(view: View, item: EvidenceItem) -> str:
@@ -111,6 +104,13 @@ def _measured(view: View, item: EvidenceItem) -> str:
     value = result.value("variant") or result.value("reference")
     if value is None or value.value is None:
         return ""
+    run = next((count for d in decisions(view, item) if (count := run_without_failure(d.requirement, item))), None)
+    if run:
+        unit = shown_unit(view, item, value)
+        ends = [result.value(f"{end}_variant") for end in ("smallest", "largest")]
+        shown = [units.show_quantity(end.value, end.unit, unit) for end in ends if end and end.value is not None]
+        reached = f", run to {' .. '.join(dict.fromkeys(shown))}" if shown else ""
+        return f"{run} of {run} without failure up to the target{reached}"
     told = value_words(value, shown_unit(view, item, value))
     if count and count.value is not None:
         told += f", n = {count.value:g}"

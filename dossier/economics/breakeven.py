@@ -25,7 +25,7 @@ class BreakEven:
 
 
 def _whole(number: float) -> str:
-    return f"{number:,.0f}".replace(",", " ")
+    return f"{float(f'{number:.3g}'):,.0f}".replace(",", " ")
 
 
 def break_even(one_off: float, gain: float, annual_volume: float) -> BreakEven:

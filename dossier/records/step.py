@@ -40,6 +40,7 @@ class Concession(Part):
     until: Day
     by: str = Field(min_length=1)
     on: Moment
+    document: str = Field(EMPTY, description="document that holds the customer's acceptance")
 
 
 class Remark(Part):

@@ -13,7 +13,7 @@ from dossier.release.pen import kept, pen, rule, write
 from dossier.release.text import plain
 from dossier.release.typefaces import BOLD, BOOK, cut, shrink, width
 
-LABEL_SIZE, VALUE_SIZE, SMALLEST_VALUE = 4.6, 7.2, 5.0
+LABEL_SIZE, VALUE_SIZE, SMALLEST_VALUE, ONE_LINE_VALUE = 4.6, 7.2, 5.0, 5.8
 DRAFT_SIZE, DRAFT_SPACING, MARGIN_SIZE = 19, 5, 7.4
 MARGIN_LINE = 13.2 * mm
 TOTAL = "total-pages"
@@ -156,9 +156,23 @@ def _title_row(
                 canvas.doForm(TOTAL)
         else:
             face = BOLD if label in ("identification number", "rev.", "status", "sheet") else BOOK
-            line, size = shrink(plain(value, face), face, VALUE_SIZE, cell - 6, SMALLEST_VALUE)
-            write(canvas, start, y + 5.6, cut(line, face, size, cell - 4), face, size, INK)
+            _value(canvas, start, y, plain(value, face), face, cell - (6 if n else 3))
         x += cell
+
+
+def _value(canvas: Canvas, x: float, y: float, value: str, face: str, room: float) -> None:
+    """On one line as long as it stays readable, else on two smaller ones."""
+    if width(value, face, ONE_LINE_VALUE) <= room:
+        line, size = shrink(value, face, VALUE_SIZE, room, SMALLEST_VALUE)
+        write(canvas, x, y + 5.6, line, face, size, INK)
+        return
+    words, first = value.split(" "), ""
+    while words and width(f"{first} {words[0]}".strip(), face, ONE_LINE_VALUE) <= room:
+        first = f"{first} {words.pop(0)}".strip()
+    lines = [first, " ".join(words)] if first else [value]
+    for line, height in zip(lines, (9.0, 2.8) if len(lines) > 1 else (5.6,), strict=True):
+        shown, size = shrink(line, face, ONE_LINE_VALUE, room, SMALLEST_VALUE)
+        write(canvas, x, y + height, cut(shown, face, size, room), face, size, INK)
 
 
 def _beginning(digest: str) -> str:

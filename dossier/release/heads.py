@@ -16,6 +16,7 @@ from dossier.release.trace import SHEET_LEVEL, sheet_id
 from dossier.release.typefaces import BOLD, BOOK, LIGHT, LONGEST_LINE, face_for, shrink, width
 
 DIGIT_SIZE, FIGURE_SIZE, UNIT_SIZE = 40, 25, 9.4
+BELOW_OTHERS = 26  # white above a sheet that begins within a page
 TITLE_LINES, SUBTITLE_LINES, ANSWER_LINES = 4, 3, 8
 
 
@@ -85,10 +86,10 @@ class SheetHead(Flowable):
     ABOVE_ANSWER, BELOW_ANSWER, RULE_AT = 8, 12, 4
 
     def __init__(
-        self, kit: Kit, number: str, title: Content, question: Content, answer: Content, short: Content
+        self, kit: Kit, number: str, title: Content, question: Content, answer: Content, short: Content, above: float
     ) -> None:
         super().__init__()
-        self.kit = kit
+        self.kit, self.spaceBefore = kit, above
         main = kit.page.main
         self.number = plain(number)
         self.mark = SheetMark(self.number, plain(title), plain(short))
@@ -131,15 +132,15 @@ class SheetHead(Flowable):
 
 def sheet(
     kit: Kit, number: str, title: Content, question: Content, answer: Content, short: Content,
-    *, room_needed: float | None = None,
+    *, room_needed: float | None = None, above: float = BELOW_OTHERS,
 ) -> list[Flowable]:  # fmt: skip
-    """Head of a sheet on a new page, or on this one if `room_needed` points are left.
+    """Head of a sheet on a new page, or on this one, below `above` points of white, if `room_needed` points are left.
 
     `short` is the answer as the running head prints it. An answer too long for the head follows in full.
     """
-    head = SheetHead(kit, number, title, question, answer, short)
+    head = SheetHead(kit, number, title, question, answer, short, above)
     rest = [kit.paragraph(answer)] if head.shortened else []
-    return [new_page() if room_needed is None else room(room_needed), head, *rest]
+    return [new_page() if room_needed is None else room(room_needed + above), head, *rest]
 
 
 @dataclass(frozen=True)

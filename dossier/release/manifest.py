@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from reportlab.platypus import Flowable
 
@@ -86,10 +86,13 @@ class Manifest(Flowable):
                 rule(self.canv, left, left + column, y, ROW_RULE, HAIR)
 
 
-def manifest(kit: Kit, files: Iterable[tuple[str, str]], *, suffix: str = ".toml") -> Manifest:
+def manifest(
+    kit: Kit, files: Iterable[tuple[str, str]], *, suffix: str = ".toml", names: Mapping[str, str] | None = None
+) -> Manifest:
     """Path and SHA-256 of every file, in the order given; folders as bold lines, names without `suffix`.
 
-    A name that leaves no room for its digest takes lines of its own above it. Raises ValueError for a digest
+    A file that is named by its own digest stands with the name that `names` gives the digest, so that it is printed
+    once. A name that leaves no room for its digest takes lines of its own above it. Raises ValueError for a digest
     that is not a SHA-256.
     """
     column = (kit.page.full - COLUMN_GAP) / 2
@@ -101,6 +104,8 @@ def manifest(kit: Kit, files: Iterable[tuple[str, str]], *, suffix: str = ".toml
         if folder != last:
             lines.extend(DigestLine(part, None) for part in _pieces(f"{folder or 'project'}/", BOLD, column))
             last = folder
+        if name.partition(".")[0] == digest:
+            name = (names or {}).get(digest) or f"*{name.removeprefix(digest)}"
         name = plain(name.removesuffix(suffix))
         if width(name, BOOK, NAME_SIZE) > room:
             *above, name = [*_pieces(name, BOOK, column), ""]

@@ -50,14 +50,17 @@ class MarginBar(Flowable):
 
     Solid: met, a white notch at the unfavourable end. Hollow with a bracket: not met. Bracket across zero:
     undecided. Cut end: longer than drawn. `nominal` is the margin of the value, `worst` that of the
-    unfavourable end of its band.
+    unfavourable end of its band, `best` that of the other end (as far from the value as the worst unless given).
     """
 
     LOW, HIGH = -0.15, 0.45
     TICKS = (-0.1, 0.1, 0.2, 0.3, 0.4)
 
-    def __init__(self, nominal: float, worst: float, width: float = 62, height: float = 7) -> None:
+    def __init__(
+        self, nominal: float, worst: float, best: float | None = None, *, width: float = 62, height: float = 7
+    ) -> None:
         super().__init__()
+        self.best = 2 * nominal - worst if best is None else best
         self.nominal, self.worst, self.width, self.height = nominal, worst, width, height
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
@@ -102,7 +105,7 @@ class MarginBar(Flowable):
         else:
             canvas.setFillColor(red)
             canvas.rect(zero, 1.8, max(end - zero, 0.3), 3.2, fill=1, stroke=0)
-        low, high = self._x(self.worst), self._x(2 * self.nominal - self.worst)
+        low, high = self._x(self.worst), self._x(self.best)
         pen(canvas, 0.7, red)
         canvas.line(low, 3.4, high, 3.4)
         for x in (low, high):
@@ -132,12 +135,12 @@ class ShareBar(Flowable):
 
 
 class ResultBar(Flowable):
-    """One value with its band between its limits; `shown` is the value as printed, limits None where open."""
+    """One value with the ends of its band between its limits; `shown` is the value as printed, limits None where open."""
 
-    HEIGHT, AXIS = 35, 14
+    HEIGHT, AXIS = 39, 18
 
     def __init__(
-        self, kit: Kit, value: float, band: float, *, low: float | None, high: float | None, shown: str,
+        self, kit: Kit, value: float, band: tuple[float, float], *, low: float | None, high: float | None, shown: str,
         digits: int = 2, unit: str = "",
     ) -> None:  # fmt: skip
         super().__init__()
@@ -150,7 +153,7 @@ class ResultBar(Flowable):
 
     def _range(self) -> tuple[float, float]:
         """Ends of the axis: all marks inside, a fifth of white beyond a limit, more on its open side."""
-        marks = [self.value - self.band, self.value + self.band]
+        marks = [self.value, *self.band]
         limits = [limit for limit in (self.low, self.high) if limit is not None]
         low, high = min(marks + limits), max(marks + limits)
         span = (high - low) or abs(high) or 1.0
@@ -166,9 +169,9 @@ class ResultBar(Flowable):
         canvas.rect(left, y - 4, max(right - left, 0), 8, fill=1, stroke=0)
         rule(canvas, 0, self.width, y - 4, 0.4, RULE)
         self._limits(left, right)
-        x, reach = (self.value - start) * scale, self.band * scale
-        rule(canvas, x - reach, x + reach, y, 0.9)
-        for edge in (x - reach, x + reach):
+        x, *edges = ((place - start) * scale for place in (self.value, *self.band))
+        rule(canvas, *edges, y, 0.9)
+        for edge in edges:
             canvas.line(edge, y - 2.6, edge, y + 2.6)
         ring(canvas, x, y, 2.4, 0.9)
         half = min(width(self.shown, BOLD, 8.4), self.width) / 2

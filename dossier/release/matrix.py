@@ -13,8 +13,9 @@ from dossier.release.text import Content, bold, dec, join, plain, signed, text
 
 @dataclass(frozen=True)
 class MatrixRow:
-    """One requirement. `nominal` and `worst` are margins, None where there is none; `rests_on` ids of what
-    verifies it; `reason` a second line in small type, for a concession or an open point."""
+    """One requirement. `nominal`, `worst` and `best` are margins of the value and of the ends of its band, None
+    where there is none; `rests_on` ids of what verifies it; `reason` a second line in small type, for a concession or
+    an open point."""
 
     identifier: str
     statement: Content
@@ -24,6 +25,7 @@ class MatrixRow:
     unit: str
     nominal: float | None
     worst: float | None
+    best: float | None
     decision: str
     rests_on: Sequence[str] = ()
     reason: Content = ""
@@ -44,7 +46,7 @@ def matrix_table(kit: Kit, groups: Iterable[MatrixGroup], *, digits: int = 2) ->
     """
     columns = [
         Column("id", 34), Column("the joint shall keep"), Column("limit", 58, "r"), Column("value", 33, "r"),
-        Column("± U", 30, "r", 4), Column("unit", 32, gap=2), Column("margin", 64, gap=2), Column("worst", 28, "r"),
+        Column("± U or band", 34, "r", 4), Column("unit", 32, gap=2), Column("margin", 64, gap=2), Column("worst", 28, "r"),
         Column("decision", 50), Column("rests on", 30, gap=1), Column("page", 18, "r", 0),
     ]  # fmt: skip
     rows: list[Row] = []
@@ -61,7 +63,7 @@ def _matrix_rows(kit: Kit, row: MatrixRow, digits: int) -> list[Row]:
     pages = [kit.trace.page_of(identifier) for identifier in row.rests_on]
     cells: list[CellContent] = [
         row.identifier if calm else bold(row.identifier), row.statement, row.limit, row.value, row.uncertainty,
-        row.unit, MarginBar(row.nominal, row.worst) if has_margin else None,
+        row.unit, MarginBar(row.nominal, row.worst, row.best) if has_margin else None,
         signed(row.worst, digits) if has_margin else None, state(row.decision),
         join((kit.ref(identifier, page=False) for identifier in row.rests_on), ", "),
         ", ".join(dict.fromkeys(page for page in pages if page)),

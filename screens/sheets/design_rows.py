@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 
 from dossier import units
-from dossier.checks.told import digits_of, leading_value
+from dossier.checks.told import leading_value
+from dossier.checks.told_numbers import digits_of
 from dossier.methods.listing import limits_of
 from dossier.records.base import field_at
 from dossier.records.calculation import Calculation

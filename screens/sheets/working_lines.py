@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from dossier import units
-from dossier.checks.told import digits_of
+from dossier.checks.told_numbers import digits_of
 from dossier.methods.base import Method
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line as Step

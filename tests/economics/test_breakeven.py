@@ -41,7 +41,7 @@ def test_cheaper_from_the_first_piece():
 
 
 def test_told_in_words():
-    assert str(break_even(161_000, 0.5552, 12_000)) == "break-even at 289 986 pieces, 24.2 years"
+    assert str(break_even(161_000, 0.5552, 12_000)) == "break-even at 290 000 pieces, 24.2 years"
 
 
 @settings(deadline=None)

@@ -94,7 +94,7 @@ def test_share_bars_have_a_common_zero(build):
 ])  # fmt: skip
 def test_a_result_bar_shows_value_and_limits_apart(build, low, high, value, band):
     page, paths, texts = drawn(
-        build, ResultBar(KIT, value, band, low=low, high=high, shown="value ± band kN", digits=1)
+        build, ResultBar(KIT, value, (value - band, value + band), low=low, high=high, shown="value ± band kN", digits=1)
     )
     assert overlaps(texts) == []
     assert sum(t.text.startswith("min") for t in texts) == (low is not None)

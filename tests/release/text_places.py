@@ -36,7 +36,7 @@ def _matrix(kit, **changes):
     fields = {
         "identifier": f"M-{sorted(changes.items())}"[:12], "statement": "s", "limit": "1", "value": "1",
         "uncertainty": "1",
-        "unit": "N", "nominal": 0.1, "worst": 0.1, "decision": "met",
+        "unit": "N", "nominal": 0.1, "worst": 0.1, "best": 0.1, "decision": "met",
     }  # fmt: skip
     return [Wide(kit, matrix_table(kit, [MatrixGroup("g", [MatrixRow(**{**fields, **changes})])]))]
 
@@ -157,8 +157,8 @@ PLACES = [
     ("caution title", WHOLE, lambda kit, v: [caution(kit, "CAUTION", "Q" + v[-3:], v, ["p"])]),
     ("caution text", WHOLE, lambda kit, v: [caution(kit, "WARNING", "U" + v[-3:], "t", [v])]),
     ("caution source", WHOLE, lambda kit, v: [caution(kit, "DANGER", "V" + v[-3:], "t", ["p"], [v])]),
-    ("result", CUT, lambda kit, v: [ResultBar(kit, 1.0, 0.1, low=0.5, high=2.0, shown=v)]),
-    ("result unit", CUT, lambda kit, v: [ResultBar(kit, 1.0, 0.1, low=None, high=2.0, shown="1", unit=v)]),
+    ("result", CUT, lambda kit, v: [ResultBar(kit, 1.0, (0.9, 1.1), low=0.5, high=2.0, shown=v)]),
+    ("result unit", CUT, lambda kit, v: [ResultBar(kit, 1.0, (0.9, 1.1), low=None, high=2.0, shown="1", unit=v)]),
     ("section label", CUT, lambda kit, v: _section(kit, _half(v))),
     ("section note line", CUT, lambda kit, v: _section(kit, None, _half("h", (v,)))),
     ("section note", CUT, lambda kit, v: _section(kit, note=v)),

@@ -108,7 +108,7 @@ def test_hostile_titles_reach_no_terminal_and_plain_glyphs_are_plain(tmp_path: P
         ProjectFolder(place).commit(new_project(place, title, "M. Olsen", ["PE"]), None)
     terminal = Terminal([str(folder), "--person", "M. Olsen", "--plain"], {"NO_COLOR": "1"})
     try:
-        drawn = terminal.until("3 projects here", "n new", "x [/b] 5 [mm]", "[@click=app", "exe")
+        drawn = terminal.until("3 projects here", "n new", "x [/b] 5 [mm]", "[@click=app", "gnp", "project \"x")
         text = bare(drawn)
         assert "\u202e" not in text and "\u2066" not in text
         assert all(ord(character) < 128 for character in text)

@@ -9,7 +9,9 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.margin import limit_in_words
-from dossier.checks.told import calculation_sentence, digits_of, with_band
+from dossier.checks.told import calculation_sentence
+from dossier.checks.told_numbers import digits_of, with_band
+from dossier.checks.verdict import Support, support_of_calculation
 from dossier.methods.base import Method
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
@@ -25,6 +27,9 @@ from dossier.release.matrix import Input, Step, input_table, working_table
 from dossier.release.tables import Column, table
 from dossier.release.text import Content, formula, grouped, join, mono
 from dossier.store.digest import sha256_of_document
+
+TOLD_AS_NOTES = ("cost.piece", "co2.saving")  # levers, break-even and boundary: what the result says, no warning
+DECISIONS = ("met", "undecided", "not met")
 
 
 def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
@@ -62,28 +67,21 @@ def _bars(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     found: list[Flowable] = []
     for served in record.serves:
         requirement = facts.project.find(served.requirement)
-        value = record.result.value(served.value) if record.result else None
-        if not isinstance(requirement, Requirement) or value is None or value.value is None:
+        if not isinstance(requirement, Requirement) or (requirement.limit.min is None and requirement.limit.max is None):
             continue
-        if not units.same_dimension(value.unit, requirement.unit):
-            continue
-        if requirement.limit.min is None and requirement.limit.max is None:
-            continue
-        found.append(_bar(kit, requirement, value.value, value.low, value.high, value.unit))
+        support = support_of_calculation(requirement, record, served.value, facts.view.freshness[record.id])
+        if support.value is not None:
+            found.append(_bar(kit, requirement, support))
     return found
 
 
-def _bar(
-    kit: Kit, requirement: Requirement, value: float, low: float | None, high: float | None, unit: str
-) -> Flowable:
-    shown, start, end = (
-        units.convert(v, unit, requirement.unit)
-        for v in (value, value if low is None else low, value if high is None else high)
-    )
-    spread = max(end - shown, shown - start)
-    limit = limit_in_words(requirement.limit, requirement.unit)
-    words = f"{requirement.id}, {limit}: {with_band(shown, spread, requirement.unit, 4)}"
-    return ResultBar(kit, shown, spread, low=requirement.limit.min, high=requirement.limit.max, shown=words)
+def _bar(kit: Kit, requirement: Requirement, support: Support) -> Flowable:
+    value, unit, limit = support.value or 0.0, requirement.unit, requirement.limit
+    low, high = (value if end is None else end for end in (support.low, support.high))
+    told = with_band(value, low, high, unit, digits_of(unit))
+    decided = f"{support.state} by calculation" if support.state in DECISIONS else support.state
+    words = f"{requirement.id} {decided}, {limit_in_words(limit, unit)}: {told}"
+    return ResultBar(kit, value, (low, high), low=limit.min, high=limit.max, shown=words)
 
 
 def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:
@@ -215,7 +213,8 @@ def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result:
         rows += [(state("not met", "outside"), note) for note in result.validity_notes]
     rows += [("valid for", "; ".join(basis.valid_for))] if basis.valid_for else []
     rows += [("left out", "; ".join(basis.left_out))] if basis.left_out else []
-    rows += [("warning", text) for text in result.warnings]
+    word = "note" if result.method in TOLD_AS_NOTES else "warning"
+    rows += [(word, text) for text in result.warnings if word == "warning" or not text.startswith("worth ")]
     rows.append(("record", _record(kit, facts, record, result)))
     return table(kit, [Column("", 46), Column("")], rows, head=False, size=6.9, pad=1.2)
 
@@ -228,6 +227,6 @@ def _record(kit: Kit, facts: Facts, record: Calculation, result: Result) -> Cont
         f"; method {result.method} {result.method_version}; {libraries}; computed {result.computed_at} by "
         f"{result.computed_by or '–'}; ",
         state(fresh),
-        "; remark: " + record.remark if record.remark else "",
+        "; remark: " + record.remark.rstrip(". ") if record.remark else "",
         "; serves ", listed(kit, [served.requirement for served in record.serves]) if record.serves else "nothing",
     ]], "")  # fmt: skip

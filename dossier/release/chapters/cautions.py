@@ -34,7 +34,9 @@ def cautions_answer(told: list[ToldCaution]) -> str:
     if not told:
         return f"No caution is chosen yet; the register offers {len(caution_register())} to choose from."
     counts = Counter(one.record.signal for one in told)
-    words = ", ".join(f"{count} {word}" for word, count in counts.items())
+    named = [f"{counts[word]} {word}" for word in WORDS if counts[word]]
+    others = sum(count for word, count in counts.items() if word not in WORDS)
+    words = ", ".join([*named, f"{others} other{'s' if others != 1 else ''}"] if others else named)
     gaps = sum(len(one.missing) for one in told)
     unread = sum(not one.record.reviewed_by for one in told)
     tail = f" {gaps} value{'s are' if gaps != 1 else ' is'} missing." if gaps else ""

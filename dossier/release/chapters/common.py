@@ -27,6 +27,15 @@ def worst_margin(verdict: Verdict) -> float | None:
     return None if verdict.margin.absolute else verdict.margin.value
 
 
+def best_margin(verdict: Verdict) -> float | None:
+    """Margin at the favourable end of the band."""
+    leading = verdict.leading
+    if leading is None or leading.low is None or leading.high is None or leading.margin.absolute:
+        return None
+    ends = (margin(verdict.requirement.limit, end, end).value for end in (leading.low, leading.high))
+    return max((end for end in ends if end is not None), default=None)
+
+
 def linked_source(kit: Kit, source: str) -> Content:
     """ "M-04.shear_modulus" with its record as a link."""
     record, dot, field = source.partition(".")
@@ -44,6 +53,12 @@ def number(value: float, unit: str, shown: str = "", digits: int = 4) -> tuple[s
 def listed(kit: Kit, ids: list[str]) -> Markup:
     """Ids as links with commas."""
     return join((kit.ref(record_id, page=False) for record_id in ids), ", ")
+
+
+def sentences(*parts: str) -> str:
+    """Texts one behind the other, each with an end of its own."""
+    told = (part.strip() for part in parts)
+    return " ".join(part if part.endswith((".", "!", "?", ":")) else f"{part}." for part in told if part)
 
 
 def without_zeros(number: str) -> str:

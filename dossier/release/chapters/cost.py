@@ -6,6 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.told import sheet_answer
+from dossier.checks.told_cost import currency_of, planned_pieces, worth_sentences
 from dossier.records.calculation import Calculation, Result
 from dossier.records.cost import Cost
 from dossier.release.axes import Scale
@@ -30,7 +31,7 @@ def cost(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     record = next(iter(facts.project.of_kind(Cost)), None)
     runs = [c for c in facts.project.calculations if c.method in METHODS]
     answer = cost_answer(facts, record, runs)
-    story: list[Flowable] = [*sheet(kit, "5", title, QUESTION, answer, answer.split(". ")[0].rstrip(".") + ".", room_needed=260)]
+    story: list[Flowable] = [*sheet(kit, "5", title, QUESTION, answer, answer, room_needed=260)]
     for run in runs:
         if run.result is not None and run.result.validity != "failed":
             shown = _piece if run.method == PIECE else _footprint
@@ -64,23 +65,35 @@ def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flo
     from dossier.methods.cost import LINES
 
     reference, variant = _number(result, "reference"), _number(result, "variant")
-    currency = _currency(result)
+    currency = currency_of(result)
     steps = [(words, _number(result, f"variant_{name}") - _number(result, f"reference_{name}")) for name, words in LINES]
     steps = [(words, change) for words, change in steps if abs(change) >= 0.005]
-    rounding = variant - reference - sum(change for _, change in steps)
-    if abs(rounding) >= 0.005:
-        steps.append(("lines below 0.01", rounding))
-    caption = f"{currency} per piece. Hatched: dearer, solid: cheaper, grey: totals; broken feet: the axis starts above zero."
+    rest = variant - reference - sum(change for _, change in steps)
+    if abs(rest) >= 0.005:
+        steps.append(("lines below 0.01", rest))
+    steps, variant = _as_printed(reference, steps, variant)
+    reference = round(reference, 2)
+    caption = f"{currency} per piece. Hatched: dearer, solid: cheaper, grey: totals; broken feet: the axis starts above zero. "
+    caption += "Steps are rounded so that the printed numbers add up."
     told = f"From {reference:.2f} to {variant:.2f} {currency} per piece, {signed(variant - reference)} {currency}"
     content = [kit.paragraph(f"{told}.", "lead"), Waterfall(kit, reference, steps, variant), kit.paragraph(caption, "caption")]
     return [block(kit, "Piece cost", content, ["from ", kit.ref(run.id)]), _break_even(kit, run, result), _levers(kit, result)]
 
 
+def _as_printed(start: float, steps: list[tuple[str, float]], end: float) -> tuple[list[tuple[str, float]], float]:
+    """Steps as differences of the rounded sums, so that the printed ones lead from one printed total to the other."""
+    found, exact, printed = [], start, round(start, 2)
+    for number, (words, change) in enumerate(steps, 1):
+        exact = end if number == len(steps) else exact + change
+        found.append((words, round(round(exact, 2) - printed, 2)))
+        printed = round(exact, 2)
+    return found, round(end, 2)
+
+
 def _break_even(kit: Kit, run: Calculation, result: Result) -> Flowable:
-    investment, currency = _number(result, "investment") / 1000, _currency(result)
+    investment, currency = _number(result, "investment") / 1000, currency_of(result)
     given = result.inputs.get("cost", {})
-    worth, volume = given.get("worth", {}), given.get("variant", {}).get("basis", {}).get("annual_volume")
-    pieces = (volume or 0) * given.get("years", 1) / 1000 or 1.0
+    worth, pieces = given.get("worth", {}), planned_pieces(result) / 1000 or 1.0
     lines = []
     for name, dash in zip(ENDS, DASHES, strict=True):
         gain = _number(result, f"gain_{name}")
@@ -90,7 +103,7 @@ def _break_even(kit: Kit, run: Calculation, result: Result) -> Flowable:
     ends = [-investment, *(-investment + line.slope * pieces for line in lines)]
     y = Scale.around(ends, f"sum of savings, k{currency}")
     chart = BreakEven(kit, 270, 150, Scale(0, pieces, "pieces, thousands"), y, lines)
-    words = [kit.paragraph(note, "small") for note in result.warnings if note.startswith("worth ")]
+    words = [kit.paragraph(note, "small") for note in worth_sentences(result)]
     source = worth.get("source") or "no source given"
     paid = f"Paid once: {units.show(investment, 3)} k{currency}. Worth of a kilogram: {source}."
     words.append(kit.paragraph(paid, "small"))
@@ -152,7 +165,3 @@ def _lines(kit: Kit, record: Cost) -> Flowable:
 def _number(result: Result, name: str) -> float:
     value = result.value(name)
     return 0.0 if value is None or value.value is None else value.value
-
-
-def _currency(result: Result) -> str:
-    return str(result.inputs.get("cost", {}).get("variant", {}).get("basis", {}).get("currency", "EUR"))

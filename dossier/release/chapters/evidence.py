@@ -7,7 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
-from dossier.checks.told import sheet_answer, with_band
+from dossier.checks.told import sheet_answer
 from dossier.checks.told_evidence import (
     decision_words,
     decisions,
@@ -15,9 +15,10 @@ from dossier.checks.told_evidence import (
     fatigue_sentences,
     shown_unit,
 )
+from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
-from dossier.release.chapters.common import unparted
+from dossier.release.chapters.common import sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_lists import lists
 from dossier.release.curves import Forest, ForestRow
@@ -68,7 +69,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
         if decided.requirement.id not in bars and item.state not in ("aborted", "invalid"):
             words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
             content.append(kit.paragraph(words, "small"))
-    parts = "" if isinstance(drawn, Figure) or not item.samples else _parts_line(facts, item)
+    parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
     lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item)]
     told = [line for line in lines if line]
     if told:
@@ -92,11 +93,11 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
         value = item.result.value(decided.value) if item.result else None
         if value is None or support.low is None or support.high is None:
             continue
-        half = (support.high - support.low) / 2
         tail = "" if unit in ("-", "1") else f" {unit}"
-        shown = f"{decided.requirement.id} {decided.state}: {with_band(support.value, half, unit)}"
+        told = with_band(support.value, support.low, support.high, unit)
+        shown = f"{decided.requirement.id} {decided.state}: {told}"
         found[decided.requirement.id] = ResultBar(
-            kit, support.value, half, low=limit.min, high=limit.max, shown=shown,
+            kit, support.value, (support.low, support.high), low=limit.min, high=limit.max, shown=shown,
             digits=_places(limit.min, limit.max), unit=tail.strip(),
         )  # fmt: skip
     return found
@@ -152,15 +153,17 @@ def _sample_words(sample: Sample) -> str:
 
 def _conditions(item: EvidenceItem) -> Content:
     told: list[str] = []
-    if item.temperature is not None:
+    analysis = item.way == "analysis"
+    if item.temperature is not None and not analysis:
         told.append(f"{item.temperature:g} °C")
     for name, seconds in (("conditioned", item.conditioning), ("rest", item.rest)):
-        if seconds is not None:
+        if seconds is not None and not analysis:
             told.append(f"{name} {seconds / HOUR:g} h")
-    told += [part for part in (item.procedure, item.order and f"order {item.order}") if part]
+    told += [part for part in (item.procedure, item.order and not analysis and f"order {item.order}") if part]
     days = " to ".join(dict.fromkeys(day for day in (item.started_on, item.done_on) if day))
     told += [part for part in (item.operator, days) if part]
-    words: list[Content] = [f"Condition: {'; '.join(told)}"] if told else []
+    listed = "; ".join(part.rstrip(". ") for part in told)
+    words: list[Content] = [f"{'Done' if analysis else 'Condition'}: {listed}"] if told else []
     if item.margin:
         agreed = item.margin.agreed
         words.append(
@@ -190,7 +193,7 @@ def _files(item: EvidenceItem) -> Content:
 
 def _words(item: EvidenceItem) -> str:
     parts = (("Statement", item.statement), ("Deviations", item.deviations), ("Remark", item.remark))
-    return " ".join(f"{name}: {text}" for name, text in parts if text)
+    return sentences(*(f"{name}: {text}" for name, text in parts if text))
 
 
 def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:
@@ -232,14 +235,16 @@ def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
     rows: list[tuple[Content, ...]] = []
     for item in facts.project.evidence:
         followed = [other.id for other in facts.project.evidence if other.repeats == item.id]
-        after: Content = ["repeated by ", kit.refs(followed)] if followed else item.deviations or "–"
+        after: Content = ["repeated by ", kit.refs(followed, page=False)] if followed else item.deviations or "–"
         if item.state in ("aborted", "invalid"):
             rows.append((kit.ref(item.id), item.title, state(item.state), item.reason, after))
             continue
         for decided in decisions(facts.view, item):
             if decided.state in ("not met", "undecided", "outdated"):
                 why = [kit.ref(decided.requirement.id, page=False), ": ", decision_words(decided)]
-                rows.append((kit.ref(item.id), item.title, state(decided.state), why, after))
+                given = facts.view.concessions.get(decided.requirement.id)
+                conceded: Content = ["conceded, ", kit.ref(given.id)] if given else after
+                rows.append((kit.ref(item.id), item.title, state(decided.state), why, conceded))
         rows += [
             (kit.ref(item.id), f"{item.title}, {sample.specimen}", state("invalid", "left out"), sample.left_out, "–")
             for sample in item.samples if sample.left_out

@@ -62,11 +62,17 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
         caption += "Dotted: reference. "
         difference = _difference(found["variant"], found["reference"])
         if difference is not None:
-            gap = Scale.around(difference[1], f"variant less reference, {load.partition(', ')[2]}", 3)
+            gap = _beside_zero(difference[1], f"variant less reference, {load.partition(', ')[2]}")
             parts.append(Gap(kit, WIDTH, GAP_HEIGHT, x, gap, Series("", *difference)))
             caption += "Below: difference of the loading branches at the same travel. "
     caption += "Line with rings: variant. Thick ticks: ends of the evaluated range. Grey: what the requirement allows."
     return Figure(parts, caption)
+
+
+def _beside_zero(values: np.ndarray, name: str) -> Scale:
+    """A scale with two ticks at least beside zero."""
+    scales = (Scale.around(values, name, count) for count in range(3, 9))
+    return next((scale for scale in scales if sum(tick != 0 for tick in scale.ticks) >= 2), Scale.around(values, name, 9))
 
 
 def _measured(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:

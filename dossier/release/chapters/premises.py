@@ -6,7 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier.records.load import LoadCase
 from dossier.records.material import VALUES
-from dossier.release.chapters.common import trimmed
+from dossier.release.chapters.common import sentences, trimmed
 from dossier.release.facts import Facts
 from dossier.release.flow import block
 from dossier.release.kit import Kit
@@ -48,7 +48,7 @@ def _assumptions(kit: Kit, facts: Facts) -> Flowable:
 
 
 def _note(*words: str) -> list[Row]:
-    told = " ".join(part for part in words if part)
+    told = sentences(*words)
     return [Row((told,), kind="note", start=1)] if told else []
 
 

@@ -4,46 +4,60 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
-from dossier.records.step import StepRecord
+from dossier.checks.cited_standards import edition_confirmed
+from dossier.records.standard import Standard
+from dossier.records.step import Concession, StepRecord
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
-from dossier.release.text import bold
+from dossier.release.text import Content, bold
 
-MOST_CHANGES = 60
+MOST_CHANGES, MOST_CITING = 60, 6
 
 
 def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Editions, and who confirmed them."""
     cited = [s for s in facts.project.standards if facts.project.serves(s.id)]
-    unconfirmed = [s.number for s in cited if not s.confirmed_by or not s.edition]
+    unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
+    confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
     answer += (
-        f"; not confirmed: {', '.join(unconfirmed)}."
+        f", {confirmed} with a confirmed edition; not confirmed: {', '.join(unconfirmed)}."
         if unconfirmed
         else "; every edition is confirmed by name."
     )
     rows = [
         Row(
-            (bold(s.number), s.edition or "–", "; ".join(part for part in (s.title, s.used_for, s.remark) if part), s.kind,
-             kit.refs(facts.project.serves(s.id)[:6], page=False),
-             f"{s.confirmed_by} {s.confirmed_on or ''}".strip() or "not confirmed",
+            (bold(s.id), s.number, s.edition or "–", "; ".join(part for part in (s.title, s.used_for, s.remark) if part), s.kind,
+             _citing(kit, facts.project.serves(s.id)),
+             f"{s.confirmed_by} {s.confirmed_on or ''}".strip() if edition_confirmed(s) else _named_only(s),
              "withdrawn" if s.withdrawn else s.mark),
             anchor=s.id, anchor_title=f"{s.id} {s.number}",
         )
         for s in cited
     ]  # fmt: skip
-    columns = [Column("number", 66), Column("edition", 44), Column("title"), Column("why", 46), Column("cited by", 96),
-               Column("confirmed by", 84), Column("mark", 54)]  # fmt: skip
+    columns = [Column("", 30), Column("number", 62), Column("edition", 62), Column("title"), Column("why", 46),
+               Column("cited by", 96), Column("confirmed by", 84), Column("mark", 54)]  # fmt: skip
     words = "Following, not claiming conformity: every standard is used as a guide unless a record says otherwise."
     return [
         *sheet(kit, "7", title, "Which editions, and who confirmed them?", answer, answer),
         Wide(kit, table(kit, columns, rows)),
         kit.paragraph(words, "caption"),
     ]
+
+
+def _named_only(standard: Standard) -> str:
+    """What the record says where its edition does not count as confirmed."""
+    named = f"{standard.confirmed_by} {standard.confirmed_on or ''}".strip()
+    return f"not confirmed; {named} is named" if named else "not confirmed"
+
+
+def _citing(kit: Kit, ids: list[str]) -> Content:
+    more = len(ids) - MOST_CITING
+    return [kit.refs(ids[:MOST_CITING], page=False), f" and {more} more" if more > 0 else ""]
 
 
 def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
@@ -54,11 +68,14 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         f"{len(facts.history)} change{'s' if len(facts.history) != 1 else ''} in the history."
     )
     rows = [
-        Row((bold(c.id), _on(kit, facts, c.on_record), c.kind, c.reason, c.limit, c.until, f"{c.by}, {c.on[:10]}"), anchor=c.id,
-            anchor_title=f"{c.id} {c.on_record}")
+        Row(
+            (bold(c.id), _on(kit, facts, c.on_record), c.kind, _reason(kit, facts, c), c.limit, c.until, f"{c.by}, {c.on[:10]}"),
+            anchor=c.id,
+            anchor_title=f"{c.id} {c.on_record}",
+        )
         for c in concessions
     ]  # fmt: skip
-    columns = [Column("", 30), Column("on", 40), Column("kind", 70), Column("reason"), Column("limit", 90),
+    columns = [Column("", 30), Column("on", 54), Column("kind", 64), Column("reason"), Column("limit", 90),
                Column("until", 46), Column("by", 70)]  # fmt: skip
     shown = facts.history[:MOST_CHANGES]
     history = [(when(line.time), line.person, line.message.splitlines()[0]) for line in shown]
@@ -77,6 +94,14 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     ]  # fmt: skip
 
 
+def _reason(kit: Kit, facts: Facts, concession: Concession) -> Content:
+    """Why, and which document holds the customer's acceptance."""
+    held: Content = "customer's acceptance not recorded"
+    if facts.project.find(concession.document):
+        held = ["customer's acceptance: ", kit.ref(concession.document)]
+    return [f"{concession.reason.rstrip('. ')}; ", *([held] if isinstance(held, str) else held)]
+
+
 def _on(kit: Kit, facts: Facts, record_id: str) -> str:
     """A record as a link, a check by its number."""
     return kit.ref(record_id) if facts.project.find(record_id) else f"check {record_id}"
@@ -90,7 +115,7 @@ def _remarks(kit: Kit, facts: Facts) -> list[Flowable]:
     ]
     if not rows:
         return []
-    columns = [Column("on", 52), Column("remark"), Column("by", 84), Column("answered", 110)]
+    columns = [Column("on", 54), Column("remark"), Column("by", 84), Column("answered", 110)]
     return [block(kit, "Remarks", [table(kit, columns, rows, size=6.9, pad=1.4)])]
 
 

@@ -9,9 +9,9 @@ from reportlab.platypus import Flowable
 from dossier.checks.told import requirement_row, sheet_answer
 from dossier.checks.verdict import Verdict
 from dossier.records.requirement import Requirement
-from dossier.release.chapters.common import nominal_margin, worst_margin
+from dossier.release.chapters.common import best_margin, nominal_margin, worst_margin
 from dossier.release.facts import Facts
-from dossier.release.flow import Wide, block
+from dossier.release.flow import Stack, Wide, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import Legend
@@ -60,8 +60,8 @@ def _row(verdict: Verdict) -> MatrixRow:
         reason = "; ".join(part for part in (verdict.requirement.limit.criterion, reason) if part)
     return MatrixRow(
         told.id, told.title, limit, told.value if told.value != "–" else "", told.uncertainty,
-        told.unit if told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), told.state,
-        list(told.rests_on), reason=reason,
+        told.unit if told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), best_margin(verdict),
+        told.state, list(told.rests_on), reason=reason,
     )  # fmt: skip
 
 
@@ -76,7 +76,13 @@ def _coverage(kit: Kit, facts: Facts) -> Flowable:
         (way, *(str(c[s]) if c[s] else "–" for s in STATES)) for way, c in ways.items()
     ]
     rows.append(Row(("requirements", *(str(total[s]) if total[s] else "–" for s in STATES)), kind="total"))
-    return table(kit, columns, rows)
+    shown = table(kit, columns, rows)
+    several = sum(len(verdict.requirement.verification) > 1 for verdict in facts.view.verdicts.values())
+    if not several:
+        return shown
+    lead = f"{several} requirements are" if several > 1 else "1 requirement is"
+    words = f"{lead} verified in more than one way and counted in each of these lines."
+    return Stack(kit, [shown, kit.paragraph(words, "caption")])
 
 
 def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
+from dossier.checks.open_points import not_accepted, unanswered
+from dossier.records.evidence import Document
 from dossier.records.header import ROLE_NAMES
 from dossier.release.chapters.records import when
-from dossier.release.chapters.where import OPEN_POINTS, VERIFY, where_to_find
+from dossier.release.chapters.where import NO_OPEN_POINT, OPEN_POINTS, VERIFY, where_to_find
 from dossier.release.facts import Facts
 from dossier.release.flow import Stack, Wide, block
 from dossier.release.heads import sheet
@@ -30,7 +32,8 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     story = [
         *sheet(kit, "9", title, "How would you know that something was altered?", answer, answer),
         block(kit, "Where to find", [where_to_find(kit, facts)], "ten questions of an audit"),
-        block(kit, "Open points", [Anchor(kit.trace, OPEN_POINTS), _open_points(kit, facts)], "what keeps a step from closing"),
+        block(kit, "Open points", [Anchor(kit.trace, OPEN_POINTS), _open_points(kit, facts)],
+              "what keeps a step from closing, is not accepted or not answered"),
         block(kit, "Checks", [_checks(kit, facts)], "by step, as they stand"),
         block(kit, "People", [_people(kit, facts)], "roles, and the keys their signatures are verified with"),
         block(kit, "Sign-offs", [_signoffs(kit, facts)], "times are the signers' own clocks"),
@@ -42,7 +45,8 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
         files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
         story.append(
-            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files))], "SHA-256 of each file")
+            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=_own_names(facts)))],
+                  "SHA-256 of each file; raw files are named by it and stand here as they were imported")
         )
     return story
 
@@ -55,6 +59,12 @@ NOT_SHOWN = (
 )
 
 
+def _own_names(facts: Facts) -> dict[str, str]:
+    """Names that raw files had when they were imported, by digest."""
+    samples = [sample for item in facts.project.evidence for sample in item.samples]
+    return {holder.file: holder.file_name for holder in (*samples, *facts.project.of_kind(Document)) if holder.file}
+
+
 def _commands(facts: Facts) -> str:
     return (
         f"cd revisions/{facts.letter} && sha256sum -c {SUMS}\n"
@@ -64,10 +74,19 @@ def _commands(facts: Facts) -> str:
 
 def _open_points(kit: Kit, facts: Facts) -> Flowable:
     causes = [(step, cause) for step in facts.standing.steps for cause in step.causes]
-    if not causes:
-        return kit.paragraph("None: every step is closed.")
     rows = [(step.number, cause.where, state(cause.state), cause.text, cause.whose) for step, cause in causes[:MOST_CAUSES]]
-    columns = [Column("step", 24), Column("where", 44), Column("state", 56), Column("what"), Column("whose", 70)]
+    rows += [
+        ("", kit.ref(item.id), state("open", "not accepted"), f"{item.title}. {item.remark}".rstrip(" ."), "")
+        for item in not_accepted(facts.project)
+    ]
+    rows += [
+        (step, kit.ref(note.on_record) if facts.project.find(note.on_record) else note.on_record,
+         state("open", "not answered"), note.text, note.by)
+        for step, note in unanswered(facts.project)
+    ]  # fmt: skip
+    if not rows:
+        return kit.paragraph(NO_OPEN_POINT)
+    columns = [Column("step", 24), Column("where", 44), Column("state", 62), Column("what"), Column("whose", 70)]
     shown = table(kit, columns, rows, size=6.9, pad=1.2)
     if len(causes) <= MOST_CAUSES:
         return shown

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from reportlab.platypus import Flowable
 
 from dossier import units
-from dossier.checks.told import margin_words, requirement_row, saving, tightest
+from dossier.checks.open_points import not_accepted_words, unanswered_words
+from dossier.checks.told import margin_words, outdated_words, requirement_row, saving, tightest
 from dossier.checks.verdict import Verdict
 from dossier.records.header import Header
-from dossier.release.chapters.common import height_of, nominal_margin, worst_margin
+from dossier.records.step import Concession
+from dossier.release.chapters.common import best_margin, height_of, nominal_margin, worst_margin
 from dossier.release.chapters.drawing import small_section
+from dossier.release.chapters.where import OPEN_POINTS
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, IfFits, Wide, block
 from dossier.release.heads import Figures, KeyFigure, masthead, sheet
@@ -21,6 +26,8 @@ from dossier.release.trace import sheet_id
 
 QUESTION = "May this part be built, and under which conditions?"
 MOST_ROWS = 6
+NOT_MET = ("not met", "undecided", "open", "outdated", "conceded")
+ALWAYS_TOLD = ("not met", "conceded")
 
 
 def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
@@ -30,23 +37,41 @@ def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
     lines = [line for line in (facts.info().subtitle, _customer(header), header.demo) if line]
     answer = statement_answer(facts)
     head = masthead(kit, kind, header.title, lines, small_section(kit, facts.project))
-    for rows in range(MOST_ROWS, 0, -1):
-        story = [*head, *_body(kit, facts, titles, answer, rows)]
+    for room in _rooms():
+        story = [*head, *_body(kit, facts, titles, answer, room)]
         if height_of(kit, story) <= kit.page.height:
             break
     # the legend comes last: it is dropped where the rest of the page does not hold it, and always stands on sheet 2
     return [*story, IfFits(kit, [block(kit, "How to read", [Legend(kit)], "the same marks in every sheet")])]
 
 
-def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, rows: int) -> list[Flowable]:
-    """All but masthead and legend, with so many rows at most in a table."""
+@dataclass(frozen=True)
+class Room:
+    """Most rows of what holds and of what does not, and whether concessions on checks are told in full."""
+
+    holding: int
+    others: int
+    in_full: bool
+
+
+def _rooms() -> list[Room]:
+    """From ample to tight: what holds gives way first, then the words of concessions, what does not hold last."""
     return [
-        *sheet(kit, "1", titles["1"], QUESTION, answer, answer.split(". ")[0] + ".", room_needed=200),
+        *(Room(n, MOST_ROWS, True) for n in range(MOST_ROWS, 1, -1)),
+        Room(2, MOST_ROWS, False),
+        *(Room(1, n, False) for n in range(MOST_ROWS, 0, -1)),
+    ]
+
+
+def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, room: Room) -> list[Flowable]:
+    """All but masthead and legend, in the room that is left."""
+    return [
+        *sheet(kit, "1", titles["1"], QUESTION, answer, answer.split(". ")[0] + ".", room_needed=200, above=0),
         Wide(kit, Figures(kit, _figures(facts))),
         block(kit, "What it is", [kit.paragraph(_what_it_is(facts))]),
-        block(kit, "What holds", [_holding(kit, facts, rows)], "least margins of those met; zero of the bar is the limit"),
-        block(kit, "What does not", _not_holding(kit, facts, rows), "not met, undecided, outdated or conceded"),
-        *_conditions(kit, facts, rows),
+        block(kit, "What holds", [_holding(kit, facts, room.holding)], "least margins of those met; zero of the bar is the limit"),
+        block(kit, "What does not", _not_holding(kit, facts, room.others), "not met, undecided, outdated or conceded"),
+        *_conditions(kit, facts, room),
         block(kit, "Signed", [_signed(kit, facts)], ["all: ", kit.trace.ref(sheet_id("9"), label="sheet 9")]),
         block(kit, "Sheets", [_contents(kit, titles)]),
     ]
@@ -61,10 +86,9 @@ def statement_answer(facts: Facts) -> str:
     counts = facts.standing.requirements
     total = sum(counts.values())
     saved = saving(facts.view)
-    lighter = f"The variant is {units.show(100 * saved[0], 3)} % lighter by calculation; " if saved else ""
-    told = ", ".join(
-        f"{counts[s]} {s}" for s in ("not met", "undecided", "open", "outdated", "conceded") if counts[s]
-    )
+    old = outdated_words(facts.view)
+    lighter = f"The variant is {units.show(100 * saved[0], 3)} % lighter by calculation{old}; " if saved else ""
+    told = ", ".join(f"{counts[s]} {s}" for s in NOT_MET if counts[s])
     middle = f"{lighter}{counts['met']} of {total} requirements are met{', ' + told if told else ''}."
     middle = middle[0].upper() + middle[1:]
     if facts.released:
@@ -80,15 +104,16 @@ def _figures(facts: Facts) -> list[KeyFigure]:
     saved = saving(facts.view)
     if saved:
         grams, share = units.show(1000 * saved[1], 4), units.show(100 * saved[0], 3)
-        figures.append(KeyFigure(f"−{share}", "%", "mass of the joint", f"{grams} g, calculated"))
+        told = f"{grams} g saved, calculated{outdated_words(facts.view)}"
+        figures.append(KeyFigure(f"−{share}", "%", "mass of the joint", told))
+    others = [word for word in NOT_MET if counts[word] or word in ALWAYS_TOLD]
     figures.append(KeyFigure(str(counts["met"]), f"of {sum(counts.values())}", "requirements met",
-                             f"{counts['conceded']} conceded, {counts['not met']} not met"))  # fmt: skip
+                             ", ".join(f"{counts[s]} {s}" for s in others)))  # fmt: skip
     least = tightest(facts.view)
     if least:
         words = margin_words(least.margin, least.requirement.unit)
-        figures.append(
-            KeyFigure(words, "", "tightest margin", f"{least.requirement.id} {least.requirement.title}")
-        )
+        told = "" if least.state == "met" else f", {least.state}"
+        figures.append(KeyFigure(words, "", "tightest margin", f"{least.requirement.id} {least.requirement.title}{told}"))
     closed = sum(step.state == "closed" for step in facts.standing.steps)
     figures.append(KeyFigure(str(closed), "of 6", "steps closed and signed", ""))
     return figures
@@ -120,17 +145,30 @@ def _holding(kit: Kit, facts: Facts, most: int) -> Flowable:
     return table(kit, _columns(), [_row(kit, verdict) for verdict in met[:most]], head=False, pad=1.4)
 
 
-def _conditions(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
-    """Concessions on checks and the steps that are open: what the statement depends on besides requirements."""
+def _conditions(kit: Kit, facts: Facts, room: Room) -> list[Flowable]:
+    """Concessions on checks and open points: what the statement depends on besides requirements."""
     requirements = {requirement.id for requirement in facts.project.requirements}
     given = [c for c in facts.view.concessions.values() if c.on_record not in requirements]
-    shown: list[Flowable] = [
-        kit.paragraph([kit.ref(c.id), f" on check {c.on_record}: {c.reason}; limit {c.limit}, until {c.until}, {c.by}"], "small")
-        for c in given[:most]
-    ]
-    if len(given) > most:
-        shown.append(kit.paragraph(f"and {len(given) - most} more, see sheet 8", "caption"))
-    return [block(kit, "Conditions", shown, "conceded checks")] if shown else []
+    if room.in_full:
+        shown: list[Flowable] = [
+            kit.paragraph([kit.ref(c.id), f" on check {c.on_record}: {c.reason}; limit {c.limit}, {_until(c)}"], "small")
+            for c in given[: room.others]
+        ]
+        if len(given) > room.others:
+            shown.append(kit.paragraph(f"and {len(given) - room.others} more, see sheet 8", "caption"))
+    else:
+        named = join(([kit.ref(c.id), f" on check {c.on_record}, until {c.until}"] for c in given), "; ")
+        shown = [kit.paragraph([named, "; why and in which limits: see sheet 8"], "small")] if given else []
+    found = [block(kit, "Conditions", shown, "conceded checks")] if shown else []
+    told = [words for words in (not_accepted_words(facts.project), unanswered_words(facts.project)) if words]
+    if told:
+        line = kit.paragraph(f"{'; '.join(told)}.", "small")
+        found.append(block(kit, "Open points", [line], ["all: ", kit.trace.ref(OPEN_POINTS, label="sheet 9")]))
+    return found
+
+
+def _until(concession: Concession) -> str:
+    return f"until {concession.until}, {concession.by}"
 
 
 def _not_holding(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
@@ -147,8 +185,9 @@ def _not_holding(kit: Kit, facts: Facts, most: int) -> list[Flowable]:
         rows.append(_row(kit, verdict, together=True))
         reason = requirement_row(verdict).reason
         if verdict.concession:
-            concession = verdict.concession
-            reason = f"{concession.id} by {concession.by}, limit {concession.limit}, until {concession.until}: {reason}"
+            given = verdict.concession
+            told = f"{verdict.before_concession} by the numbers; {given.reason}"
+            reason = f"{given.id} by {given.by}, limit {given.limit}, until {given.until}: {told}"
         if reason:
             rows.append(Row((reason,), kind="note", start=1))
     shown = [table(kit, _columns(), rows, head=False, pad=1.4)]
@@ -171,13 +210,12 @@ def _columns() -> list[Column]:
 def _row(kit: Kit, verdict: Verdict, *, together: bool = False) -> Row:
     told = requirement_row(verdict)
     worst, nominal = worst_margin(verdict), nominal_margin(verdict)
-    spread = f" ± {told.uncertainty}" if told.uncertainty else ""
-    bar = MarginBar(nominal, worst) if worst is not None and nominal is not None else None
+    bar = MarginBar(nominal, worst, best_margin(verdict)) if worst is not None and nominal is not None else None
     return Row(
         (
             kit.ref(told.id),
             told.title,
-            f"{told.value}{spread} {told.unit}".strip() if told.value != "–" else "",
+            told.told,
             bar,
             signed(worst) if worst is not None else "",
             state(told.state),

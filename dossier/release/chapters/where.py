@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from reportlab.platypus import Flowable
 
+from dossier.checks.cited_standards import edition_confirmed
+from dossier.checks.open_points import not_accepted, not_accepted_words, unanswered_words
 from dossier.checks.signing import SUPERSEDED
 from dossier.checks.told import calculation_sentence
 from dossier.checks.told_evidence import decisions, evidence_sentence
@@ -17,6 +19,7 @@ from dossier.release.tables import Column, table
 from dossier.release.trace import sheet_id
 
 OPEN_POINTS, VERIFY = "open points", "verify"
+NO_OPEN_POINT = "None: every step is closed, every assumption accepted, every remark answered."
 
 
 @dataclass(frozen=True)
@@ -74,12 +77,19 @@ def _number(facts: Facts) -> Found:
 def _failed(facts: Facts) -> Found:
     question = "A failed or aborted test, and what was decided"
     for item in facts.project.evidence:
-        if item.state in ("aborted", "invalid"):
-            return Found(question, f"{item.id} {item.title}, {item.state}: {item.reason}", item.id, (item.reason,))
+        for decided in decisions(facts.view, item):
+            if decided.state == "not met":
+                given = facts.view.concessions.get(decided.requirement.id)
+                followed = f"{given.id} by {given.by} until {given.until}" if given else "no concession is given"
+                measured = evidence_sentence(facts.view, item).rstrip(".")
+                told = f"{item.id} {item.title}, {decided.requirement.id} not met: {measured}; {followed}"
+                return Found(question, told, item.id, (item.title,))
     for item in facts.project.evidence:
-        if any(decided.state == "not met" for decided in decisions(facts.view, item)):
-            told = f"{item.id} {item.title}, not met: {evidence_sentence(facts.view, item)}"
-            return Found(question, told, item.id, (item.title,))
+        if item.state in ("aborted", "invalid"):
+            again = [other.id for other in facts.project.evidence if other.repeats == item.id]
+            followed = f"; repeated by {', '.join(again)}" if again else ""
+            told = f"{item.id} {item.title}, {item.state}: {item.reason.rstrip('.')}{followed}"
+            return Found(question, told, item.id, (item.reason,))
     return Found(question, "No test failed or was aborted; sheet 4 lists all of them.", sheet_id("4"))
 
 
@@ -97,12 +107,13 @@ def _reviewed(facts: Facts) -> Found:
 def _edition(facts: Facts) -> Found:
     question = "Which edition of a standard, and who confirmed it?"
     cited = [s for s in facts.project.standards if facts.project.serves(s.id)]
-    confirmed = [s for s in cited if s.confirmed_by and s.edition]
+    confirmed = [s for s in cited if edition_confirmed(s)]
     if not confirmed:
         return Found(question, f"{len(cited)} standards are cited, no edition is confirmed.", sheet_id("7"))
     first = confirmed[0]
-    told = f"{first.number}:{first.edition}, {first.confirmed_by} {first.confirmed_on or ''}; {len(confirmed)} of {len(cited)}"
-    return Found(question, f"{told} are confirmed", first.id, (first.number, first.confirmed_by.split()[-1]))
+    named = f"{first.id} {first.number}:{first.edition}, {first.confirmed_by} {first.confirmed_on or ''}".rstrip()
+    told = f"{named}; {len(confirmed)} of {len(cited)} are confirmed"
+    return Found(question, told, first.id, (first.id, first.number, first.confirmed_by.split()[-1]))
 
 
 def _changed(facts: Facts) -> Found:
@@ -144,8 +155,11 @@ def _before(item: EvidenceItem) -> bool:
 
 def _open(facts: Facts) -> Found:
     causes = [cause for step in facts.standing.steps for cause in step.causes]
-    told = f"{len(causes)} points keep steps from closing" if causes else "None: every step is closed."
-    proof = (causes[0].where,) if causes else ("None: every step is closed.",)
+    lead = f"{len(causes)} point{'s keep' if len(causes) > 1 else ' keeps'} steps from closing" if causes else ""
+    assumed = not_accepted(facts.project)
+    parts = [part for part in (lead, not_accepted_words(facts.project), unanswered_words(facts.project)) if part]
+    told = "; ".join(parts) or NO_OPEN_POINT
+    proof = (causes[0].where,) if causes else (assumed[0].id,) if assumed else () if parts else (NO_OPEN_POINT,)
     return Found("Which points are open?", told, OPEN_POINTS, proof)
 
 
