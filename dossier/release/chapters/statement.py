@@ -26,6 +26,8 @@ from dossier.release.trace import sheet_id
 
 QUESTION = "May this part be built, and under which conditions?"
 MOST_ROWS = 6
+HOLDING = "least margins of those met; zero of the bar is the limit"
+NOT_HOLDING = "not met, undecided, outdated or conceded"
 NOT_MET = ("not met", "undecided", "open", "outdated", "conceded")
 ALWAYS_TOLD = ("not met", "conceded")
 
@@ -69,8 +71,8 @@ def _body(kit: Kit, facts: Facts, titles: dict[str, str], answer: str, room: Roo
         *sheet(kit, "1", titles["1"], QUESTION, answer, answer.split(". ")[0] + ".", room_needed=200, above=0),
         Wide(kit, Figures(kit, _figures(facts))),
         block(kit, "What it is", [kit.paragraph(_what_it_is(facts))]),
-        block(kit, "What holds", [_holding(kit, facts, room.holding)], "least margins of those met; zero of the bar is the limit"),
-        block(kit, "What does not", _not_holding(kit, facts, room.others), "not met, undecided, outdated or conceded"),
+        block(kit, "What holds", [_holding(kit, facts, room.holding)], HOLDING),
+        block(kit, "What does not", _not_holding(kit, facts, room.others), NOT_HOLDING),
         *_conditions(kit, facts, room),
         block(kit, "Signed", [_signed(kit, facts)], ["all: ", kit.trace.ref(sheet_id("9"), label="sheet 9")]),
         block(kit, "Sheets", [_contents(kit, titles)]),
