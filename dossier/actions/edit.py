@@ -18,6 +18,7 @@ from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_kind, collection_of_path
 from dossier.records.fields import NoField, Spot, spot_at
 from dossier.records.problems import problems_in_words
+from dossier.records.put import holder_of, put, value_at
 from dossier.store.change import Change
 from dossier.store.edges import is_link
 from dossier.store.paths import file_stem
@@ -37,11 +38,10 @@ def set_field(project: Project, record_id: str, field: str, typed: str, author: 
     new = value_of(spot, typed)
     if isinstance(project.records[record_id], Calculation):
         new = _method_input(raw, spot, new)
-    holder = _descend(raw, spot.steps)
-    old = _current(holder, spot.steps[-1])
+    old = value_at(holder_of(raw, spot.steps), spot.steps[-1])
     if old == new and type(old) is type(new):
         raise Refusal(f"{record_id}.{field} is {in_words(old)} already; nothing to change")
-    _place(holder, spot.steps[-1], new)
+    put(raw, spot.steps, new)
     return replace_record(project, record_id, raw, changed_in_words(record_id, field, old, new, spot.unit), author)
 
 
@@ -50,8 +50,8 @@ def clear_field(project: Project, record_id: str, field: str, author: str) -> Ch
     project.get(record_id)
     raw = copy.deepcopy(project.raw[record_id])
     spot = _spot(project, record_id, field)
-    holder = _descend(raw, spot.steps)
-    old = _current(holder, spot.steps[-1])
+    holder = holder_of(raw, spot.steps)
+    old = value_at(holder, spot.steps[-1])
     if old is None:
         raise Refusal(f"{record_id}.{field} is empty already")
     del holder[spot.steps[-1]]
@@ -212,30 +212,3 @@ def _texts(value: Any) -> Iterator[str]:
     elif isinstance(value, dict | list):
         for below in value.values() if isinstance(value, dict) else value:
             yield from _texts(below)
-
-
-def _descend(raw: dict[str, Any], steps: tuple[str | int, ...]) -> Any:
-    """The table or list that holds the last step; tables and lists on the way are made."""
-    current: Any = raw
-    for step, following in zip(steps, steps[1:], strict=False):
-        empty: Any = [] if isinstance(following, int) else {}
-        if isinstance(current, list):
-            if step == len(current):
-                current.append(empty)
-            current = current[int(step)]
-        else:
-            current = current.setdefault(str(step), empty)
-    return current
-
-
-def _current(holder: Any, step: str | int) -> Any:
-    if isinstance(holder, list):
-        return holder[int(step)] if int(step) < len(holder) else None
-    return holder.get(step)
-
-
-def _place(holder: Any, step: str | int, value: Any) -> None:
-    if isinstance(holder, list) and step == len(holder):
-        holder.append(value)
-    else:
-        holder[step] = value
