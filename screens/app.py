@@ -165,6 +165,25 @@ class DossierApp(OverlayActions, HouseApp):
         if self.session is not None:
             self.push_screen(WorkingSheet(self.session, record_id))
 
+    def go_review(self, step: str, item: str = "") -> None:
+        """Go to the review of a step, at one of its items."""
+        self._show("9")
+        self._sheet("9").show_step(step, item)  # type: ignore[attr-defined]
+
+    def show_record(self, record_id: str) -> None:
+        """The page of one record, over the sheet one is on."""
+        from screens.sheets.record import RecordSheet
+
+        if self.session is not None:
+            self.push_screen(RecordSheet(self.session, record_id))
+
+    def show_register(self) -> None:
+        """All records, over the trace."""
+        from screens.sheets.register import RegisterSheet
+
+        if self.session is not None:
+            self.push_screen(RegisterSheet(self.session))
+
     # Long work ----------------------------------------------------------------------------------------------------
 
     def calculate(self, ids: list[str]) -> None:

@@ -35,9 +35,7 @@ def set_field(project: Project, record_id: str, field: str, typed: str, author: 
     project.get(record_id)
     raw = copy.deepcopy(project.raw[record_id])
     spot = _spot(project, record_id, field)
-    new = value_of(spot, typed)
-    if isinstance(project.records[record_id], Calculation):
-        new = _method_input(raw, spot, new)
+    new = value_for(project, type(project.records[record_id]), raw, spot, typed)
     old = value_at(holder_of(raw, spot.steps), spot.steps[-1])
     if old == new and type(old) is type(new):
         raise Refusal(f"{record_id}.{field} is {in_words(old)} already; nothing to change")
@@ -167,11 +165,27 @@ def _collection(path: str) -> Collection:
     return collection
 
 
-def _method_input(raw: dict[str, Any], spot: Spot, new: Any) -> Any:
+def value_for(project: Project, model: type[BaseModel], raw: dict[str, Any], spot: Spot, typed: str) -> Any:
+    """What a typed text means at a place of a record of `model`: an input of a calculation as its method reads it."""
+    new = value_of(spot, typed)
+    return _method_input(project, raw, spot, new) if model is Calculation else new
+
+
+def _link(project: Project, typed: str) -> dict[str, str] | None:
+    """ "L-01.radial" as the link it is short for, where a record of that id is there."""
+    name, _, field = typed.strip().partition(".")
+    if name not in project.records or len(typed.split()) != 1:
+        return None
+    return {"record": name, "field": field} if field else {"record": name}
+
+
+def _method_input(project: Project, raw: dict[str, Any], spot: Spot, new: Any) -> Any:
     """An input of a calculation in the form its method reads; a quantity stays as typed, with its unit."""
     method = all_methods().get(raw.get("method", ""))
     if method is None or spot.steps[0] != "inputs" or len(spot.steps) != 2 or is_link(new):
         return new
+    if isinstance(new, str) and (link := _link(project, new)):
+        return link
     name = str(spot.steps[1])
     info = method.input_model.model_fields.get(name)
     if info is None:

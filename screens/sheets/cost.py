@@ -12,9 +12,10 @@ from dossier import units
 from dossier.checks.told import sheet_answer
 from dossier.methods.cost import LINES, WORTHS
 from dossier.records.calculation import Calculation, Result
+from dossier.records.cost import Cost
 from screens import bars, keys
 from screens.paint import LineLike, Piece, line, state
-from screens.sheets.sheet import Sheet
+from screens.sheets.asking import Asks
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -23,14 +24,14 @@ BAR_STEP = 0.20
 ROOMY = 32
 
 
-class CostSheet(Sheet):
+class CostSheet(Asks):
     """The cost sheet line by line, reference part left, variant right, and what the difference is worth."""
 
     NUMBER = "5"
     TITLE_WORD = "Cost"
     QUESTION = "What does it cost, and what is the saved kg worth?"
-    KEYS = ("rests-on", "calculate", "detail", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("detail")]
+    KEYS = ("edit", "new", "calculate", "detail", "rests-on")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("detail", "edit", "new")]
 
     def body(self) -> Sequence[Widget]:
         columns = (
@@ -48,7 +49,7 @@ class CostSheet(Sheet):
         run = self._run_of("cost.piece")
         rows = _rows(run.result) if run and run.result else []
         self.lines.set_rows([str(number) for number in range(len(rows))], lambda index: rows[index])
-        self.lines.set_empty([line("   No cost is calculated. cost.toml holds both parts; C calculates.")])
+        self.lines.set_empty([line("   No cost is calculated. n begins the cost sheet of both parts and its calculation.")])
         self.worth.show(self._worth_lines())
         self.lines.focus()
 
@@ -86,6 +87,18 @@ class CostSheet(Sheet):
     def to_calculate(self) -> list[str]:
         """The calculations of this step."""
         return [run.id for method in ("cost.piece", "co2.saving") if (run := self._run_of(method))]
+
+    def action_edit(self) -> None:
+        """The page of the cost sheet, line by line."""
+        cost = next(iter(self.session.opened.project.of_kind(Cost)), None)
+        if cost is None:
+            self.say("No cost sheet yet; n begins one.")
+        else:
+            self.app.show_record(cost.id)  # type: ignore[attr-defined]
+
+    def action_new(self) -> None:
+        """The cost sheet, or a calculation on it."""
+        self.choose_new(("cost", "calculation", "document"))
 
     def action_detail(self) -> None:
         """The working of the cost."""

@@ -20,6 +20,7 @@ from dossier.store.project import Project
 from screens import keys
 from screens.paint import Piece, line
 from screens.section_of import section_of, with_call_outs
+from screens.sheets.asking import Asks
 from screens.sheets.design_draft import Drafts
 from screens.sheets.design_rows import (
     Dimension,
@@ -42,8 +43,10 @@ from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
 
+KINDS = ("calculation", "load case", "material", "assumption")
 
-class DesignSheet(Drafts):
+
+class DesignSheet(Drafts, Asks):
     """Section, masses, dimensions beside the reference's, and the calculations that rest on them."""
 
     NUMBER = "3"
@@ -105,7 +108,7 @@ class DesignSheet(Drafts):
         self.records.display = self.runs_title.display = True
         self._records = record_ids(project, self.variant)
         self.records.set_rows(self._records, lambda index: record_row(self.session, self._records[index]))
-        self.records.set_empty([line("   No calculation yet; `dossier methods` lists what can be calculated.")])
+        self.records.set_empty([line("   No calculation yet; n adds one of the methods that `dossier methods` lists.")])
         name = self.variant.id if self.variant else "the project"
         self.runs_title.show([line(" ", Piece(f"calculations of {name}, and what they rest on", "heading"))])
         self._show_now(project)
@@ -298,12 +301,14 @@ class DesignSheet(Drafts):
             self.say("Every calculation has a current result.")
 
     def action_new(self) -> None:
-        """A new variant, copied from the reference or a variant."""
+        """A variant copied from a design, or another record of this step."""
         designs = self.session.opened.project.designs
-        if not designs:
-            self.say("No design to copy; `dossier add design` takes a file with the reference part's dimensions.")
-            return
-        self.choose("new variant, copied from", [(d.id, line(Piece(f"{d.id:<6}", "key"), d.title)) for d in designs], self._copy)
+        copies = [(d.id, line("a variant, copied from ", Piece(f"{d.id:<6}", "key"), d.title)) for d in designs]
+        self.choose_new(KINDS if designs else ("design", *KINDS), copies)
+
+    def other_new(self, name: str) -> None:
+        """The title of a copy."""
+        self._copy(name)
 
     def _copy(self, source: str) -> None:
         project = self.session.opened.project

@@ -19,7 +19,7 @@ from dossier.records.requirement import Requirement
 from dossier.store.project import Project
 from screens import bars, keys
 from screens.paint import LineLike, Piece, line, state
-from screens.sheets.sheet import Sheet
+from screens.sheets.bringing import Brings
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -28,14 +28,14 @@ STRIP = 44
 CURVES = ("radial", "axial", "torsional", "conical")
 
 
-class EvidenceSheet(Sheet):
+class EvidenceSheet(Brings):
     """Items with parts, value, decision and what they serve; the interval of the one under the cursor."""
 
     NUMBER = "4"
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
-    KEYS = (("enter", "curve"), "rests-on", "serves", "next-open", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
+    KEYS = (("enter", "curve"), "new", "edit", "rests-on", "next-open")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         columns = (
@@ -52,7 +52,7 @@ class EvidenceSheet(Sheet):
     def fill(self) -> None:
         self._found = self.session.opened.project.evidence
         self.items.set_rows([item.id for item in self._found], lambda index: _row(self, self._found[index]))
-        self.items.set_empty([line("   No evidence is planned. `dossier plan-test` plans a test for a requirement.")])
+        self.items.set_empty([line("   No evidence is planned. n plans a test, inspection or outside analysis.")])
         self._show_detail()
         self.items.focus()
 

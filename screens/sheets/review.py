@@ -10,15 +10,17 @@ from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.actions.sign import prepare_signoff, sign_step
+from dossier.checks.standing import DONE
 from dossier.records.step import STEPS
 from dossier.store.errors import StoreError
 from screens import keys
 from screens.landing import asked_reviews, signing_role
 from screens.review import Item, Review, give_answer, keep_tick, refusal_of, review_of, statement_of
 from screens.session import Session
+from screens.sheets.conceding import Concedes
+from screens.sheets.joining import Joins
 from screens.sheets.passphrase import passphrase_of
 from screens.sheets.review_lines import chip_lines, closing_lines, item_lines, margin_lines
-from screens.sheets.sheet import Sheet
 from screens.widgets.entry import Entry
 from screens.widgets.house import Lines, Page
 from screens.widgets.modal import Question
@@ -27,7 +29,7 @@ from screens.widgets.question import Asked
 NEEDS_REMARK = "a remark is needed that says what keeps you from accepting it"
 
 
-class ReviewSheet(Sheet):
+class ReviewSheet(Joins, Concedes):
     """One item fills the sheet; the answer is one key; after the last one the statement is signed."""
 
     NUMBER = "9"
@@ -35,7 +37,8 @@ class ReviewSheet(Sheet):
     QUESTION = "Can I put my name to this, item by item?"
     KEYS = ("accept", "withhold", "next-open", "remark", ("detail", "record"))
     BINDINGS: ClassVar[list[BindingType]] = [
-        *keys.bind_all("accept", "withhold", "detail", "next-open", "previous-open", "group", "enter", "left", "right")
+        *keys.bind_all("accept", "withhold", "detail", "next-open", "previous-open", "group", "enter", "left", "right"),
+        *keys.bind_all("concede", "new"),
     ]
 
     def __init__(self, session: Session) -> None:
@@ -127,6 +130,15 @@ class ReviewSheet(Sheet):
             self.refill()
             self._go(len(self.review.items))
 
+    def show_step(self, step: str, item: str = "") -> None:
+        """The review of a step, at one of its items."""
+        self.step, self.at = step, 0
+        if self.is_mounted:
+            self.refill()
+            self.go_to(item)
+        else:
+            self.want(item)
+
     def place_record(self) -> str:
         return self.item.id if self.item else ""
 
@@ -217,6 +229,16 @@ class ReviewSheet(Sheet):
 
         hint = "signed with the statement; w withholds the item instead"
         self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint), keep)
+
+    def action_concede(self) -> None:
+        """Permit the deviation of the check shown."""
+        item = self.item
+        if item is None:
+            self.say("No item here to concede.")
+        elif item.state.state in DONE:
+            self.say(f"{item.id} is {item.state.state}; only what is not met or open is conceded.")
+        else:
+            self.ask_concession(item.id, item.state.check.text, item.state.state)
 
     def _may(self, answer: str) -> bool:
         item, review = self.item, self.review

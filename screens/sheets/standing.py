@@ -5,30 +5,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from dossier.checks.base import check_texts
 from dossier.checks.standing import COUNTED, Cause, Standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
 from screens.glyphs import STEP_STATES
 from screens.paint import LineLike, Piece, line, state
-from screens.sheets.sheet import Sheet
+from screens.sheets.conceding import Concedes
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
-WAY_OUT = {"outdated": "c", "open": "m", "not met": "r"}
+WAY_OUT = {"outdated": "c", "open": "9", "not met": "r"}
 
 
-class StandingSheet(Sheet):
+class StandingSheet(Concedes):
     """Steps with their counts, and the causes that keep the next one open."""
 
     NUMBER = "0"
     TITLE_WORD = "Standing"
     QUESTION = "What stops the next step from closing?"
-    KEYS = ("next-open", "calculate", "rests-on", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
+    KEYS = (("enter", "way out"), "next-open", "calculate", "rests-on", "concede")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open", "concede")]
 
     def body(self) -> Sequence[Widget]:
         self.steps = Lines(id="steps")
@@ -44,6 +46,7 @@ class StandingSheet(Sheet):
         found = self.session.standing
         self.steps.show([*_step_lines(found), ""])
         causes = _causes(found)
+        self._causes = causes
         self._records = [cause.record or cause.where for _, cause in causes]
         self.causes.set_rows([str(number) for number in range(len(causes))], lambda index: _row(*causes[index]))
         self.causes.set_empty([line("   Nothing stops any step.")])
@@ -63,6 +66,33 @@ class StandingSheet(Sheet):
         words = margin_words(least.margin, least.requirement.unit)
         title = f" tightest margin  {least.requirement.id} {least.requirement.title}  "
         return ["", line(title, Piece(bar, "quiet"), f" {words} ", state(least.state))]
+
+    @on(SheetList.Opened)
+    def _opened(self, message: SheetList.Opened) -> None:
+        """Enter: along the way out of the cause under the cursor."""
+        step, cause = self._causes[int(message.row_id)]
+        way = way_out(step, cause)
+        if way == "9":
+            self.app.go_review(step, cause.where)  # type: ignore[attr-defined]
+        elif way.isdigit():
+            self.app.action_sheet(int(way))  # type: ignore[attr-defined]
+        elif way == "c":
+            self.action_calculate()
+        else:
+            self.action_rests_on()
+
+    def action_concede(self) -> None:
+        """Permit what the cause under the cursor is about."""
+        row = self.causes.row_id
+        cause = self._causes[int(row)][1] if row else None
+        check = check_texts().get(cause.where) if cause else None
+        project = self.session.opened.project
+        if cause and check:
+            self.ask_concession(check.id, check.text, cause.state)
+        elif cause and project.kinds.get(cause.where) == "requirement":
+            self.ask_concession(cause.where, getattr(project.get(cause.where), "title", ""), cause.state)
+        else:
+            self.say("Only a requirement or a check is conceded.")
 
     def action_next_open(self) -> None:
         self.causes.go_to_next(lambda index: True)
@@ -88,4 +118,14 @@ def _causes(found: Standing) -> list[tuple[str, Cause]]:
 
 def _row(step: str, cause: Cause) -> Row:
     word = cause.state if cause.state in WAY_OUT else "open"
-    return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, "9" if cause.to_sign else WAY_OUT[word]))
+    return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, way_out(step, cause)))
+
+
+def way_out(step: str, cause: Cause) -> str:
+    """The key that leads to where a cause is mended: a sheet's digit, c or r."""
+    check = check_texts().get(cause.where)
+    if cause.to_sign or (check is not None and check.kind != "computed" and cause.state == "open"):
+        return "9"
+    if cause.state == "open" and not cause.record:
+        return step
+    return WAY_OUT[cause.state if cause.state in WAY_OUT else "open"]
