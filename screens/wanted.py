@@ -14,7 +14,7 @@ from dossier.actions.edit import value_for
 from dossier.actions.refusal import Refusal
 from dossier.methods.listing import limits_of
 from dossier.methods.registry import all_methods
-from dossier.records.base import field_at, field_facts
+from dossier.records.base import field_at, field_facts, models_in
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
 from dossier.records.fields import options, spot_at
@@ -144,11 +144,18 @@ def _of_model(model: type[BaseModel], raw: dict[str, Any], under: str) -> Iterat
         if (name == "id" and not under) or name == "result":
             continue
         yield from _of_field(info.annotation, raw.get(name), info.is_required(), f"{under}.{name}" if under else name)
-    for name in USUAL.get(model.__name__, ()):
+    for name in _usual(model):
         if name not in raw and not _spared(model, name, raw):
             info, path = model.model_fields[name], f"{under}.{name}" if under else name
             inner = _listed(info.annotation)
             yield from _of_model(inner, {}, f"{path}.0") if inner else iter((path,))
+
+
+def _usual(model: type[BaseModel]) -> tuple[str, ...]:
+    """The usual fields of a model; of a part that needs none, all its single fields."""
+    if model.__name__ in USUAL or any(info.is_required() for info in model.model_fields.values()):
+        return USUAL.get(model.__name__, ())
+    return tuple(name for name, info in model.model_fields.items() if not models_in(info.annotation))
 
 
 def _spared(model: type[BaseModel], name: str, raw: dict[str, Any]) -> bool:

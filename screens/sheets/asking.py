@@ -133,7 +133,7 @@ class Asks(Edits):
             return
         if self.record(lambda: change):
             self.session.begun.pop(begun.name, None)
-            self.recorded_new(begun.label)
+            self.recorded_new(begun.label, begun.under)
 
     def _change(self, begun: Begun) -> Change:
         project, person = self.session.opened.project, self.session.person
@@ -150,7 +150,7 @@ class Asks(Edits):
         begun.answered.remove(path)
         self._go_on(begun)
 
-    def recorded_new(self, record_id: str) -> None:
+    def recorded_new(self, record_id: str, place: str = "") -> None:
         """After a record or entry was recorded: its page, where optional fields are filled."""
         self.app.show_record(record_id)  # type: ignore[attr-defined]
 

@@ -25,7 +25,10 @@ LONG_TEXT = 40
 
 @dataclass(frozen=True)
 class FieldHere:
-    """A field of a record that can be typed: dotted path, text as it would be typed, unit, what may stand there."""
+    """A field of a record that can be typed: dotted path, text as it would be typed, unit, what may stand there.
+
+    `default` is what holds while the field is empty.
+    """
 
     path: str
     text: str
@@ -33,6 +36,7 @@ class FieldHere:
     hint: str
     optional: bool
     is_text: bool
+    default: str = ""
 
 
 def fields_of(project: Project, record_id: str, under: str = "") -> list[FieldHere]:
@@ -54,7 +58,8 @@ def field_here(project: Project, record_id: str, path: str) -> FieldHere | None:
     told = [text for text in (limits_of(info) if info else "", _choices(spot), _form(spot)) if text]
     is_text = str in options(spot.annotation)
     optional = info is not None and not info.is_required()
-    return FieldHere(path, _typed(value), unit, "; ".join(told), optional, is_text)
+    usual = info.default if info is not None and isinstance(info.default, str | bool | int | float) else None
+    return FieldHere(path, _typed(value), unit, "; ".join(told), optional, is_text, _typed(usual))
 
 
 def _paths(model: type[BaseModel], raw: dict[str, Any], under: str) -> Iterator[str]:

@@ -62,7 +62,8 @@ class RecordSheet(Asks):
         record, state = project.records[self.subject], state_of(self.session, self.subject)
         filled = sum(bool(field.text) for field in self._fields)
         title = getattr(record, "title", "") or getattr(record, "number", "")
-        told = f"{project.kinds[self.subject]} {self.subject} {title}".strip()
+        kind = project.kinds[self.subject]
+        told = " ".join(dict.fromkeys(filter(None, (kind, self.subject, title))))
         return f"{told[0].upper()}{told[1:]}: {filled} of {len(self._fields)} fields are filled{', ' + state if state else ''}."
 
     def fill(self) -> None:
@@ -140,8 +141,9 @@ class RecordSheet(Asks):
         choices.sort(key=lambda choice: not here.startswith(choice[0]))
         self.choose("new entry of", choices, lambda path: self.begin_entry(self.subject, _place(self._raw, path, found[path])))
 
-    def recorded_new(self, record_id: str) -> None:
-        """The entry stands on this page."""
+    def recorded_new(self, record_id: str, place: str = "") -> None:
+        """The entry stands on this page; the cursor goes to its first field."""
+        self.fields.go_to(next((field.path for field in self._fields if field.path.startswith(place)), ""))
 
     def action_cross_out(self) -> None:
         """Empty the field under the cursor, take out the entry it belongs to, or withdraw the record."""
@@ -227,7 +229,7 @@ def _entry_of(path: str) -> str:
 
 
 def _row(field: FieldHere) -> Row:
-    value = Piece(field.text, "ink") if field.text else Piece("empty", "quiet")
+    value = Piece(field.text, "ink") if field.text else Piece(f"{field.default}, if empty" if field.default else "empty", "quiet")
     return Row((Piece(field.path, "key"), value, Piece(field.unit, "quiet")))
 
 

@@ -10,7 +10,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.checks.base import check_texts
-from dossier.checks.standing import COUNTED, Cause, Standing
+from dossier.checks.standing import COUNTED, Cause, Standing, StepStanding
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
 from screens.glyphs import STEP_STATES
@@ -20,7 +20,7 @@ from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
-WAY_OUT = {"outdated": "c", "open": "9", "not met": "r"}
+WAY_OUT = {"outdated": "c", "not met": "r"}
 
 
 class StandingSheet(Concedes):
@@ -73,7 +73,7 @@ class StandingSheet(Concedes):
         step, cause = self._causes[int(message.row_id)]
         way = way_out(step, cause)
         if way == "9":
-            self.app.go_review(step, cause.where)  # type: ignore[attr-defined]
+            self.app.go_review(step.number, cause.where)  # type: ignore[attr-defined]
         elif way.isdigit():
             self.app.action_sheet(int(way))  # type: ignore[attr-defined]
         elif way == "c":
@@ -112,20 +112,19 @@ def _step_lines(found: Standing) -> list[LineLike]:
     return lines
 
 
-def _causes(found: Standing) -> list[tuple[str, Cause]]:
-    return [(step.number, cause) for step in found.steps if step.state != "closed" for cause in step.causes]
+def _causes(found: Standing) -> list[tuple[StepStanding, Cause]]:
+    return [(step, cause) for step in found.steps if step.state != "closed" for cause in step.causes]
 
 
-def _row(step: str, cause: Cause) -> Row:
+def _row(step: StepStanding, cause: Cause) -> Row:
     word = cause.state if cause.state in WAY_OUT else "open"
     return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, way_out(step, cause)))
 
 
-def way_out(step: str, cause: Cause) -> str:
+def way_out(step: StepStanding, cause: Cause) -> str:
     """The key that leads to where a cause is mended: a sheet's digit, c or r."""
-    check = check_texts().get(cause.where)
-    if cause.to_sign or (check is not None and check.kind != "computed" and cause.state == "open"):
-        return "9"
-    if cause.state == "open" and not cause.record:
-        return step
-    return WAY_OUT[cause.state if cause.state in WAY_OUT else "open"]
+    if cause.state == "open" and not cause.to_sign and not cause.record:
+        check = next((found for found in step.checks if found.check.id == cause.where), None)
+        lacks_records = check is not None and check.computed is not None and check.computed.state != "met"
+        return step.number if lacks_records else "9"
+    return "9" if cause.to_sign else WAY_OUT.get(cause.state, "r")
