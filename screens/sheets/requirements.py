@@ -213,16 +213,17 @@ class RequirementsSheet(MakesRequirements):
         if reason := self.why_not("concede"):
             self.say(reason, verdict.requirement.id)
             return
-        self.app.push_screen(Question(_concession(verdict, self.session.person)), self._concede)
+        target = verdict.requirement.id
+        asked = _concession(verdict, self.session.person, self.session.drafts, lambda texts: self._concede(target, texts))
+        self.app.push_screen(Question(asked))
 
-    def _concede(self, answer: dict[str, str] | None) -> None:
-        verdict = self._verdict
-        if answer is None or verdict is None:
-            return
-        project, person, target = self.session.opened.project, self.session.person, verdict.requirement.id
-        kind = next(kind for kind in DEVIATIONS if kind.startswith(answer["kind"].strip()))
-        self.record(lambda: concede(project, target, kind, answer["reason"].strip(), answer["limit"].strip(),
-                                    answer["until"].strip(), person))  # fmt: skip
+    def _concede(self, target: str, texts: dict[str, str]) -> str:
+        """Record the concession; why it could not be recorded, or nothing."""
+        project, person = self.session.opened.project, self.session.person
+        kind = next(kind for kind in DEVIATIONS if kind.startswith(texts["kind"].strip()))
+        done = self.record(lambda: concede(project, target, kind, texts["reason"].strip(), texts["limit"].strip(),
+                                           texts["until"].strip(), person))  # fmt: skip
+        return "" if done else self.session.messages.newest
 
     def action_detail(self) -> None:
         """The working of the value."""
@@ -250,7 +251,9 @@ class RequirementsSheet(MakesRequirements):
         return record
 
 
-def _concession(verdict: Verdict, person: str) -> Asked:
+def _concession(
+    verdict: Verdict, person: str, drafts: dict[str, str], deed: Callable[[dict[str, str]], str]
+) -> Asked:
     requirement = verdict.requirement
     body = (f"{requirement.title} is {verdict.before_concession or verdict.state}. The concession is recorded under the "
             f"name of {person}, printed in the document, and ends by itself.")  # fmt: skip
@@ -260,7 +263,7 @@ def _concession(verdict: Verdict, person: str) -> Asked:
         Needed("until", "until", check=_day, text=""),
         Needed("kind", "kind", text=DEVIATIONS[0], check=_kind),
     )
-    return Asked(f"Concede {requirement.id}?", body, "concede", "leave it as it is", fields)
+    return Asked(f"Concede {requirement.id}?", body, "concede", "leave it as it is", fields, deed=deed, drafts=drafts)
 
 
 def _day(text: str) -> str:
