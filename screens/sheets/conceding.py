@@ -25,16 +25,19 @@ class Concedes(Sheet):
             Needed("until", "until", check=_day, text=""),
             Needed("kind", "kind", text=DEVIATIONS[0], check=_kind),
         )
-        asked = Asked(f"Concede {target}?", body, "concede", "leave it as it is", fields)
-        self.app.push_screen(Question(asked), lambda answer: self._concede(target, answer))
+        asked = Asked(
+            f"Concede {target}?", body, "concede", "leave it as it is", fields, drafts=self.session.drafts,
+            deed=lambda texts: self._concede(target, texts),
+        )  # fmt: skip
+        self.app.push_screen(Question(asked))
 
-    def _concede(self, target: str, answer: dict[str, str] | None) -> None:
-        if answer is None:
-            return
+    def _concede(self, target: str, texts: dict[str, str]) -> str:
+        """Record the concession; why it could not be recorded, or nothing."""
         project, person = self.session.opened.project, self.session.person
-        kind = next(kind for kind in DEVIATIONS if kind.startswith(answer["kind"].strip()))
-        self.record(lambda: concede(project, target, kind, answer["reason"].strip(), answer["limit"].strip(),
-                                    answer["until"].strip(), person))  # fmt: skip
+        kind = next(kind for kind in DEVIATIONS if kind.startswith(texts["kind"].strip()))
+        done = self.record(lambda: concede(project, target, kind, texts["reason"].strip(), texts["limit"].strip(),
+                                           texts["until"].strip(), person))  # fmt: skip
+        return "" if done else self.session.messages.newest
 
 
 def _day(text: str) -> str:

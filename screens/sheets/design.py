@@ -318,9 +318,11 @@ class DesignSheet(Drafts, Asks):
                       check=lambda text: "" if text.strip() else "title is empty; say what is new in this variant")  # fmt: skip
         self.ask(entry, lambda title: self._add({**raw, "id": name, "kind": "variant", "title": title}))
 
-    def _add(self, raw: dict) -> None:
+    def _add(self, raw: dict) -> bool:
         for field in ("part_number", "drawing", "drawing_index"):
             raw.pop(field, None)
-        if self.record(lambda: add_record(self.session.opened.project, "design", raw, self.session.person)):
+        done = self.record(lambda: add_record(self.session.opened.project, "design", raw, self.session.person))
+        if done:
             self.chosen = raw["id"]
             self.refill()
+        return done

@@ -185,9 +185,11 @@ class IdeaSheet(Edits):
                       check=_mass_objection)  # fmt: skip
         self.ask(entry, lambda text: self._add({"id": name, "title": title, "mass": units.parse(text, "g") / 1000}))
 
-    def _add(self, concept: dict[str, Any]) -> None:
-        if self.record(lambda: self._with(concept)):
+    def _add(self, concept: dict[str, Any]) -> bool:
+        done = self.record(lambda: self._with(concept))
+        if done:
             self.go_to(concept["id"])
+        return done
 
     def _with(self, concept: dict[str, Any]) -> Change:
         project, person = self.session.opened.project, self.session.person

@@ -134,19 +134,26 @@ class ProjectsScreen(Finds, HouseScreen):
     def _left(self, message: EntryStrip.Left) -> None:
         if message.entry.kind == "find":
             self.show_all_again()
+        elif message.kept:
+            self.say("Draft kept; n continues it.")
 
     @on(EntryStrip.Chosen)
     def _chosen(self, message: EntryStrip.Chosen) -> None:
         self.go_to_found(message.option)
 
-    @on(EntryStrip.Recorded)
-    def _recorded(self, message: EntryStrip.Recorded) -> None:
-        if message.entry.kind == "find":
+    @on(EntryStrip.Entered)
+    def _entered(self, message: EntryStrip.Entered) -> None:
+        strip, entry = self.frame.strip, message.entry
+        if entry.kind == "find":
+            strip.settle(entry)
             self.keep_found(message.text)
+        elif self._begin(message.text.strip()):
+            strip.settle(entry)
         else:
-            self._begin(message.text.strip())
+            strip.refuse(entry, self.frame.messages.newest)
 
-    def _begin(self, title: str) -> None:
+    def _begin(self, title: str) -> bool:
+        """Make a project of this title; False when it cannot be made, with a message that says why."""
         from dossier.actions.create import new_project
         from dossier.store.folder import ProjectFolder
 
@@ -157,10 +164,11 @@ class ProjectsScreen(Finds, HouseScreen):
             ProjectFolder(folder).commit(change, None)
         except (Refusal, StoreError, OSError) as error:
             self.say(str(error))
-            return
+            return False
         self.on_screen_resume()
         self.list.go_to(str(folder))
         self.say(f"{folder.name} begun, you as project engineer (PE). Enter opens it.")
+        return True
 
 
 def _row(facts: ProjectFacts) -> Row:

@@ -81,11 +81,13 @@ class MakesRequirements(Edits):
         else:
             self._text(title, "title", "", lambda text: self._statement({**raw, "title": text}))
 
-    def _text(self, label: str, field: str, text: str, then: Callable[[str], None], check: Callable[[str], str] | None = None,
-              hint: str = "", unit: str = "") -> None:  # fmt: skip
+    def _text(
+        self, label: str, field: str, text: str, then: Callable[[str], bool | None],
+        check: Callable[[str], str] | None = None, hint: str = "", unit: str = "",
+    ) -> None:  # fmt: skip
         def objection(typed: str) -> str:
             if not typed.strip():
-                return f"{field} is empty; type it, or Esc leaves and keeps nothing"
+                return f"{field} is empty; type it, or Esc leaves"
             return check(typed) if check else ""
 
         kind = "remark" if field == "statement" else "edit"
@@ -117,7 +119,7 @@ class MakesRequirements(Edits):
                    lambda text: refused(lambda: limit_of(text, unit)), "≤ 17, ≥ 3, 3 .. 5, or a criterion in words",
                    "" if unit in ("-", "1") else unit)  # fmt: skip
 
-    def _add(self, raw: dict[str, Any], template: str) -> None:
+    def _add(self, raw: dict[str, Any], template: str) -> bool:
         """Record it, in the file of the requirement it was copied from or stands beside."""
         project = self.session.opened.project
         beside = template or self.record_at_cursor()
@@ -127,5 +129,7 @@ class MakesRequirements(Edits):
             validated(Requirement, raw)
             return add_record(project, "requirement", raw, self.session.person, path=path)
 
-        if self.record(make):
+        done = self.record(make)
+        if done:
             self.go_to(raw["id"])
+        return done

@@ -224,8 +224,8 @@ class ReviewSheet(Joins, Concedes):
             self.say("No item here to remark on." if item is None else refusal_of(self.session, review, item, "met"))
             return
 
-        def keep(text: str) -> None:
-            self._told(keep_tick(self.session, review, item, item.answered.replace("outdated", ""), text.strip()))
+        def keep(text: str) -> bool:
+            return self._told(keep_tick(self.session, review, item, item.answered.replace("outdated", ""), text.strip()))
 
         hint = "signed with the statement; w withholds the item instead"
         self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint), keep)
@@ -253,22 +253,25 @@ class ReviewSheet(Joins, Concedes):
             self.say(reason)
         return not reason
 
-    def _answer(self, answer: str, remark: str) -> None:
+    def _answer(self, answer: str, remark: str) -> bool:
         item, review = self.item, self.review
         if item is None or review is None:
-            return
-        self._told(give_answer(self.session, review, item, answer, remark))
+            self.say("No item here to answer.")
+            return False
+        kept = self._told(give_answer(self.session, review, item, answer, remark))
         if self.review and self.review.items[self.at].answered == answer:
             self.say(f"{item.id} {'accepted' if answer == 'met' else 'withheld'}, kept.")
             self._next_left(1)
+        return kept
 
-    def _told(self, reason: str) -> None:
-        """Read the review anew; say why something could not be kept."""
+    def _told(self, reason: str) -> bool:
+        """Read the review anew; say why something could not be kept. Whether it was."""
         top = self.page.top
         self.refill()
         self.page.scroll_rows(top)
         if reason:
             self.say(reason)
+        return not reason
 
     # Signing --------------------------------------------------------------------------------------------------
 

@@ -48,7 +48,8 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         super().__init__()
         self.session = session
         self.frame = Frame(*self.body(), margin=self.margin(), messages=session.messages)
-        self._on_recorded: Callable[[str], None] | None = None
+        self.frame.strip.drafts = session.drafts
+        self._on_recorded: Callable[[str], bool | None] | None = None
         self._on_chosen: Callable[[str], None] | None = None
         self._wanted = ""
         self._just_filled = False
@@ -163,10 +164,12 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
 
     # The entry strip ------------------------------------------------------------------------------------------
 
-    def ask(self, entry: Entry, recorded: Callable[[str], None]) -> None:
-        """Open the strip for a text; `recorded` gets it after Enter."""
+    def ask(self, entry: Entry, recorded: Callable[[str], bool | None]) -> None:
+        """Open the strip for a text; `recorded` gets it after Enter and returns False when it could not be recorded."""
         self._on_recorded, self._on_chosen = recorded, None
         self.frame.strip.open(entry)
+        if self.session.read_only:
+            self.say(f"Read-only: {self.session.lock.reason or 'opened to look'}. What you type is kept as a draft only.")
 
     def choose(self, label: str, options: Sequence[tuple[str, LineLike]], chosen: Callable[[str], None]) -> None:
         """Open the strip with options; `chosen` gets the id of the one taken."""
@@ -179,12 +182,16 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         if message.entry.kind == "find":
             self.find_changed(message)
 
-    @on(EntryStrip.Recorded)
-    def _recorded(self, message: EntryStrip.Recorded) -> None:
-        if message.entry.kind == "find":
+    @on(EntryStrip.Entered)
+    def _entered(self, message: EntryStrip.Entered) -> None:
+        strip, entry = self.frame.strip, message.entry
+        if entry.kind == "find":
+            strip.settle(entry)
             self.keep_found(message.text)
-        elif self._on_recorded:
-            self._on_recorded(message.text)
+        elif self._on_recorded and self._on_recorded(message.text) is False:
+            strip.refuse(entry, self.session.messages.newest)
+        elif strip.entry is entry:
+            strip.settle(entry)
 
     @on(EntryStrip.Chosen)
     def _chosen(self, message: EntryStrip.Chosen) -> None:

@@ -128,10 +128,17 @@ class QuestionPanel(Widget, inherit_bindings=False):
         if any(entry.error for entry in self.asked.fields):
             self._renew()
             return
-        self.screen.dismiss({entry.key: entry.buffer.text for entry in self.asked.fields})
+        texts = self.asked.texts()
+        self.asked.error = self.asked.deed(texts)
+        if self.asked.error:
+            self._renew()
+            return
+        self.asked.drop_drafts()
+        self.screen.dismiss(texts)
 
     def action_back(self) -> None:
-        """Leave without doing it."""
+        """Leave without doing it; what was typed is kept for the next time."""
+        self.asked.keep_drafts()
         self.screen.dismiss(None)
 
 

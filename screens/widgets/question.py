@@ -44,6 +44,8 @@ class Asked:
 
     `title` ends with a question mark. `yes` is taken by Enter once every needed text will do; `no` by Esc. When
     yes is irreversible and no text is needed, the cursor stands on `no` first, so that one Enter does no harm.
+    `deed` is done at yes and returns why it could not be: then the question stays, with the reason and the texts.
+    `drafts` keeps what was typed, secrets excepted, from one asking to the next until the deed is done.
     """
 
     title: str
@@ -52,11 +54,35 @@ class Asked:
     no: str
     fields: Sequence[Needed] = ()
     irreversible: bool = True
+    deed: Callable[[dict[str, str]], str] = lambda texts: ""
+    drafts: dict[str, str] = field(default_factory=dict)
+    error: str = ""
     _wrapped: tuple[int, Sequence[LineLike]] | None = None
 
     def __post_init__(self) -> None:
         if not self.title.rstrip().endswith("?"):
             raise ValueError(f'title = "{self.title}" of a question must end with a question mark')
+        for entry in self.fields:
+            if not entry.secret and (draft := self.drafts.get(self._draft_key(entry))) is not None:
+                entry.buffer = TextBuffer(draft)
+
+    def _draft_key(self, entry: Needed) -> str:
+        return f"{self.title} {entry.key}"
+
+    def texts(self) -> dict[str, str]:
+        """What is typed, by key."""
+        return {entry.key: entry.buffer.text for entry in self.fields}
+
+    def keep_drafts(self) -> None:
+        """Keep what was typed for the next asking."""
+        for entry in self.fields:
+            if not entry.secret and entry.buffer.text != entry.text:
+                self.drafts[self._draft_key(entry)] = entry.buffer.text
+
+    def drop_drafts(self) -> None:
+        """The deed is done: nothing is left to keep."""
+        for entry in self.fields:
+            self.drafts.pop(self._draft_key(entry), None)
 
     @property
     def safe_first(self) -> bool:
@@ -125,7 +151,9 @@ def _foot(asked: Asked, columns: int, place: int) -> list[Line]:
         lines.append(line(Piece(label, "heading"), " [ ", content, " ]"))
         if entry.error:
             lines += [[Piece(text, "notmet")] for text in wrap(clean(entry.error), columns)]
-    if asked.fields:
+    if asked.error:
+        lines += [[Piece(text, "notmet")] for text in wrap(clean(asked.error), columns)]
+    if asked.fields or asked.error:
         lines.append(line(""))
     yes_key = "Up, Enter" if place > len(asked.fields) else "Enter"
     for index, (key, word) in enumerate(((yes_key, asked.yes), ("Esc", asked.no)), len(asked.fields)):

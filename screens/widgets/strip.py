@@ -20,8 +20,10 @@ from screens.widgets.house import paint_of
 class EntryStrip(Widget, inherit_bindings=False):
     """Asks one thing at a time and keeps what was typed when it is left.
 
-    While it has the cursor letters and digits are text. Enter records when `Entry.check` has no objection; Esc
-    leaves and keeps the draft under the entry's key. The messages tell the sheet, which does the work.
+    While it has the cursor letters and digits are text. Enter tells the sheet when `Entry.check` has no objection:
+    the sheet records the text and calls `settle`, or `refuse`, which leaves the question and the text standing.
+    Esc leaves and keeps the draft under the entry's key. A question opened by the answer to another leads on from
+    it: the drafts of all of them stay until the last one is settled.
     """
 
     can_focus = True
@@ -45,8 +47,11 @@ class EntryStrip(Widget, inherit_bindings=False):
     class Changed(Told):
         """The text changed; the sheet may show consequences or hits."""
 
+    class Entered(Told):
+        """Enter on a text without error; the sheet settles or refuses it."""
+
     class Recorded(Told):
-        """Enter on a text without error. The strip is closed."""
+        """The text is recorded. The strip is closed."""
 
     class Chosen(Told):
         """Enter on an option, whose id is `option`. The strip is closed."""
@@ -68,6 +73,8 @@ class EntryStrip(Widget, inherit_bindings=False):
         self.drafts: dict[str, str] = {}
         self.most_rows = 9
         self._before: Widget | None = None
+        self._led: list[str] = []
+        self._answered = False
         self._made: tuple[tuple[int, int, bool], list[Line]] | None = None
         self.display = False
 
@@ -91,6 +98,11 @@ class EntryStrip(Widget, inherit_bindings=False):
         """Ask; a draft kept under the entry's key comes back, and can be taken back to the entry's text."""
         if self.entry is None:
             self._before = self.screen.focused
+        elif self._keep(self.entry) and self._answered:
+            self._led.append(self.entry.key)
+        if not self._answered:
+            self._led = []
+        self._answered = False
         self.entry = entry
         draft = self.drafts.get(entry.key)
         if draft is not None and draft != entry.text:
@@ -101,6 +113,33 @@ class EntryStrip(Widget, inherit_bindings=False):
         self._renew()
         self.focus()
         self.post_message(self.Opened(self, entry, entry.buffer.text))
+
+    def _keep(self, entry: Entry) -> bool:
+        """Keep what was typed as a draft, except a search; whether there is one."""
+        text = entry.buffer.text
+        kept = entry.kind in ("edit", "remark") and text != entry.text
+        if kept:
+            self.drafts[entry.key] = text
+        else:
+            self.drafts.pop(entry.key, None)
+        return kept
+
+    def settle(self, entry: Entry) -> None:
+        """What was typed is recorded: its draft and those of the questions that led to it go."""
+        for key in (*self._led, entry.key):
+            self.drafts.pop(key, None)
+        self._led, self._answered = [], False
+        if self.entry is entry:
+            self.close()
+        self.post_message(self.Recorded(self, entry, entry.buffer.text))
+
+    def refuse(self, entry: Entry, reason: str) -> None:
+        """What was typed could not be recorded: the question stays with its text, the reason under it."""
+        self._answered = False
+        if self.entry is entry:
+            self._keep(entry)
+            self.show_error(reason)
+            self.focus()
 
     def close(self) -> None:
         """Ask no more and give the cursor back."""
@@ -216,14 +255,15 @@ class EntryStrip(Widget, inherit_bindings=False):
         self._renew()
 
     def action_enter(self) -> None:
-        """Record the text, or take the option chosen."""
+        """Hand the text to the sheet, or take the option chosen."""
         entry = self.entry
-        if entry is None:
+        if entry is None or self._answered:
             return
         text = entry.buffer.text
         if 0 <= entry.selected < len(entry.options):
             self.drafts.pop(entry.key, None)
             self.close()
+            self._answered = True
             self.post_message(self.Chosen(self, entry, text, entry.options[entry.selected].id))
             return
         if entry.kind == "choice":
@@ -232,20 +272,15 @@ class EntryStrip(Widget, inherit_bindings=False):
         if entry.error:
             self._renew()
             return
-        self.drafts.pop(entry.key, None)
-        self.close()
-        self.post_message(self.Recorded(self, entry, text))
+        self._answered = True
+        self.post_message(self.Entered(self, entry, text))
 
     def action_back(self) -> None:
         """Leave; what was typed is kept as a draft, except a search."""
         entry = self.entry
         if entry is None:
             return
-        text = entry.buffer.text
-        kept = entry.kind in ("edit", "remark") and text != entry.text
-        if kept:
-            self.drafts[entry.key] = text
-        else:
-            self.drafts.pop(entry.key, None)
+        kept = self._keep(entry)
+        self._led, self._answered = [], False
         self.close()
-        self.post_message(self.Left(self, entry, text, kept))
+        self.post_message(self.Left(self, entry, entry.buffer.text, kept))

@@ -189,6 +189,41 @@ def test_conceding_needs_a_reason_and_records_it(root: Path) -> None:
     assert (found.reason, found.limit, found.until, found.by) == ("one", "lot", "2027-03-31", "M. Olsen")
 
 
+def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_time(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "2")
+        app.here.go_to("R-022")
+        app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
+        await press(pilot, "k", *"one", "down", *"lot", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
+        assert isinstance(app.screen, Question) and "S. Brandt is at work" in shown(app) and "one" in shown(app)
+        await press(pilot, "escape", "k")
+        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "lot", "2027-03-31"]
+        app.session.read_only = False
+        await press(pilot, "enter")
+        assert not isinstance(app.screen, Question) and "~ conceded" in shown(app)
+        assert app.session.drafts == {}
+
+    driven(root, (80, 24), script)
+
+
+def test_a_new_requirement_refused_at_its_end_keeps_what_was_typed_at_every_question(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "2")
+        app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
+        await press(pilot, "n", "enter", *"play", "enter", *"shall", "enter", "enter", *"mm", "enter", *"max3", "enter")
+        strip = app.here.frame.strip
+        assert strip.is_open and strip.entry.buffer.text == "max3" and "S. Brandt is at work" in shown(app)
+        await press(pilot, "escape")
+        assert sorted(strip.drafts.values()) == ["max3", "mm", "play", "shall"]
+        await press(pilot, "n", "enter")
+        assert strip.entry.buffer.text == "play"
+        app.session.read_only = False
+        await press(pilot, "enter", "enter", "enter", "enter", "enter")
+        assert "Recorded: R-" in shown(app) and strip.drafts == {} and not strip.is_open
+
+    driven(root, (80, 24), script)
+
+
 def test_what_is_met_is_not_conceded(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2", "home", "k")

@@ -110,9 +110,16 @@ class Recorder(SampleApp):
     def __init__(self, *body) -> None:
         super().__init__(*body)
         self.told: list[tuple] = []
+        self.refusal = ""
 
     def on_entry_strip_changed(self, message) -> None:
         self.told.append(("changed", message.text))
+
+    def on_entry_strip_entered(self, message) -> None:
+        if self.refusal:
+            self.frame.strip.refuse(message.entry, self.refusal)
+        else:
+            self.frame.strip.settle(message.entry)
 
     def on_entry_strip_recorded(self, message) -> None:
         self.told.append(("recorded", message.entry.key, message.text))
@@ -179,6 +186,43 @@ def test_draft_is_kept_and_comes_back() -> None:
         await pilot.press("enter")
         await pilot.pause()
         assert app.told[-1] == ("recorded", "R-018", "half cl") and strip.drafts == {}
+
+    look.drive(app, (80, 24), script)
+
+
+def test_what_is_refused_stays_in_the_open_question_with_the_reason_and_goes_when_it_is_recorded() -> None:
+    app = Recorder(requirement_list())
+
+    async def script(pilot) -> None:
+        strip = app.frame.strip
+        app.refusal = "Read-only: opened to look."
+        strip.open(Entry("remark", "R-018", "remark"))
+        await pilot.press("y", "e", "s", "enter", "enter")
+        await pilot.pause()
+        assert strip.is_open and strip.entry.buffer.text == "yes" and strip.has_focus
+        assert any("Read-only: opened to look." in row for row in look.text_of(app)) and app.told[-1][0] != "recorded"
+        await pilot.press("escape")
+        assert strip.drafts == {"R-018": "yes"}
+        app.refusal = ""
+        strip.open(Entry("remark", "R-018", "remark"))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.told[-1] == ("recorded", "R-018", "yes") and strip.drafts == {} and not strip.is_open
+
+    look.drive(app, (80, 24), script)
+
+
+def test_a_question_opened_over_another_keeps_what_was_typed() -> None:
+    app = Recorder(requirement_list())
+
+    async def script(pilot) -> None:
+        strip = app.frame.strip
+        strip.open(Entry("remark", "R-018", "remark"))
+        await pilot.press("y", "e", "s")
+        strip.open(Entry("edit", "bore", "bore"))
+        await pilot.press("2", "enter")
+        await pilot.pause()
+        assert app.told[-1] == ("recorded", "bore", "2") and strip.drafts == {"R-018": "yes"}
 
     look.drive(app, (80, 24), script)
 
