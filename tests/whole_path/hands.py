@@ -7,7 +7,7 @@ from abc import ABC, abstractmethod
 from typing import Any
 
 MOST_QUESTIONS = 120
-OWN_FLOW = ("requirement",)  # begun by questions of their own on sheet 2
+TABLES, WORDS = ("tolerances.",), ("inputs.", "sources.", "numbers.")
 
 
 class Hands(ABC):
@@ -59,6 +59,7 @@ class Hands(ABC):
         for _ in range(MOST_QUESTIONS):
             path, chosen = await self.asked(name)
             if not path:
+                assert "which answer is wrong" not in "".join(await self.rows()), "\n".join(await self.rows())
                 return done
             full = f"{under}.{path}" if under else path
             if full in done:
@@ -79,11 +80,11 @@ class Hands(ABC):
 
 
 def answers_of(raw: dict[str, Any], under: str = "") -> dict[str, str]:
-    """A record's fields as a person types them, by dotted path."""
+    """A record's fields as a person types them, by dotted path; an input of a calculation that is a table in one piece."""
     found: dict[str, str] = {}
     for name, value in raw.items():
         path = f"{under}.{name}" if under else name
-        if isinstance(value, dict):
+        if isinstance(value, dict) and under != "inputs":
             found |= answers_of(value, path)
         elif isinstance(value, list) and value and isinstance(value[0], dict):
             for number, entry in enumerate(value):
@@ -97,6 +98,8 @@ def typed(value: Any) -> str:
     """A value as it is typed."""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{name} = {number!r}" for name, number in value.items()) + " }"
     if isinstance(value, list):
         return "; ".join(map(typed, value))
     return f"{value:.12g}" if isinstance(value, float) else str(value)
@@ -119,15 +122,29 @@ async def fill_page(hands: Hands, name: str, answers: dict[str, str], there: set
     while left:
         path = next(iter(left))
         missing = next((parent for parent in _parents(path) if parent not in known), "")
-        if not missing:
+        if path.startswith(WORDS):
+            await _add_word(hands, path, left.pop(path))
+        elif not missing:
             await change_field(hands, path, left.pop(path))
-            continue
-        await hands.press("n")
-        await hands.choose(f"{re.sub(r'[.][0-9]+$', '', missing)} ")
-        done = await hands.fill(name, left, missing)
-        assert done, f"nothing was asked for {path}:\n" + "\n".join(await hands.rows())
-        known |= {parent for found in done for parent in _parents(found)}
-        left = {path: text for path, text in left.items() if path not in done}
+        else:
+            await hands.press("n")
+            await hands.choose(f"{_listed(missing)} ")
+            if path.startswith(TABLES):
+                await hands.type(missing.partition(".")[2])
+            done = await hands.fill(name, left, missing)
+            assert done, f"nothing was asked for {path}:\n" + "\n".join(await hands.rows())
+            known |= {parent for found in done for parent in _parents(found)} | {missing}
+            left = {path: text for path, text in left.items() if path not in done}
+
+
+async def _add_word(hands: Hands, path: str, text: str) -> None:
+    """One word more in a table of words: an input, a source."""
+    table, _, name = path.partition(".")
+    await hands.press("n")
+    await hands.choose(f"{table} ")
+    await (hands.choose(f"{name} ") if table == "inputs" else hands.type(name))
+    await hands.type(text)
+    assert "Recorded" in await hands.message(), "\n".join(await hands.rows())
 
 
 async def change_field(hands: Hands, path: str, text: str) -> None:
@@ -139,8 +156,15 @@ async def change_field(hands: Hands, path: str, text: str) -> None:
     assert "Recorded" in await hands.message(), "\n".join(await hands.rows())
 
 
+def _listed(place: str) -> str:
+    """The list or table that an entry is of."""
+    return place.partition(".")[0] if place.startswith(TABLES) else re.sub(r"[.][0-9]+$", "", place)
+
+
 def _parents(path: str) -> list[str]:
     """The entries and parts that a path lies in, outermost first; a list itself is none."""
+    if path.startswith(TABLES):
+        return [path.rpartition(".")[0]]
     steps = path.split(".")
     found = [".".join(steps[:end]) for end in range(1, len(steps))]
     return [place for place, after in zip(found, steps[1:], strict=True) if not after.isdigit()]
