@@ -10,7 +10,6 @@ from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.actions.sign import prepare_signoff, sign_step
-from dossier.checks.standing import DONE
 from dossier.records.step import STEPS
 from dossier.store.errors import StoreError
 from screens import keys
@@ -235,8 +234,8 @@ class ReviewSheet(Joins, Concedes):
         item = self.item
         if item is None:
             self.say("No item here to concede.")
-        elif item.state.state in DONE:
-            self.say(f"{item.id} is {item.state.state}; only what is not met or open is conceded.")
+        elif item.state.state != "not met":
+            self.say(f"{item.id} is {item.state.state}; only what is not met is conceded.")
         else:
             self.ask_concession(item.id, item.state.check.text, item.state.state)
 

@@ -87,7 +87,9 @@ class StandingSheet(Concedes):
         cause = self._causes[int(row)][1] if row else None
         check = check_texts().get(cause.where) if cause else None
         project = self.session.opened.project
-        if cause and check:
+        if cause and cause.state not in ("not met", "undecided"):
+            self.say(f"{cause.where} is {cause.state}; only what is not met is conceded.")
+        elif cause and check:
             self.ask_concession(check.id, check.text, cause.state)
         elif cause and project.kinds.get(cause.where) == "requirement":
             self.ask_concession(cause.where, getattr(project.get(cause.where), "title", ""), cause.state)

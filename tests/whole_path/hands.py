@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from abc import ABC, abstractmethod
 from typing import Any
@@ -73,6 +74,14 @@ class Hands(ABC):
                 await self.press("enter")
         raise AssertionError("the questions do not end")
 
+    async def wait(self, words: str, seconds: float = 60.0) -> None:
+        """Wait for words on the screen, as for long work."""
+        for _ in range(int(seconds / 0.2)):
+            if any(words in row for row in await self.rows()):
+                return
+            await asyncio.sleep(0.2)
+        await self.expect(words)
+
     async def expect(self, words: str) -> None:
         """The words stand on the screen."""
         rows = await self.rows()
@@ -98,6 +107,8 @@ def typed(value: Any) -> str:
     """A value as it is typed."""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, dict) and "record" in value:
+        return f"{value['record']}.{value['field']}"
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{name} = {number!r}" for name, number in value.items()) + " }"
     if isinstance(value, list):
@@ -151,6 +162,10 @@ async def change_field(hands: Hands, path: str, text: str) -> None:
     """Narrow the page of a record to a field and change it."""
     await hands.press("f")
     await hands.type(path)
+    for _ in range(20):
+        if any(re.match(rf" > {re.escape(path)[:30]}(\s|$)", row) for row in await hands.rows()):
+            break
+        await hands.press("down")
     await hands.press("e", "end")
     await hands.type(text)
     assert "Recorded" in await hands.message(), "\n".join(await hands.rows())
