@@ -107,10 +107,10 @@ class IdeaSheet(Edits):
 
     def _row(self, concept: Concept) -> Row:
         reference = self._reference_mass
-        saved = f"{100 * (concept.mass / reference - 1):+.1f} %".replace("-", "−") if reference else "-"
+        saved = f"{100 * (concept.mass / reference - 1):+.1f} %" if reference else "-"
         mass = _grams(concept.mass)
         if self.as_difference and reference:
-            mass = f"{1000 * (concept.mass - reference):+.0f}".replace("-", "−")
+            mass = f"{1000 * (concept.mass - reference):+.0f}"
         risk = concept.risks[0] if concept.risks else "-"
         fate = Piece(concept.fate, FATES.get(concept.fate, "ink"))
         return Row((Piece(concept.id, "key"), concept.title, mass, saved, concept.cost_tendency or "-", Piece(risk), fate))

@@ -57,8 +57,8 @@ class MakesRequirements(Edits):
         else:
             self._text(title, "title", "", lambda text: self._statement({**raw, "title": text}))
 
-    def _text(self, label: str, field: str, text: str, then: Callable[[str], bool | None], check: Callable[[str], str] | None = None,
-              hint: str = "", unit: str = "") -> None:  # fmt: skip
+    def _text(self, label: str, field: str, text: str, then: Callable[[str], bool | None],
+              check: Callable[[str], str] | None = None, hint: str = "", unit: str = "") -> None:  # fmt: skip
         def objection(typed: str) -> str:
             if not typed.strip():
                 return f"{field} is empty; type it, or Esc leaves"

@@ -34,7 +34,7 @@ FIRST = (
     "limit.max", "limit.min", "limit", "title", "statement", "unit", "verification", "criterion", "source", "owner", "quantity",
 )  # fmt: skip
 DEVIATIONS = ("deviation before manufacture", "concession after manufacture")
-DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 7, 12, 36
+DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 8, 13, 36
 
 
 class RequirementsSheet(MakesRequirements):

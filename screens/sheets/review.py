@@ -10,6 +10,7 @@ from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.actions.sign import prepare_signoff, sign_step
+from dossier.checks.base import check_texts
 from dossier.records.step import STEPS
 from dossier.store.errors import StoreError
 from screens import keys
@@ -114,9 +115,13 @@ class ReviewSheet(Sheet):
         return self.item.records[0] if self.item and self.item.records else ""
 
     def go_to(self, record_id: str) -> None:
-        """Show an item by its number, the closing page for a sign-off's id, or the item that speaks of a record."""
+        """Show an item by its number, or the closing page of the step a sign-off's id belongs to."""
         if self.review is None:
             return
+        step = record_id.partition(".")[0]
+        if record_id in check_texts() and step != self.step:
+            self.step = step
+            self.refill()
         for index, item in enumerate(self.review.items):
             if record_id == item.id:
                 self._go(index)

@@ -5,20 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from dossier.checks.standing import COUNTED, Cause, Standing
+from dossier.checks.standing import COUNTED, Standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
+from screens.causes import Stop, stops
+from screens.cells import cell_len, cut, wrap_most
 from screens.glyphs import STEP_STATES
-from screens.paint import LineLike, Piece, line, state
+from screens.paint import LineLike, Piece, line, state, text_of
 from screens.sheets.sheet import Sheet
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
-WAY_OUT = {"outdated": "c", "open": "m", "not met": "r"}
+HEADING = "#"
+TEXT_ROWS = 2
 
 
 class StandingSheet(Sheet):
@@ -27,65 +31,109 @@ class StandingSheet(Sheet):
     NUMBER = "0"
     TITLE_WORD = "Standing"
     QUESTION = "What stops the next step from closing?"
-    KEYS = ("next-open", "calculate", "rests-on", "find")
+    KEYS = (("enter", "go there"), "calculate", "rests-on", "next-open", "find")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         self.steps = Lines(id="steps")
-        columns = (Column("", 14), Column("what stops it", 0), Column("whose", 12), Column("way out", 7))
+        columns = (Column("", 11), Column("what stops it", 0), Column("whose", 12), Column("way out", 7))
         self.causes = SheetList(columns, id="causes")
-        self.figures = Lines(id="figures")
-        return (self.steps, self.causes, self.figures)
+        self.detail = Lines(id="detail")
+        self._stops: list[Stop] = []
+        return (self.steps, self.causes, self.detail)
 
     def answer(self) -> str:
         return sheet_answer(self.session.opened.view, "0")
 
     def fill(self) -> None:
-        found = self.session.standing
-        self.steps.show([*_step_lines(found), ""])
-        causes = _causes(found)
-        self._records = [cause.record or cause.where for _, cause in causes]
-        self.causes.set_rows([str(number) for number in range(len(causes))], lambda index: _row(*causes[index]))
-        self.causes.set_empty([line("   Nothing stops any step.")])
-        self.figures.show(self._figure_lines())
+        self.steps.show(_step_lines(self.session.standing))
+        self._stops = stops(self.session)
+        self._rows = _rows(self._stops)
+        names = list(self._rows)
+        self.causes.set_rows(names, lambda index: self._rows[names[index]])
+        self.causes.set_empty([line("   Nothing stops any step. 6 freezes the revision: n there.")])
+        self._show_detail()
         self.causes.focus()
 
-    def record_at_cursor(self) -> str:
-        row = self.causes.row_id
-        record = self._records[int(row)] if row else ""
-        return record if record in self.session.opened.project.records else ""
+    @property
+    def _stop(self) -> Stop | None:
+        name = self.causes.row_id or HEADING
+        return None if name.startswith(HEADING) else self._stops[int(name)]
 
-    def _figure_lines(self) -> list[LineLike]:
-        least = tightest(self.session.opened.view)
+    def record_at_cursor(self) -> str:
+        return self._stop.record if self._stop else ""
+
+    def go_to(self, record_id: str) -> None:
+        """The cause that is about a record."""
+        for number, stop in enumerate(self._stops):
+            if record_id in (stop.record, stop.goal):
+                self.causes.go_to(str(number))
+                return
+
+    @on(SheetList.Moved)
+    def _moved(self) -> None:
+        self._show_detail()
+
+    @on(SheetList.Opened)
+    def _opened(self) -> None:
+        """Enter: to the record, the question or the signature the cause is about."""
+        stop = self._stop
+        if stop is not None and stop.goal.isdigit():
+            self.app.action_sheet(int(stop.goal))  # type: ignore[attr-defined]
+        elif stop is not None:
+            self.app.go(stop.goal)  # type: ignore[attr-defined]
+
+    def _show_detail(self) -> None:
+        stop = self._stop
+        self.detail.show(lambda columns: [*_stop_lines(stop, columns), *self._figure_lines(columns)])
+
+    def _figure_lines(self, columns: int) -> list[LineLike]:
+        """The tightest margin nobody has conceded."""
+        least = tightest(self.session.opened.view, conceded=False)
         if least is None:
-            return [""]
+            return []
         bar = bars.margin_bar(least.margin.value, least.state == "undecided")
-        words = margin_words(least.margin, least.requirement.unit)
-        title = f" tightest margin  {least.requirement.id} {least.requirement.title}  "
-        return ["", line(title, Piece(bar, "quiet"), f" {words} ", state(least.state))]
+        told = line(Piece(f"  {bar} ", "quiet"), f"{margin_words(least.margin, least.requirement.unit)} ", state(least.state))
+        lead = " tightest of what is not conceded  "
+        title = cut(f"{least.requirement.id} {least.requirement.title}", max(columns - cell_len(lead + text_of(told)) - 1, 7))
+        return [line(Piece(lead, "quiet"), title, told)]
 
     def action_next_open(self) -> None:
-        self.causes.go_to_next(lambda index: True)
+        """To the next cause."""
+        self.causes.go_to_next(lambda index: not list(self._rows)[index].startswith(HEADING))
 
     def action_previous_open(self) -> None:
-        self.causes.go_to_next(lambda index: True, -1)
+        """To the cause before."""
+        self.causes.go_to_next(lambda index: not list(self._rows)[index].startswith(HEADING), -1)
 
 
 def _step_lines(found: Standing) -> list[LineLike]:
     head = line(Piece(f" {'step':<16}" + "".join(f"{word:>9}" for word in COUNTED) + "  state", "quiet"))
-    lines: list[LineLike] = [head, line(Piece(" " + "─" * 78, "rule"))]
+    lines: list[LineLike] = [head]
     for step in found.steps:
         counts = "".join(f"{step.counts[word] or '-':>9}" for word in COUNTED)
         mark = state(STEP_STATES[step.state])
         told = Piece(f"{mark.text[0]} {step.state}", mark.role)
         lines.append(line(f" {step.number} {step.name:<14}{counts}  ", told))
-    return lines
+    return [*lines, ""]
 
 
-def _causes(found: Standing) -> list[tuple[str, Cause]]:
-    return [(step.number, cause) for step in found.steps if step.state != "closed" for cause in step.causes]
+def _rows(found: Sequence[Stop]) -> dict[str, Row]:
+    """The causes by their number, those of a step under its heading."""
+    rows: dict[str, Row] = {}
+    for number, stop in enumerate(found):
+        heading = f"{HEADING}{stop.step}"
+        if heading not in rows:
+            rows[heading] = Row(line=line(Piece(f" ── stops step {stop.step} ", "heading")), selectable=False)
+        rows[str(number)] = Row((line(state(stop.state)), stop.short, " ".join(stop.whose), Piece(stop.key, "key")))
+    return rows
 
 
-def _row(step: str, cause: Cause) -> Row:
-    word = cause.state if cause.state in WAY_OUT else "open"
-    return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, "9" if cause.to_sign else WAY_OUT[word]))
+def _stop_lines(stop: Stop | None, columns: int) -> list[LineLike]:
+    """A cause in full, what it stops and whose it is, and the way out."""
+    if stop is None:
+        return [""]
+    texts = wrap_most(stop.text, columns - 2, TEXT_ROWS)
+    held = f"check{'s' if len(stop.checks) > 1 else ''} {', '.join(stop.checks)}" if stop.checks else f"step {stop.step}"
+    told = wrap_most(f"stops {held}; whose: {', '.join(stop.whose) or 'nobody named'}; {stop.deed}", columns - 4, TEXT_ROWS)
+    return ["", *(line(" ", text) for text in texts), *(line(Piece(f"   {text}", "quiet")) for text in told)]

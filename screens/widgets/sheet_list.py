@@ -85,6 +85,7 @@ class SheetList(Scrolled, inherit_bindings=False):
         self._titles = titles
         self._head: Sequence[LineLike] = ()
         self._empty: Sequence[LineLike] = ()
+        self._no_hit: Sequence[LineLike] = ()
         self._provider: Callable[[int], Row] = lambda index: Row()
         self._fitted: tuple[int, list[Column]] | None = None
         self._title_lines: list[LineLike] = []
@@ -108,6 +109,11 @@ class SheetList(Scrolled, inherit_bindings=False):
     def set_empty(self, lines: Sequence[LineLike]) -> None:
         """What stands where there is no row."""
         self._empty = lines
+        self.refresh()
+
+    def set_no_hit(self, lines: Sequence[LineLike]) -> None:
+        """What stands where there are rows, but a filter shows none of them."""
+        self._no_hit = lines
         self.refresh()
 
     def order(self, key: Callable[[int], Any] | None, reverse: bool = False) -> None:
@@ -163,7 +169,8 @@ class SheetList(Scrolled, inherit_bindings=False):
     def head_lines(self, columns: int) -> Sequence[LineLike]:
         """Titles, their rule, and the fixed lines."""
         self._columns_at(columns)
-        return [*self._title_lines, *self._head, *(self._empty if not len(self.model) else ())]
+        instead = () if len(self.model) else self._no_hit if len(self.model.ids) else self._empty
+        return [*self._title_lines, *self._head, *instead]
 
     def row_line(self, index: int, columns: int) -> tuple[LineLike, str]:
         """Cursor, mark and cells of the row at place `index`."""

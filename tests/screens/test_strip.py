@@ -200,7 +200,7 @@ def test_what_is_refused_stays_in_the_open_question_with_the_reason_and_goes_whe
         await pilot.press("y", "e", "s", "enter", "enter")
         await pilot.pause()
         assert strip.is_open and strip.entry.buffer.text == "yes" and strip.has_focus
-        assert any("Read-only: opened to look." in row for row in look.text_of(app)) and not app.told[-1][0] == "recorded"
+        assert any("Read-only: opened to look." in row for row in look.text_of(app)) and app.told[-1][0] != "recorded"
         await pilot.press("escape")
         assert strip.drafts == {"R-018": "yes"}
         app.refusal = ""
