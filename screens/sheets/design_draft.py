@@ -5,13 +5,14 @@ from __future__ import annotations
 from textual import on, work
 from textual.timer import Timer
 
-from dossier.actions.refusal import Refusal
+from dossier.actions.refusal import Refusal, words_of
 from dossier.mechanics.shapes import GeometryError
 from dossier.methods.geometry import shape_of_design
 from dossier.records.design import Design
 from dossier.store.errors import StoreError
 from dossier.store.project import Project
-from screens.sheets.editing import Edits
+from screens.sheets.buildable import buildable_words
+from screens.sheets.editing import Edits, FieldHere
 from screens.sheets.trial import Consequences, consequence_lines, consequences, draft_of, masses_of
 from screens.widgets.strip import EntryStrip
 
@@ -22,11 +23,13 @@ EDIT = "edit "
 class Drafts(Edits):
     """Redraws and weighs the draft at every key; margins, results and signatures follow after a short pause.
 
-    The sheet gives `designs()`, `show_parts()` and `show_stale()`.
+    The sheet gives `designs()`, `show_parts()` and `show_now()`. `drafted` is the dimension typed while its draft is
+    shown; a text that cannot be built shows what is recorded.
     """
 
     _timer: Timer | None = None
     _trial = 0
+    drafted = ""
 
     def designs(self, project: Project) -> tuple[Design | None, Design | None]:
         """Reference and variant shown, as they are in `project`."""
@@ -36,9 +39,15 @@ class Drafts(Edits):
         """Draw and weigh the two parts of `project`. Raises GeometryError."""
         raise NotImplementedError
 
-    def show_stale(self) -> None:
-        """The last shape that could be built stays, and says that it is not the one typed."""
+    def show_now(self, project: Project, draft: bool = False) -> None:
+        """Draw and weigh the recorded parts, also where they cannot be built."""
         raise NotImplementedError
+
+    def limits(self, record_id: str, field: FieldHere) -> str:
+        """The limits of the form, and for a dimension those the part can be built within."""
+        project = self.session.opened.project
+        found = buildable_words(project.raw[record_id], field.path) if project.kinds[record_id] == "design" else ""
+        return ", ".join(part for part in (field.hint, found) if part)
 
     def objection(self, record_id: str, path: str, text: str) -> str:
         """As every field's, and for a design also dimensions in conflict."""
@@ -67,18 +76,16 @@ class Drafts(Edits):
         if self._timer is not None:
             self._timer.stop()
         if message.text == entry.text:
-            self.frame.strip.show_error("")
-            self.frame.strip.show_below([])
-            self.show_parts(self.session.opened.project, draft=True)
+            self._show_recorded("")
             return
         try:
             change = self.field_change(*self._edited, message.text)
             draft = draft_of(self.session.opened.project, change)
+            self.drafted = self._edited[1]
             self.show_parts(draft, draft=True)
         except (Refusal, GeometryError, StoreError, ValueError, KeyError) as error:
-            self.frame.strip.show_error(str(error))
-            self.frame.strip.show_below([])
-            self.show_stale()
+            self._show_recorded(words_of(error))
+            self.say("Not possible as typed: list and drawing show what is recorded.")
             return
         self.frame.strip.show_error("")
         self.frame.strip.show_below(consequence_lines(self._mass(draft), None, self._room))
@@ -86,12 +93,20 @@ class Drafts(Edits):
         self._timer = self.set_timer(PAUSE, lambda: self._work_out(draft, number))
         self.say("Draft: nothing is recorded until Enter.")
 
+    def _show_recorded(self, error: str) -> None:
+        """No draft to show: the records as they are, and what stands against the text."""
+        self.drafted = ""
+        self.frame.strip.show_error(error)
+        self.frame.strip.show_below([])
+        self.show_now(self.session.opened.project, draft=True)
+
     @on(EntryStrip.Recorded)
     @on(EntryStrip.Left)
     def _over(self, message: EntryStrip.Told) -> None:
         """The draft is gone from the sheet, whatever became of it."""
         self._trial += 1
         if message.entry.key.startswith(EDIT):
+            self.drafted = ""
             self.fill()
 
     @work(thread=True, exclusive=True, group="trial")

@@ -162,13 +162,17 @@ class Edits(Sheet):
             self.say(f"{record_id} has no field {path} any more; e shows its fields.", record_id)
             return
         was = f"was {field.text or 'empty'}" if len(field.text) <= LONG_TEXT else ""
-        hint = "   ".join(part for part in (field.hint, was) if part)
+        hint = "   ".join(part for part in (self.limits(record_id, field), was) if part)
         long_text = field.is_text and len(field.text) > LONG_TEXT
         entry = Entry(
             "remark" if long_text else "edit", f"edit {record_id} {path}", f"{record_id} {path}", field.text, field.unit, hint,
             check=lambda text: self.objection(record_id, path, text), width=max(12, min(len(field.text) + 4, 40)),
         )  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: self.field_change(record_id, path, text)))
+
+    def limits(self, record_id: str, field: FieldHere) -> str:
+        """What may stand in a field, for its hint."""
+        return field.hint
 
     def field_change(self, record_id: str, path: str, text: str) -> Change:
         """The change that a typed text makes; an empty text empties an optional field. Raises Refusal."""
