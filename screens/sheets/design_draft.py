@@ -1,34 +1,24 @@
-"""The part of the design's sheet that shows what a typed value would do, while it is typed."""
+"""The part of the design's sheet that draws and weighs a typed value while it is typed."""
 
 from __future__ import annotations
 
-from textual import on, work
-from textual.timer import Timer
-
-from dossier.actions.refusal import Refusal, words_of
 from dossier.mechanics.shapes import GeometryError
 from dossier.methods.geometry import shape_of_design
 from dossier.records.design import Design
-from dossier.store.errors import StoreError
 from dossier.store.project import Project
 from screens.sheets.buildable import buildable_words
-from screens.sheets.editing import Edits, FieldHere
-from screens.sheets.trial import Consequences, consequence_lines, consequences, draft_of, masses_of
-from screens.widgets.strip import EntryStrip
-
-PAUSE = 0.15
-EDIT = "edit "
+from screens.sheets.editing import FieldHere
+from screens.sheets.preview import Previews
+from screens.sheets.trial import draft_of, masses_of
 
 
-class Drafts(Edits):
-    """Redraws and weighs the draft at every key; margins, results and signatures follow after a short pause.
+class Drafts(Previews):
+    """Redraws and weighs the draft at every key.
 
     The sheet gives `designs()`, `show_parts()` and `show_now()`. `drafted` is the dimension typed while its draft is
     shown; a text that cannot be built shows what is recorded.
     """
 
-    _timer: Timer | None = None
-    _trial = 0
     drafted = ""
 
     def designs(self, project: Project) -> tuple[Design | None, Design | None]:
@@ -61,70 +51,18 @@ class Drafts(Edits):
             return str(error)
         return ""
 
-    def edit_field(self, record_id: str, path: str) -> None:
-        """Ask for the value, with the drawing of the draft above it."""
-        self._edited = record_id, path
-        super().edit_field(record_id, path)
+    def show_draft(self, draft: Project) -> None:
+        self.drafted = self._edited[1]
+        self.show_parts(draft, draft=True)
 
-    @on(EntryStrip.Opened)
-    @on(EntryStrip.Changed)
-    def _typed(self, message: EntryStrip.Told) -> None:
-        entry = message.entry
-        if not entry.key.startswith(EDIT):
-            return
-        self._trial += 1
-        if self._timer is not None:
-            self._timer.stop()
-        if message.text == entry.text:
-            self._show_recorded("")
-            return
-        try:
-            change = self.field_change(*self._edited, message.text)
-            draft = draft_of(self.session.opened.project, change)
-            self.drafted = self._edited[1]
-            self.show_parts(draft, draft=True)
-        except (Refusal, GeometryError, StoreError, ValueError, KeyError) as error:
-            self._show_recorded(words_of(error))
-            self.say("Not possible as typed: list and drawing show what is recorded.")
-            return
-        self.frame.strip.show_error("")
-        self.frame.strip.show_below(consequence_lines(self._mass(draft), None, self._room))
-        number = self._trial
-        self._timer = self.set_timer(PAUSE, lambda: self._work_out(draft, number))
-        self.say("Draft: nothing is recorded until Enter.")
-
-    def _show_recorded(self, error: str) -> None:
-        """No draft to show: the records as they are, and what stands against the text."""
+    def show_recorded(self) -> None:
         self.drafted = ""
-        self.frame.strip.show_error(error)
-        self.frame.strip.show_below([])
-        self.show_now(self.session.opened.project, draft=True)
-
-    @on(EntryStrip.Recorded)
-    @on(EntryStrip.Left)
-    def _over(self, message: EntryStrip.Told) -> None:
-        """The draft is gone from the sheet, whatever became of it."""
-        self._trial += 1
-        if message.entry.key.startswith(EDIT):
-            self.drafted = ""
+        if self.frame.strip.is_open:
+            self.show_now(self.session.opened.project, draft=True)
+        else:
             self.fill()
 
-    @work(thread=True, exclusive=True, group="trial")
-    def _work_out(self, draft: Project, number: int) -> None:
-        opened = self.session.opened
-        found = consequences(opened.view, draft, opened.today, self.session.person)
-        self.app.call_from_thread(self._tell, draft, found, number)
-
-    def _tell(self, draft: Project, found: Consequences, number: int) -> None:
-        if number == self._trial and self.frame.strip.is_open:
-            self.frame.strip.show_below(consequence_lines(self._mass(draft), found, self._room))
-
-    @property
-    def _room(self) -> int:
-        """Columns of the strip's lines."""
-        return max(self.frame.strip.size.width or self.size.width, 20) - 2
-
-    def _mass(self, draft: Project) -> list[float]:
+    def weigh(self, draft: Project) -> list[float]:
         """Mass of the variant before and after, in kg."""
         masses = []
         for project in (self.session.opened.project, draft):
@@ -132,5 +70,3 @@ class Drafts(Edits):
             weighed = masses_of(project, variant) if variant else ""
             masses += [weighed["total"]] if isinstance(weighed, dict) else []
         return masses
-
-

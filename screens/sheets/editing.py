@@ -148,10 +148,15 @@ class Edits(Sheet):
     """A sheet on which fields of records are changed."""
 
     def edit_record(self, record_id: str, first: Sequence[str] = (), under: str = "") -> None:
-        """Choose a field of a record, the paths `first` foremost, then change it."""
+        """Choose a field of a record, the paths that begin as in `first` foremost and filled ones before empty, then change it."""
         project = self.session.opened.project
         found = [field for field in fields_of(project, record_id) if field.path.startswith(under)]
-        found.sort(key=lambda field: next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first)))
+
+        def place(field: FieldHere) -> tuple[int, bool]:
+            number = next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first))
+            return number, number < len(first) and not field.text
+
+        found.sort(key=place)
         choices = [(field.path, _field_line(field, under)) for field in found]
         self.choose(f"which field of {record_id}", choices, lambda path: self.edit_field(record_id, path))
 

@@ -20,8 +20,8 @@ from dossier.store.change import Change
 from screens import keys
 from screens.cells import cut, wrap
 from screens.paint import LineLike, Piece, line
-from screens.sheets.editing import Edits
 from screens.sheets.margins import fill_margin
+from screens.sheets.preview import Previews
 from screens.widgets.columns import Column, cells_line
 from screens.widgets.entry import Entry
 from screens.widgets.house import Lines
@@ -33,7 +33,7 @@ GENERAL = "general"
 FIRST = ("mass", "fate", "reason", "risks", "cost_tendency", "title")
 
 
-class IdeaSheet(Edits):
+class IdeaSheet(Previews):
     """The concepts against the reference part, whose row never scrolls away."""
 
     NUMBER = "1"

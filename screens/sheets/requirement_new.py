@@ -12,7 +12,8 @@ from dossier.actions.edit import add_record, next_id, validated
 from dossier.actions.refusal import Refusal
 from dossier.checks.requirements import quantities
 from dossier.records.requirement import Limit, Requirement
-from screens.sheets.editing import Edits, refused
+from screens.sheets.editing import refused
+from screens.sheets.preview import Previews
 from screens.widgets.entry import Entry
 
 _LIMIT = re.compile(r"\s*(?:(?P<sign>≤|≥|<=|>=|max|min)\s*(?P<one>[^ ].*)|(?P<low>.+?)\s*\.\.\s*(?P<high>.+))\s*$")
@@ -35,7 +36,7 @@ def limit_of(typed: str, unit: str) -> dict[str, Any]:
     return limit
 
 
-class MakesRequirements(Edits):
+class MakesRequirements(Previews):
     """The part of the requirements' sheet that adds one."""
 
     def new_requirement(self, template: str) -> None:
