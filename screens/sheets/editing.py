@@ -148,7 +148,7 @@ class Edits(Sheet):
     """A sheet on which fields of records are changed."""
 
     def edit_record(self, record_id: str, first: Sequence[str] = (), under: str = "") -> None:
-        """Choose a field of a record, the paths that begin as in `first` foremost and filled ones before empty, then change it."""
+        """Choose a field of a record, those that begin as in `first` foremost, filled before empty, then change it."""
         project = self.session.opened.project
         found = [field for field in fields_of(project, record_id) if field.path.startswith(under)]
 

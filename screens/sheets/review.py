@@ -279,7 +279,7 @@ class ReviewSheet(Sheet):
             return ""
         running = self.app.running  # type: ignore[attr-defined]
         if running is not None:
-            return f"{running.title} is being calculated; sign when it is done."
+            return f"{running.told}; sign when it is done."
         if self.session.read_only:
             return f"Read-only: {self.session.lock.reason or 'opened to look'}."
         if review.left and review.role:

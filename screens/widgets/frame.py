@@ -14,7 +14,7 @@ from textual.widget import Widget
 
 from screens import keys
 from screens.paint import Line, Piece
-from screens.widgets.frame_lines import TitleBlock, answer_rows, head_row, message_row, progress_text, rule_row, title_row
+from screens.widgets.frame_lines import TitleBlock, answer_rows, head_row, message_row, rule_row, title_row
 from screens.widgets.house import Lines, paint_of
 from screens.widgets.strip import EntryStrip
 
@@ -134,9 +134,9 @@ class Frame(Vertical, inherit_bindings=False):
     def _answer_rows(self, columns: int) -> list[Line]:
         return answer_rows(self._answer, self._progress, columns, self.app.size.height)
 
-    def set_progress(self, fraction: float | None, seconds_left: float | None = None) -> None:
-        """Show long work in the answer row; None takes it away."""
-        self._progress = "" if fraction is None else progress_text(fraction, seconds_left)
+    def set_progress(self, told: str | None) -> None:
+        """Show long work in the answer row, as `progress_text` words it; None takes it away."""
+        self._progress = told or ""
         self._refresh_answer()
 
     def message(self, text: str, record: str = "") -> None:

@@ -119,7 +119,8 @@ def _shortened(fields: list[str], room: int) -> list[str]:
     return [cut(text, size) for text, size in zip(fields, sizes, strict=True)]
 
 
-def progress_text(fraction: float, seconds_left: float | None = None) -> str:
-    """Progress of long work as the answer row says it: `... 60 %  8 s left  Esc stops`."""
-    left = "" if seconds_left is None else f"  {seconds_left:.0f} s left"
-    return f"... {100 * min(max(fraction, 0.0), 1.0):.0f} %{left}  Esc stops"
+def progress_text(share: float | None, seconds_left: float | None = None, words: str = "") -> str:
+    """Progress of long work as the answer row says it: `... 60 %  8 s left  Esc stops`, `... page 12  Esc stops`."""
+    done = [f"{100 * min(max(share, 0.0), 1.0):.0f} %"] if share is not None else []
+    left = [f"{seconds_left:.0f} s left"] if seconds_left is not None else []
+    return f"... {'  '.join([*done, *([words] if words else []), *left, 'Esc stops'])}"

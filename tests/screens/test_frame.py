@@ -174,7 +174,7 @@ def test_long_answer_takes_a_second_row_and_is_cut_after_a_word_only_beyond_it()
         app.frame.set_answer("word " * 100)
         await pilot.pause()
         assert look.text_of(app)[2].rstrip().endswith("word ...")
-        app.frame.set_progress(0.6, 8)
+        app.frame.set_progress(progress_text(0.6, 8))
         await pilot.pause()
         row = look.text_of(app)[1]
         assert row.startswith(" word word") and row.rstrip().endswith("... 60 %  8 s left  Esc stops")
@@ -185,6 +185,7 @@ def test_long_answer_takes_a_second_row_and_is_cut_after_a_word_only_beyond_it()
 
     look.drive(app, (80, 24), script)
     assert progress_text(1.7) == "... 100 %  Esc stops"
+    assert progress_text(None, None, "page 12") == "... page 12  Esc stops"
 
 
 def test_a_long_message_ends_after_a_word_and_names_the_key_that_shows_all() -> None:
