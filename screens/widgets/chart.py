@@ -55,11 +55,16 @@ class Mark:
 
 @dataclass(frozen=True)
 class Chart:
-    """Everything in one diagram. `flagged` are x spans with a saturated channel, `secant` the recipe's own range."""
+    """Everything in one diagram. `flagged` are x spans with a saturated channel, `secant` the recipe's own range.
+
+    `x_name` and `y_name` say what the axes measure, in `x_unit` and `y_unit`.
+    """
 
     curves: Sequence[Curve] = ()
     x_unit: str = ""
     y_unit: str = ""
+    x_name: str = ""
+    y_name: str = ""
     band: Band | None = None
     marks: Sequence[Mark] = ()
     flagged: Sequence[tuple[float, float]] = ()
