@@ -126,7 +126,7 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
             x, y, unit = _cycle(session, scheme, sample)
             curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
     load = next(entry[0] for entry in LOADS if entry[2] == unit[1])
-    return Chart(curves, *unit, TRAVELS[load], load, _band(session, item, unit))
+    return Chart(curves, *unit, _band(session, item, unit), x_name=TRAVELS[load], y_name=load)
 
 
 def _cycle(session: Session, scheme: SchemeRecord, sample: Any):

@@ -63,12 +63,12 @@ class Chart:
     curves: Sequence[Curve] = ()
     x_unit: str = ""
     y_unit: str = ""
-    x_name: str = ""
-    y_name: str = ""
     band: Band | None = None
     marks: Sequence[Mark] = ()
     flagged: Sequence[tuple[float, float]] = ()
     secant: tuple[float, float] | None = None
+    x_name: str = ""
+    y_name: str = ""
 
     @property
     def lead(self) -> Curve | None:
