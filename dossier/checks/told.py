@@ -74,9 +74,10 @@ def margin_words(margin: Margin, unit: str) -> str:
     return units.show_signed(margin.value) + (f" {unit}" if margin.absolute else "")
 
 
-def tightest(view: View) -> Verdict | None:
-    """The requirement with the least margin among those that have one."""
+def tightest(view: View, *, conceded: bool = True) -> Verdict | None:
+    """The requirement with the least margin among those that have one; without the conceded ones if so wished."""
     found = [v for v in view.verdicts.values() if v.margin.value is not None and not v.margin.absolute]
+    found = [verdict for verdict in found if conceded or verdict.state != "conceded"]
     return min(found, key=lambda verdict: verdict.margin.value or 0.0, default=None)
 
 

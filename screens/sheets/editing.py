@@ -164,10 +164,15 @@ class Edits(Sheet):
     """A sheet on which fields of records are changed."""
 
     def edit_record(self, record_id: str, first: Sequence[str] = (), under: str = "") -> None:
-        """Choose a field of a record, the paths `first` foremost, then change it."""
+        """Choose a field of a record, those that begin as in `first` foremost, filled before empty, then change it."""
         project = self.session.opened.project
         found = [field for field in fields_of(project, record_id) if field.path.startswith(under)]
-        found.sort(key=lambda field: next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first)))
+
+        def place(field: FieldHere) -> tuple[int, bool]:
+            number = next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first))
+            return number, number < len(first) and not field.text
+
+        found.sort(key=place)
         choices = [(field.path, _field_line(field, under)) for field in found]
         self.choose(f"which field of {record_id}", choices, lambda path: self.edit_field(record_id, path))
 
@@ -178,13 +183,17 @@ class Edits(Sheet):
             self.say(f"{record_id} has no field {path} any more; e shows its fields.", record_id)
             return
         was = f"was {field.text or 'empty'}" if len(field.text) <= LONG_TEXT else ""
-        hint = "   ".join(part for part in (field.hint, was) if part)
+        hint = "   ".join(part for part in (self.limits(record_id, field), was) if part)
         long_text = field.is_text and len(field.text) > LONG_TEXT
         entry = Entry(
             "remark" if long_text else "edit", f"edit {record_id} {path}", f"{record_id} {path}", field.text, field.unit, hint,
             check=lambda text: self.objection(record_id, path, text), width=max(12, min(len(field.text) + 4, 40)),
         )  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: self.field_change(record_id, path, text)))
+
+    def limits(self, record_id: str, field: FieldHere) -> str:
+        """What may stand in a field, for its hint."""
+        return field.hint
 
     def field_change(self, record_id: str, path: str, text: str) -> Change:
         """The change that a typed text makes; an empty text empties an optional field. Raises Refusal."""

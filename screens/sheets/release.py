@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from textual import on, work
+from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.checks.told import sheet_answer
-from dossier.store.errors import StoreError
 from dossier.store.revisions import letters, next_letter
 from screens import keys
 from screens.glyphs import STEP_STATES
@@ -104,20 +103,7 @@ class ReleaseSheet(Sheet):
 
     def action_print(self) -> None:
         """A draft PDF of the whole document."""
-        self.say("Printing the draft; the sheet stays usable.")
-        self._print()
-
-    @work(thread=True, exclusive=True, group="print")
-    def _print(self) -> None:
-        from dossier.actions.document import print_draft
-        from dossier.actions.opened import Opened
-
-        try:
-            path, pages = print_draft(Opened(self.session.opened.folder.root))
-        except (StoreError, OSError, ValueError, RuntimeError) as error:
-            self.app.call_from_thread(self.say, f"The draft could not be printed: {error}")
-            return
-        self.app.call_from_thread(self.say, f"Draft printed to {path}, {pages} pages, marked DRAFT on each page.")
+        self.app.print_draft()  # type: ignore[attr-defined]
 
     def action_new(self) -> None:
         """Freeze the revision in work, after the question."""
@@ -138,18 +124,10 @@ class ReleaseSheet(Sheet):
         self.app.push_screen(Question(asked), self._freeze)
 
     def _freeze(self, answer: dict[str, str] | None) -> None:
-        if not answer:
+        if answer:
+            self.app.freeze(answer["passphrase"])  # type: ignore[attr-defined]
+        else:
             self.say("Nothing was frozen.")
-            return
-        from dossier.actions.freeze import freeze_revision
-
-        try:
-            frozen = freeze_revision(self.session.opened, self.session.person, answer["passphrase"])
-        except (StoreError, OSError, ValueError, RuntimeError) as error:
-            self.say(f"Nothing was frozen: {error}")
-            return
-        self.say(f"Revision {frozen.letter} is frozen: {frozen.files} files, document of {frozen.pages} pages.")
-        self.refill()
 
 
 def _verification(session, letter: str):
