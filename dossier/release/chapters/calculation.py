@@ -10,9 +10,11 @@ from reportlab.platypus import Flowable
 from dossier import units
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import calculation_sentence
+from dossier.checks.told_agreement import comparisons, support_words
 from dossier.checks.told_numbers import digits_of, with_band
 from dossier.checks.verdict import Support, support_of_calculation
 from dossier.methods.base import Method
+from dossier.methods.freshness import STANDS
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
 from dossier.records.base import field_facts
@@ -39,6 +41,7 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     note = kit.trace.note(serves=serves, rests_on=facts.project.rests_on(record.id), beside=record.beside)
     lead: list[Flowable] = [kit.paragraph(calculation_sentence(facts.view, record), "lead")]
     result = record.result
+    lead += [kit.paragraph(words, "small") for words in _apart(kit, facts, record)]
     head = block(kit, f"{record.id} {record.title}", [*lead, *_bars(kit, facts, record)], note, identifier=record.id)
     if result is None or method is None:
         return unparted(kit, [head])
@@ -46,12 +49,27 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     working = facts.once(("working", record.id), lambda: _worked(method, result))
     if working is not None:
         story += _working(kit, working)
-    story.append(block(kit, "Results", [_results(kit, method, result)]))
+    story.append(block(kit, "Results", [_results(kit, method, result)], old_words(facts, record)))
     bands = _bands(kit, method, result)
     if bands is not None:
         story.append(block(kit, "Band", [bands], "root of the sum of squares"))
     story.append(block(kit, "Basis", [_limits(kit, facts, record, method, result)], "what it holds for"))
     return unparted(kit, story)
+
+
+def old_words(facts: Facts, record: Calculation) -> Content:
+    """A mark beside numbers that are not the result of today's records, or nothing."""
+    fresh = facts.view.freshness[record.id].state
+    return "" if fresh in STANDS else [state(fresh), ": not from today's records"]
+
+
+def _apart(kit: Kit, facts: Facts, record: Calculation) -> list[Content]:
+    """What evidence shows otherwise, one line each."""
+    return [
+        [state("not met", "apart"), " from what is shown for ", kit.ref(one.requirement.id), ": calculated ",
+         support_words(one, one.calculated), ", ", kit.ref(one.shown.record), " ", support_words(one, one.shown), "."]
+        for one in comparisons(facts.view) if one.apart and one.calculated.record == record.id
+    ]  # fmt: skip
 
 
 def _worked(method: Method, result: Result) -> Working | None:

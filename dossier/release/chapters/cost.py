@@ -10,7 +10,7 @@ from dossier.checks.told_cost import currency_of, planned_pieces, worth_sentence
 from dossier.records.calculation import Calculation, Result
 from dossier.records.cost import Cost
 from dossier.release.axes import Scale
-from dossier.release.chapters.calculation import calculation
+from dossier.release.chapters.calculation import calculation, old_words
 from dossier.release.charts import BreakEven, Range, RangeRow, SavingLine, Waterfall
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, block
@@ -77,7 +77,8 @@ def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flo
     caption += "Steps are rounded so that the printed numbers add up."
     told = f"From {reference:.2f} to {variant:.2f} {currency} per piece, {signed(variant - reference)} {currency}"
     content = [kit.paragraph(f"{told}.", "lead"), Waterfall(kit, reference, steps, variant), kit.paragraph(caption, "caption")]
-    return [block(kit, "Piece cost", content, ["from ", kit.ref(run.id)]), _break_even(kit, run, result), _levers(kit, result)]
+    notes = [["from ", kit.ref(run.id)], old_words(facts, run)]
+    return [block(kit, "Piece cost", content, *notes), _break_even(kit, run, result), _levers(kit, result)]
 
 
 def _as_printed(start: float, steps: list[tuple[str, float]], end: float) -> tuple[list[tuple[str, float]], float]:
@@ -130,7 +131,7 @@ def _footprint(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list
     content = [kit.paragraph(lead, "lead"), Range(kit, rows, "kg CO₂e"), kit.paragraph(
         "Right of zero: saved. Ring: middle of the range. Low and high take every factor at its unfavourable or favourable end.",
         "caption"), *(kit.paragraph(note, "small") for note in shown)]  # fmt: skip
-    return [block(kit, "CO₂", content, ["from ", kit.ref(run.id)])]
+    return [block(kit, "CO₂", content, ["from ", kit.ref(run.id)], old_words(facts, run))]
 
 
 def _basis(kit: Kit, record: Cost) -> Flowable:

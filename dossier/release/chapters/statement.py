@@ -8,7 +8,8 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.open_points import not_accepted_words, unanswered_words
-from dossier.checks.told import margin_words, outdated_words, requirement_row, saving, tightest
+from dossier.checks.told import NO_CONCESSION, concession_words, margin_words, outdated_words, requirement_row, saving, tightest
+from dossier.checks.told_agreement import apart_words
 from dossier.checks.verdict import Verdict
 from dossier.records.header import Header
 from dossier.records.step import Concession
@@ -94,8 +95,8 @@ def statement_answer(facts: Facts) -> str:
     middle = f"{lighter}{counts['met']} of {total} requirements are met{', ' + told if told else ''}."
     middle = middle[0].upper() + middle[1:]
     if facts.released:
-        conditions = counts["conceded"]
-        lead = f"Yes, with {conditions} concession{'s' if conditions != 1 else ''}." if conditions else "Yes."
+        given = concession_words(facts.view)
+        lead = "Yes." if given == NO_CONCESSION else f"Yes, with {given}."
         return f"{lead} {middle}"
     return f"Not released: this is a draft. {middle}"
 
@@ -163,9 +164,13 @@ def _conditions(kit: Kit, facts: Facts, room: Room) -> list[Flowable]:
         shown = [kit.paragraph([named, "; why and in which limits: see sheet 8"], "small")] if given else []
     found = [block(kit, "Conditions", shown, "conceded checks")] if shown else []
     told = [words for words in (not_accepted_words(facts.project), unanswered_words(facts.project)) if words]
-    if told:
-        line = kit.paragraph(f"{'; '.join(told)}.", "small")
-        found.append(block(kit, "Open points", [line], ["all: ", kit.trace.ref(OPEN_POINTS, label="sheet 9")]))
+    lines = [f"{'; '.join(told)}."] if told else []
+    apart = apart_words(facts.view)
+    if apart:
+        lines.append(f"{apart[0].upper()}{apart[1:]}: see sheet 4.")
+    if lines:
+        notes = ["all: ", kit.trace.ref(OPEN_POINTS, label="sheet 9")]
+        found.append(block(kit, "Open points", [kit.paragraph(" ".join(lines), "small")], notes))
     return found
 
 
