@@ -65,17 +65,14 @@ def comparisons(view: View) -> list[Comparison]:
 
 
 def apart_words(view: View) -> str:
-    """ "calculated and shown values lie apart: R-023 (C-009, E-015)", those that decide oppositely named; or nothing."""
+    """ "calculated and shown values lie apart for R-022, R-023 and decide R-023 oppositely", or nothing."""
     apart = [one for one in comparisons(view) if one.apart]
     if not apart:
         return ""
-    told: dict[str, list[str]] = {}
-    for one in apart:
-        told.setdefault(f"{one.requirement.id} ({one.calculated.record}", []).append(one.shown.record)
-    words = "; ".join(f"{start}, {', '.join(shown)})" for start, shown in told.items())
-    opposed = [one.requirement.id for one in apart if set(one.decided) == {"met", "not met"}]
-    tail = f"; opposed in what they decide: {', '.join(dict.fromkeys(opposed))}" if opposed else ""
-    return f"calculated and shown values lie apart: {words}{tail}"
+    named = ", ".join(dict.fromkeys(one.requirement.id for one in apart))
+    opposed = dict.fromkeys(one.requirement.id for one in apart if set(one.decided) == {"met", "not met"})
+    tail = f" and decide {', '.join(opposed)} oppositely" if opposed else ""
+    return f"calculated and shown values lie apart for {named}{tail}"
 
 
 def support_words(one: Comparison, support: Support) -> str:

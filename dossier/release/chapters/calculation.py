@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -31,11 +32,14 @@ from dossier.release.text import Content, formula, grouped, join, mono
 from dossier.store.digest import sha256_of_document
 
 TOLD_AS_NOTES = ("cost.piece", "co2.saving")  # levers, break-even and boundary: what the result says, no warning
+WHOLE = 0.55  # share of a page up to which a calculation stays on one
 DECISIONS = ("met", "undecided", "not met")
+
+_NEGATIVE = re.compile(r"(?<![\w)])-(?=\d)")
 
 
 def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
-    """One calculation, on one page where it fits."""
+    """One calculation; a short one stays on one page."""
     method = all_methods().get(record.method)
     serves = [served.requirement for served in record.serves]
     note = kit.trace.note(serves=serves, rests_on=facts.project.rests_on(record.id), beside=record.beside)
@@ -48,13 +52,13 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     story: list[Flowable] = [head, block(kit, "Inputs", [Wide(kit, _inputs(kit, method, result))])]
     working = facts.once(("working", record.id), lambda: _worked(method, result))
     if working is not None:
-        story += _working(kit, working)
+        story.append(working_block(kit, working, "Working"))
     story.append(block(kit, "Results", [_results(kit, method, result)], old_words(facts, record)))
     bands = _bands(kit, method, result)
     if bands is not None:
         story.append(block(kit, "Band", [bands], "root of the sum of squares"))
     story.append(block(kit, "Basis", [_limits(kit, facts, record, method, result)], "what it holds for"))
-    return unparted(kit, story)
+    return unparted(kit, story, share=WHOLE)
 
 
 def old_words(facts: Facts, record: Calculation) -> Content:
@@ -146,10 +150,11 @@ def _leaves(value: Any, path: str = "") -> list[tuple[str, Any]]:
     return [(path, value)]
 
 
-def _working(kit: Kit, working: Working) -> list[Flowable]:
+def working_block(kit: Kit, working: Working, title: str) -> Flowable:
+    """What is put in, then each line with its formula and the numbers put in."""
     content: list[Flowable] = []
     for what, words in working.facts:
-        content.append(kit.paragraph([f"{what}: ", words], "small"))
+        content.append(kit.paragraph([f"{what}: ", _NEGATIVE.sub(units.MINUS, words)], "small"))
     if working.givens:
         content.append(Wide(kit, _givens(kit, working.givens)))
     steps = [
@@ -161,7 +166,7 @@ def _working(kit: Kit, working: Working) -> list[Flowable]:
         for line in working.lines
     ]  # fmt: skip
     content.append(Wide(kit, working_table(kit, steps, wide=True)))
-    return [block(kit, "Working", content, "the printed numbers give the printed values")]
+    return block(kit, title, content, "the printed numbers give the printed values")
 
 
 def _put_in(line: Line) -> dict[str, str]:

@@ -21,6 +21,7 @@ from dossier.release.chapters.common import sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_lists import lists
+from dossier.release.chapters.evidence_working import uncertainty_words, working_of_item
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, Keep, Wide, block
 from dossier.release.heads import sheet
@@ -72,7 +73,9 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     if told:
         content.append(kit.paragraph(join(told, " "), "small"))
     note = kit.trace.note(serves=[s.requirement for s in item.serves], rests_on=_rests(item))
-    return unparted(kit, [block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)])
+    shown = block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)
+    working = working_of_item(kit, facts, item)
+    return [shown, *working] if working else unparted(kit, [shown])
 
 
 def _rests(item: EvidenceItem) -> list[str]:
@@ -172,12 +175,7 @@ def _conditions(item: EvidenceItem) -> Content:
 
 def _budget(facts: Facts, item: EvidenceItem) -> str:
     value = item.result.value("variant") if item.result else None
-    if value is None or not value.lines:
-        return ""
-    unit = shown_unit(facts.view, item, value)
-    tail = "" if unit in ("-", "1") else f" {unit}"
-    told = [f"{line.cause} ± {units.show(abs(units.convert(line.plus, value.unit, unit)), 2)}" for line in value.lines]
-    return f"Uncertainty, 95 %, root of the sum of squares: {', '.join(told)}{tail}."
+    return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
 
 
 def _files(item: EvidenceItem) -> Content:
