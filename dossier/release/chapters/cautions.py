@@ -7,6 +7,8 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier.checks.caution_text import FRAME, ToldCaution, caution_register, told_cautions
+from dossier.records.calculation import Calculation
+from dossier.release.chapters.calculation import old_words
 from dossier.release.facts import Facts
 from dossier.release.flow import block
 from dossier.release.heads import sheet
@@ -25,7 +27,7 @@ def cautions(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     story: list[Flowable] = [*sheet(kit, "6", title, QUESTION, answer, answer, room_needed=260)]
     story.append(block(kit, "For all", [kit.paragraph(FRAME)], "the stricter rule applies"))
     for one in told:
-        story.append(_caution(kit, one))
+        story.append(_caution(kit, facts, one))
     return story
 
 
@@ -44,11 +46,15 @@ def cautions_answer(told: list[ToldCaution]) -> str:
     return f"{words}.{tail}"
 
 
-def _caution(kit: Kit, told: ToldCaution) -> Flowable:
+def _caution(kit: Kit, facts: Facts, told: ToldCaution) -> Flowable:
     record = told.record
     paragraphs: list[Content] = [told.text]
     if told.missing:
         paragraphs.append([state("not met"), f" no value for {', '.join(told.missing)}; name a record in numbers"])
+    for name in told.sources:
+        source = facts.project.find(name)
+        if isinstance(source, Calculation) and (mark := old_words(facts, source)):
+            paragraphs.append(["number from ", kit.ref(name), ", ", mark])
     reviewed = f" reviewed by {record.reviewed_by} {record.reviewed_on or ''}".rstrip()
     mark = [state("met", ""), reviewed] if record.reviewed_by else [state("open"), " not reviewed"]
     paragraphs[-1] = join([paragraphs[-1], mark], "  ")

@@ -84,4 +84,4 @@ def height_of(kit: Kit, flowables: Sequence[Flowable]) -> float:
 def unparted(kit: Kit, flowables: Sequence[Flowable], *, share: float = 1.0) -> list[Flowable]:
     """The flowables on one page if a page (or that share of it) can hold them, else from where there is room."""
     height, limit = height_of(kit, flowables), kit.page.height
-    return [room(height + 8 if height <= share * limit else 0.35 * limit), *flowables]
+    return [room(height + 8 if height <= share * limit else 0.25 * limit), *flowables]
