@@ -30,7 +30,8 @@ from screens.widgets.trace_margin import TraceMargin
 
 OPEN = ("not met", "undecided", "outdated", "open")
 FIRST = (
-    "limit.m", "limit.nominal", "limit.", "limit", "title", "statement", "unit", "verification", "criterion", "source", "owner", "quantity",
+    "limit.m", "limit.nominal", "limit.", "limit", "title", "statement", "unit", "verification", "criterion", "source",
+    "owner", "quantity",
 )  # fmt: skip
 DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 8, 13, 36
 
