@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 from abc import ABC, abstractmethod
+from pathlib import Path
 from typing import Any
 
 MOST_QUESTIONS = 120
@@ -12,7 +13,9 @@ TABLES, WORDS = ("tolerances.",), ("inputs.", "sources.", "numbers.")
 
 
 class Hands(ABC):
-    """What a person does at the terminal."""
+    """What a person does at the terminal; `files` is the folder of the files at hand."""
+
+    files: Path
 
     @abstractmethod
     async def press(self, *keys: str) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from tests.whole_path.hands import Hands, change_field, enter_record
-from tests.whole_path.records import CONCESSIONS, PASSPHRASE, REVIEWER, ROLES, SAMPLES
+from tests.whole_path.records import CONCESSIONS, ENGINEER, PASSPHRASE, REVIEWER, ROLES, SAMPLES, WORKS
 from tests.whole_path.records import records as all_records
 
 STEPS = {"1": "Idea", "2": "Requirements", "3": "Design", "4": "Evidence", "5": "Cost", "6": "Release"}
@@ -32,20 +33,21 @@ async def make_key(hands: Hands) -> None:
 
 
 async def people(hands: Hands) -> None:
-    """The reviewer joins."""
-    await hands.press("9", "n")
-    await hands.choose("a person of this project")
-    await hands.type(REVIEWER)
-    await hands.type(ROLES)
-    await hands.expect(f"{REVIEWER} added")
+    """The reviewer and the works join."""
+    for name, roles in ROLES.items():
+        await hands.press("9", "n")
+        await hands.choose("a person of this project")
+        await hands.type(name)
+        await hands.type(roles)
+        await hands.expect(f"{name} added")
 
 
-async def records(hands: Hands, document: Path) -> None:
+async def enter_all(hands: Hands) -> None:
     """All records of the small joint."""
     for kind, raw in all_records():
         await enter_record(hands, kind, raw)
         if kind == "document":
-            await change_field_of_file(hands, document)
+            await change_field_of_file(hands, hands.files / "photo.txt")
     await hands.press("7", "g", "f")
     await hands.type("project")
     await hands.press("enter")
@@ -61,7 +63,7 @@ async def change_field_of_file(hands: Hands, document: Path) -> None:
     assert "file attached" in await hands.message(), await hands.message()
 
 
-async def evidence(hands: Hands, files: Path) -> None:
+async def evidence(hands: Hands) -> None:
     """Weighings and curves into the planned tests."""
     await _state(hands, "E-001", "running")
     for specimen, mass in SAMPLES.items():
@@ -73,7 +75,7 @@ async def evidence(hands: Hands, files: Path) -> None:
     await _state(hands, "E-001", "finished")
     await hands.press("4", "n")
     await hands.choose("a reading scheme")
-    await hands.type(str(files / "E-002-P-001.csv"))
+    await hands.type(str(hands.files / "E-002-P-001.csv"))
     await hands.press("enter")
     await hands.type("machine M-3, radial")
     await hands.choose("between two loads")
@@ -84,7 +86,7 @@ async def evidence(hands: Hands, files: Path) -> None:
     await hands.press("n")
     await hands.choose("measured files into E-002")
     await hands.choose("RS-001")
-    await hands.type(str(files / "E-002-P-*.csv"))
+    await hands.type(str(hands.files / "E-002-P-*.csv"))
     await hands.choose("take 6 files in")
     assert "6 curves imported" in await hands.message(), await hands.message()
     await _state(hands, "E-002", "finished")
@@ -148,15 +150,18 @@ async def accept(hands: Hands, step: str) -> list[str]:
     return list(refused.values())
 
 
-async def sign(hands: Hands, step: str) -> None:
-    """Sign a step on its last page."""
+async def sign(hands: Hands, step: str) -> str:
+    """Sign a step on its last page; what was said."""
     await _review(hands, step)
-    await hands.press("end")
     for _ in range(20):
         await hands.press("right")
     await hands.press("enter")
+    rows = "\n".join(await hands.rows())
+    if f"Sign step {step}" not in rows:
+        return await hands.message()
     await hands.text(PASSPHRASE)
     await hands.press("enter")
+    return await hands.message()
 
 
 async def freeze(hands: Hands) -> None:
@@ -164,5 +169,52 @@ async def freeze(hands: Hands) -> None:
     await hands.press("6", "n")
     await hands.text(PASSPHRASE)
     await hands.press("enter")
+    await hands.wait("revision A")
 
 
+# Who does what, in this order --------------------------------------------------------------------------------------
+
+Job = Callable[[Hands], Awaitable[None]]
+
+
+async def _design_and_test(hands: Hands) -> None:
+    await make_key(hands)
+    await people(hands)
+    await enter_all(hands)
+    await evidence(hands)
+    await hands.press("C")
+    await hands.wait("calculations run")
+    await concede(hands)
+
+
+async def _answer(hands: Hands) -> None:
+    for step in STEPS:
+        await accept(hands, step)
+
+
+async def _first_answer(hands: Hands) -> None:
+    await make_key(hands)
+    await _answer(hands)
+
+
+async def _answer_and_sign(hands: Hands) -> None:
+    """Until nothing more can be signed: a step may be signed in several roles."""
+    for step in STEPS:
+        await accept(hands, step)
+        while "released by" in await sign(hands, step):
+            pass
+
+
+JOBS: tuple[tuple[str, Job], ...] = (
+    (ENGINEER, _design_and_test),
+    (ENGINEER, _answer),
+    (WORKS, _first_answer),
+    (REVIEWER, _first_answer),
+    (ENGINEER, _answer_and_sign),
+    (WORKS, _answer_and_sign),
+    (REVIEWER, _answer_and_sign),
+    (ENGINEER, _answer_and_sign),
+    (WORKS, _answer_and_sign),
+    (REVIEWER, _answer_and_sign),
+    (WORKS, freeze),
+)

@@ -6,8 +6,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-ENGINEER, REVIEWER = "A. Person", "B. Check"
-ROLES = "RV; TL; PR; PU; SF; RL"
+ENGINEER, REVIEWER, WORKS = "A. Person", "B. Check", "C. Works"
+ROLES = {REVIEWER: "RV", WORKS: "TL; PR; PU; SF; RL"}
 PASSPHRASE = "long enough one"
 SAMPLES = {"P-001": 1.818, "P-002": 1.816, "P-003": 1.820}
 CURVES = (*SAMPLES, "P-004", "P-005", "P-006")
