@@ -14,6 +14,7 @@ from dossier.actions.told import changed_in_words, in_words
 from dossier.actions.typed import value_of
 from dossier.methods.links import as_field
 from dossier.methods.registry import all_methods
+from dossier.methods.shape import with_shape
 from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_kind, collection_of_path
 from dossier.records.fields import NoField, Spot, spot_at
@@ -77,8 +78,12 @@ def replace_record(project: Project, record_id: str, raw: dict[str, Any], messag
 def add_record(
     project: Project, kind: str, raw: dict[str, Any], author: str, *, path: str = "", message: str = ""
 ) -> Change:
-    """Add a record; `path` chooses among several files of a kind. Raises Refusal when the id is taken."""
+    """Add a record; `path` chooses among several files of a kind. Raises Refusal when the id is taken.
+
+    A specimen keeps the shape its design has now.
+    """
     collection = collection_of_kind(kind)
+    raw = with_shape(project, raw) if kind == "specimen" else raw
     record = validated(collection.model, raw)
     record_id = str(getattr(record, "id"))  # noqa: B009
     if record_id in ids_in_files(project):

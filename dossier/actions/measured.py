@@ -16,6 +16,7 @@ from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import ChannelReading, FileForm, ReadingScheme
 from dossier.evidence.reading import read_curve
 from dossier.evidence.sniff import sniff
+from dossier.methods.shape import shape_sha256
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
 from dossier.store.change import UNDOABLE, Change
 from dossier.store.digest import sha256_of_file
@@ -148,6 +149,8 @@ def record_value(
     raw = copy.deepcopy(project.raw[item_id])
     samples = raw.setdefault("samples", [])
     sample: dict[str, Any] = {"specimen": specimen, "run": _next_run(samples, specimen)}
+    if not isinstance(project.find(specimen), Specimen) and (shape := shape_sha256(project, item.variant)):
+        sample["shape_sha256"] = shape
     word = value.strip().lower()
     if item.quantity == "yes_no":
         if word not in ("passed", "failed"):

@@ -99,7 +99,7 @@ ComputedCheck = Callable[[View], Computed]
 _COMPUTED: dict[str, ComputedCheck] = {}
 _MODULES = (
     "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts",
-    "cost_sheet", "cost_results", "evidence_specimens", "evidence_equipment", "evidence_list",
+    "cost_sheet", "cost_results", "evidence_specimens", "evidence_shape", "evidence_equipment", "evidence_list",
     "evidence_results", "evidence_fatigue", "raw_files", "caution_numbers", "release", "release_samples",
 )  # fmt: skip
 
