@@ -53,6 +53,7 @@ def add_to(verbs: Any) -> None:
     concede.add_argument("--reason", required=True)
     concede.add_argument("--limit", required=True, help="quantity or range the permission is limited to")
     concede.add_argument("--until", required=True, help="date, such as 2027-03-31")
+    concede.add_argument("--document", default="", help="registered document with the customer's acceptance, such as B-005")
     add_person(concede)
     concede.set_defaults(run=_concede)
     sign = verbs.add_parser("sign", help="sign a step (passphrase from DOSSIER_PASSPHRASE, else asked)")
@@ -142,8 +143,9 @@ def _concede(given: argparse.Namespace) -> int:
     kinds = {"before": "deviation before manufacture", "after": "concession after manufacture"}
     person = acting_person(project.project.header, given.person)
     change = concede(
-        project.project, given.target, kinds[given.kind], given.reason, given.limit, given.until, person
-    )
+        project.view, given.target, kinds[given.kind], given.reason, given.limit, given.until, person,
+        document=given.document,
+    )  # fmt: skip
     record(project, change)
     return 0
 

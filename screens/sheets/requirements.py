@@ -219,9 +219,9 @@ class RequirementsSheet(MakesRequirements):
         verdict = self._verdict
         if answer is None or verdict is None:
             return
-        project, person, target = self.session.opened.project, self.session.person, verdict.requirement.id
+        view, person, target = self.session.opened.view, self.session.person, verdict.requirement.id
         kind = next(kind for kind in DEVIATIONS if kind.startswith(answer["kind"].strip()))
-        self.record(lambda: concede(project, target, kind, answer["reason"].strip(), answer["limit"].strip(),
+        self.record(lambda: concede(view, target, kind, answer["reason"].strip(), answer["limit"].strip(),
                                     answer["until"].strip(), person))  # fmt: skip
 
     def action_detail(self) -> None:
