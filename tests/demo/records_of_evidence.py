@@ -92,6 +92,7 @@ def documents() -> list[dict[str, Any]]:
         ("B-007", "Inspection document 3.1, steel heat 71-44", "certificate", "1", "2026-07-02"),
         ("B-008", "Initial sample report with capability", "report", "1", "2026-11-12"),
         ("B-009", "Log of blocks and temperature, block fatigue P1", "report", "1", "2026-11-10"),
+        ("B-010", "Minutes: customer accepts the concession on R-023", "minutes", "1", "2026-11-18"),
     ]
     return [
         {"id": name, "title": title, "kind": kind, "index": index, "on": day, "by": "M. Olsen"}
