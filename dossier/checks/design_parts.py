@@ -19,6 +19,9 @@ from dossier.store.digest import sha256_of_document
 
 _NO_VARIANT = Finding("project", "variant", "", "names no design; record the variant in work")
 
+# A thicker wall raises the pressure of the fit with the stiffness, so it is no remedy.
+LESS_STRESS = "narrow the tolerances of the fit, or choose a stronger material"
+
 
 @computed("3.5")
 def press_fit_holds(view: View) -> Computed:
@@ -80,12 +83,12 @@ def _yield_findings(run: Calculation, facts: list[str]) -> Iterator[Finding]:
         shown = units.show(value.value, 3)
         facts.append(f"{run.id} {words} at greatest oversize: yield strength over stress {shown}")
         if value.value < 1:
-            remedy = f"is below 1: the {words} yields at the greatest oversize; narrow the tolerances of the fit, or choose a stronger material"
+            remedy = f"is below 1: the {words} yields at the greatest oversize; {LESS_STRESS}"
             yield Finding(run.id, name, shown, remedy)
     lost = run.result.value("lost") if run.result else None
     if lost and lost.value:
         shown = units.show_quantity(lost.value, lost.unit, "µm")
-        remedy = "is lost because the rings yield at the greatest oversize; narrow the tolerances of the fit, or choose a stronger material"
+        remedy = f"is lost because the rings yield at the greatest oversize; {LESS_STRESS}"
         yield Finding(run.id, "lost", shown, remedy)
 
 

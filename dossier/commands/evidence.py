@@ -131,8 +131,7 @@ def _state(given: argparse.Namespace) -> int:
     from dossier.actions.measured import set_state
 
     project, author = _opened(given)
-    on = given.on or project.today.isoformat()
-    change = set_state(project.project, given.item, given.state, author, on, given.reason)
+    change = set_state(project.project, given.item, given.state, author, given.on, given.reason, today=project.today)
     record(project, change)
     return 0
 

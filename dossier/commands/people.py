@@ -10,6 +10,7 @@ from dossier.commands.common import (
     add_json,
     add_person,
     add_project,
+    at_least_one,
     opened,
     passphrase_of,
     print_json,
@@ -73,7 +74,7 @@ def add_to(verbs: Any) -> None:
     verify.set_defaults(run=_verify)
     changes = verbs.add_parser("changes", help="the history, and what was changed outside the tool")
     add_project(changes)
-    changes.add_argument("--limit", type=int, default=20)
+    changes.add_argument("--limit", type=at_least_one, default=20, help="how many entries")
     changes.add_argument("--record-foreign", action="store_true", help="take the outside edits in under your name")
     changes.add_argument("--restore-foreign", action="store_true", help="put the files back, keeping the edits aside")
     changes.add_argument("--begin-history", action="store_true", help="begin a new history where there is none")
