@@ -30,7 +30,7 @@ TAKEN: list[tuple[str, str, str, Any, str]] = [
     ("R-012", "conditions.temperature", "23 °C", "23 °C", 'R-012 conditions.temperature empty → "23 °C"'),
     ("R-012", "agreed", '{by = "E. Sund", on = "2026-01-31"}', {"by": "E. Sund", "on": "2026-01-31"},
      'R-012 agreed empty → {by "E. Sund", on "2026-01-31"}'),
-    ("V1", "layer.outer_radius", "3.5 cm", 35.0, "V1 layer.outer_radius 34 → 35 mm"),
+    ("V1", "layer.outer_radius", "3.41 cm", 34.1, "V1 layer.outer_radius 34 → 34.1 mm"),
     ("V1", "pin.bores.0.diameter", "17", 17.0, "V1 pin.bores.0.diameter 18 → 17 mm"),
     ("V1", "pin.bores.0.filled", "yes", True, "V1 pin.bores.0.filled empty → yes"),
     ("REF", "pin.bores.0", "{diameter = 10.0, start = -20.0, end = 20.0}",
