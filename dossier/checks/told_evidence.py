@@ -12,6 +12,7 @@ from dossier.checks.told_numbers import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
+from dossier.methods.shape import carried_over
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
@@ -85,12 +86,30 @@ def evidence_sentence(view: View, item: EvidenceItem) -> str:
         parts = f"{item.planned_variant} of the variant, {item.planned_reference} of the reference part"
         return f"{item.state.capitalize()}: {parts}."
     fresh = view.evidence_freshness[item.id]
-    tail = "" if fresh.state in STANDING else f" State of the evaluation: {fresh.state}."
+    tail = "" if fresh.state in STANDING else f" State of the result: {fresh.state}."
+    tail += "".join(f" {words}" for words in carried_over_words(view, item))
     told = _measured(view, item)
     if not told:
         reason = "; ".join(fresh.problems)
         return f"Finished, without a value: {reason or 'not evaluated'}."
     return f"{told}.{tail}"
+
+
+def carried_over_words(view: View, item: EvidenceItem) -> list[str]:
+    """One sentence for each design whose present shape the result carries over to, with reason, person and day."""
+    return [
+        f"Carries over to {carry.design} index {carry.drawing_index or '–'}: {carry.reason} ({carry.by}, {carry.on})."
+        for carry in carried_over(view.project, item)
+    ]
+
+
+def outdated_by(before: View, after: View) -> list[str]:
+    """Evidence items whose result stands before a change and is of an older shape after it."""
+    return [
+        name
+        for name, fresh in after.evidence_freshness.items()
+        if fresh.older and name in before.evidence_freshness and before.evidence_freshness[name].state in STANDING
+    ]
 
 
 def _measured(view: View, item: EvidenceItem) -> str:
