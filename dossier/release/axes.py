@@ -221,4 +221,4 @@ class Axes(Flowable):
         crosses = (x0 < self.x(self._cross(self.x_scale)) < x1) + (
             y0 < self.y(self._cross(self.y_scale)) < y1
         )
-        return 4.0 * int(hit.sum()) + 60.0 * crosses
+        return 4.0 * int(hit.sum()) + 200.0 * crosses

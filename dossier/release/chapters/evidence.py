@@ -7,6 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.evidence_support import run_without_failure
 from dossier.checks.told import sheet_answer
 from dossier.checks.told_evidence import (
     decision_words,
@@ -174,7 +175,8 @@ def _conditions(item: EvidenceItem) -> Content:
 
 
 def _budget(facts: Facts, item: EvidenceItem) -> str:
-    value = item.result.value("variant") if item.result else None
+    survived = any(run_without_failure(d.requirement, item) for d in decisions(facts.view, item))
+    value = item.result.value("variant") if item.result and not survived else None
     return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
 
 

@@ -43,7 +43,7 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     if facts.sums:
         digest = ["Digest of this list: ", mono(grouped(facts.manifest_digest, 8))]
         content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
-        files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
+        files = sorted(((path.removeprefix("../../"), value) for path, value in facts.sums.items()), key=_by_folder)
         story.append(
             block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=_own_names(facts)))],
                   "SHA-256 of each file; raw files are named by it and stand here as they were imported")
@@ -57,6 +57,12 @@ NOT_SHOWN = (
     "by fingerprints confirmed from outside. This document supports qualified persons; it does not replace the law, "
     "local rules, or the decision of a licensed or otherwise authorised engineer where one is required."
 )
+
+
+def _by_folder(file: tuple[str, str]) -> tuple[str, str]:
+    """Files of one folder one under the other, its subfolders behind them."""
+    folder, _, name = file[0].rpartition("/")
+    return folder, name
 
 
 def _own_names(facts: Facts) -> dict[str, str]:
