@@ -10,7 +10,7 @@ from chapters_case import DEMO, body, built, demo_documents, facts_of, squeezed
 from dossier.checks.told import concession_words
 from dossier.checks.told_agreement import apart_words, comparisons
 from dossier.checks.told_evidence import evidence_sentence
-from dossier.checks.told_standards import named_in, unregistered
+from dossier.checks.told_standards import named_standards
 from dossier.release.chapters.calculation import old_words
 from dossier.release.chapters.cost import _amounts, cost
 from dossier.release.chapters.design import design
@@ -77,7 +77,7 @@ def test_what_followed_a_failure_is_told_or_said_to_be_open(facts, sheet_4):
 
 
 def test_standards_that_only_texts_name_stand_on_sheet_7(facts):
-    assert unregistered(facts.view)["EN 10083-3"] == ["M-01"]
+    assert named_standards(facts.view).others["EN 10083-3"] == ["M-01"]
     text = body(built(facts, chapters=lambda kit, f: standards(kit, f, "Standards")))
     assert squeezed("Not in the register") in text and squeezed("EN 10083-3") in text
 
@@ -86,8 +86,8 @@ def test_standards_that_only_texts_name_stand_on_sheet_7(facts):
         entries.append({**entries[0], "id": "N-999", "number": "DIN EN 10083-3", "edition": "2006"})
 
     later = _changed(registered)
-    assert "EN 10083-3" not in unregistered(later.view)
-    assert "M-01" in named_in(later.view, later.project.find("N-999"))
+    found = named_standards(later.view)
+    assert "EN 10083-3" not in found.others and found.registered["N-999"] == ["M-01"]
 
 
 def test_numbers_of_outdated_calculations_are_marked_where_they_stand(facts):
@@ -176,5 +176,7 @@ def test_the_section_shows_eye_and_edges_of_holes(facts):
 
 
 def test_files_of_a_folder_stand_together_in_the_manifest():
-    files = [("calculations/C-001.toml", ""), ("cost.toml", ""), ("designs/V2.toml", ""), ("project.toml", "")]
-    assert [path for path, _ in sorted(files, key=_by_folder)][:2] == ["cost.toml", "project.toml"]
+    files = [("calculations/C-001.toml", "c"), ("evidence/files/1", "a"), ("evidence/files/2", "b"), ("project.toml", "d")]
+    names = {"a": "E-010.csv", "b": "E-009.csv"}
+    ordered = [path for path, _ in sorted(files, key=lambda file: _by_folder(file, names))]
+    assert ordered == ["project.toml", "calculations/C-001.toml", "evidence/files/2", "evidence/files/1"]

@@ -6,7 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier.checks.cited_standards import edition_confirmed
 from dossier.checks.told import concession_words
-from dossier.checks.told_standards import named_in, unregistered
+from dossier.checks.told_standards import named_standards
 from dossier.records.standard import Standard
 from dossier.records.step import Concession, StepRecord
 from dossier.release.chapters.common import sentences
@@ -23,13 +23,14 @@ MOST_CHANGES, MOST_CITING = 60, 6
 
 def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Editions, and who confirmed them."""
-    citing = {s.id: list(dict.fromkeys([*facts.project.serves(s.id), *named_in(facts.view, s)])) for s in facts.project.standards}
+    named = facts.once("named standards", lambda: named_standards(facts.view))
+    citing = {s.id: list(dict.fromkeys([*facts.project.serves(s.id), *named.registered[s.id]])) for s in facts.project.standards}
     cited = [s for s in facts.project.standards if citing[s.id]]
     unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
     confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
     answer += f", {confirmed} with a confirmed edition." if unconfirmed else "; every edition is confirmed by name."
-    outside = facts.once("unregistered", lambda: unregistered(facts.view))
+    outside = named.others
     if outside:
         answer += f" {len(outside)} more {'are' if len(outside) > 1 else 'is'} named and not in the register."
     rows: list[Row] = []

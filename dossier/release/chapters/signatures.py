@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from reportlab.platypus import Flowable
 
 from dossier.checks.open_points import not_accepted, unanswered
@@ -43,9 +45,11 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     if facts.sums:
         digest = ["Digest of this list: ", mono(grouped(facts.manifest_digest, 8))]
         content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
-        files = sorted(((path.removeprefix("../../"), value) for path, value in facts.sums.items()), key=_by_folder)
+        names = _own_names(facts)
+        files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
+        files.sort(key=lambda file: _by_folder(file, names))
         story.append(
-            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=_own_names(facts)))],
+            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=names))],
                   "SHA-256 of each file; raw files are named by it and stand here as they were imported")
         )
     return story
@@ -59,10 +63,10 @@ NOT_SHOWN = (
 )
 
 
-def _by_folder(file: tuple[str, str]) -> tuple[str, str]:
-    """Files of one folder one under the other, its subfolders behind them."""
+def _by_folder(file: tuple[str, str], names: Mapping[str, str]) -> tuple[str, str]:
+    """Files of one folder one under the other by the names they are printed with, subfolders behind them."""
     folder, _, name = file[0].rpartition("/")
-    return folder, name
+    return folder, names.get(file[1], name)
 
 
 def _own_names(facts: Facts) -> dict[str, str]:
