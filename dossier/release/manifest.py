@@ -13,7 +13,7 @@ from dossier.release.pen import rule, write
 from dossier.release.text import grouped, plain
 from dossier.release.typefaces import BOLD, BOOK, MONO, width
 
-NAME_SIZE, DIGEST_SIZE, LINE, BASE = 6, 4.8, 7.3, 1.6
+NAME_SIZE, DIGEST_SIZE, LINE, BASE = 6, 4.8, 7.15, 1.5
 NAME_SIZES = (NAME_SIZE, 5.4, 4.8)  # smaller before a name takes a line of its own
 GROUPS, GROUP_GAP, COLUMN_GAP = 8, 1.5, 12
 RULE_EVERY = 5

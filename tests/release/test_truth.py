@@ -12,6 +12,7 @@ from dossier.checks.told_agreement import apart_words, comparisons
 from dossier.checks.told_evidence import evidence_sentence
 from dossier.checks.told_standards import named_standards
 from dossier.release.chapters.calculation import old_words
+from dossier.release.chapters.cautions import cautions
 from dossier.release.chapters.cost import _amounts, cost
 from dossier.release.chapters.design import design
 from dossier.release.chapters.drawing import half_of
@@ -20,6 +21,7 @@ from dossier.release.chapters.evidence_working import _worked, uncertainty_words
 from dossier.release.chapters.premises import _levels
 from dossier.release.chapters.records import standards
 from dossier.release.chapters.signatures import _by_folder
+from dossier.release.chapters.where import _edition
 
 
 @pytest.fixture(scope="module")
@@ -180,3 +182,23 @@ def test_files_of_a_folder_stand_together_in_the_manifest():
     names = {"a": "E-010.csv", "b": "E-009.csv"}
     ordered = [path for path, _ in sorted(files, key=lambda file: _by_folder(file, names))]
     assert ordered == ["project.toml", "calculations/C-001.toml", "evidence/files/2", "evidence/files/1"]
+
+
+def test_limits_of_use_come_from_concessions_assumptions_and_loads(facts):
+    text = body(built(facts, chapters=lambda kit, f: cautions(kit, f, "Cautions")))
+    own = text[text.index(squeezed("Limits of use")) :]
+    assert squeezed("vehicles without winter service, until 2027-06-30") in own and squeezed("−35 to 70 °C") in own
+    assert squeezed("radial force at most 118 kN") in own and squeezed("torsion at most 9 °") in own  # L-03, a block of L-07
+
+    def heavier(documents):
+        documents["loads.toml"]["load"][0]["radial"] = 130000.0
+
+    later = body(built(_changed(heavier), chapters=lambda kit, f: cautions(kit, f, "Cautions")))
+    assert squeezed("radial force at most 130 kN") in later
+
+
+def test_confirmed_editions_are_counted_alike_on_sheets_7_and_9(facts):
+    seventh = body(built(facts, chapters=lambda kit, f: standards(kit, f, "Standards")))
+    cited, confirmed = re.search(r"(\d+)standardsarecited,(\d+)with", seventh).groups()
+    assert f"{confirmed} of {cited} are confirmed" in _edition(facts).answer
+    assert int(cited) > int(confirmed) > 0
