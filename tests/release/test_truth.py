@@ -20,6 +20,7 @@ from dossier.release.chapters.evidence import evidence
 from dossier.release.chapters.evidence_working import _worked, uncertainty_words
 from dossier.release.chapters.premises import _levels
 from dossier.release.chapters.records import standards
+from dossier.release.chapters.requirements import requirements
 from dossier.release.chapters.signatures import _by_folder
 from dossier.release.chapters.where import _edition
 
@@ -202,3 +203,17 @@ def test_confirmed_editions_are_counted_alike_on_sheets_7_and_9(facts):
     cited, confirmed = re.search(r"(\d+)standardsarecited,(\d+)with", seventh).groups()
     assert f"{confirmed} of {cited} are confirmed" in _edition(facts).answer
     assert int(cited) > int(confirmed) > 0
+
+
+def test_statements_name_their_standards_and_agreements_that_many_share_stand_once(facts):
+    text = body(built(facts, chapters=lambda kit, f: requirements(kit, f, "Requirements")))
+    named = facts.project.find("R-003").standards
+    assert named and squeezed(f"standards {', '.join(named)}") in text
+    agreed = facts.project.find("R-003").agreed
+    assert text.count(squeezed(f"agreed {agreed.on} by {agreed.by}, {agreed.document}")) == 1
+    assert text.count(squeezed("agreed a1")) > 10
+
+
+def test_limits_stand_at_the_bars_as_they_are_written(facts):
+    text = body(built(facts, chapters=lambda kit, f: design(kit, f, "Design")))
+    assert squeezed("max 1420 g") in text and squeezed("min 1.3") in text and "1420.00" not in text

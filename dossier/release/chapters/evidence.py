@@ -18,7 +18,7 @@ from dossier.checks.told_evidence import (
 from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
-from dossier.release.chapters.common import sentences, unparted
+from dossier.release.chapters.common import places_of, sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_lists import lists
@@ -80,7 +80,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
 
 
 def _rests(item: EvidenceItem) -> list[str]:
-    named = [*item.equipment, item.scheme, item.repeats, *item.documents]
+    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.documents]
     return list(dict.fromkeys(name for name in named if name))
 
 
@@ -99,15 +99,9 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
         shown = f"{decided.requirement.id} {decided.state}: {told}"
         found[decided.requirement.id] = ResultBar(
             kit, support.value, (support.low, support.high), low=limit.min, high=limit.max, shown=shown,
-            digits=_places(limit.min, limit.max), unit=tail.strip(),
+            digits=places_of(limit.min, limit.max), unit=tail.strip(),
         )  # fmt: skip
     return found
-
-
-def _places(*limits: float | None) -> int:
-    """Decimals that print the limits as they were written, three at most."""
-    texts = [f"{limit:.10g}" for limit in limits if limit is not None]
-    return min(3, max((len(text.partition(".")[2]) for text in texts), default=0))
 
 
 def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
