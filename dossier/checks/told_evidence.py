@@ -123,13 +123,9 @@ def _measured(view: View, item: EvidenceItem) -> str:
     value = result.value("variant") or result.value("reference")
     if value is None or value.value is None:
         return ""
-    run = next((count for d in decisions(view, item) if (count := run_without_failure(d.requirement, item))), None)
-    if run:
-        unit = shown_unit(view, item, value)
-        ends = [result.value(f"{end}_variant") for end in ("smallest", "largest")]
-        shown = [units.show_quantity(end.value, end.unit, unit) for end in ends if end and end.value is not None]
-        reached = f", run to {' .. '.join(dict.fromkeys(shown))}" if shown else ""
-        return f"{run} of {run} without failure up to the target{reached}"
+    served = next((d.requirement for d in decisions(view, item) if run_without_failure(d.requirement, item)), None)
+    if served:
+        return _survived(item, served)
     told = value_words(value, shown_unit(view, item, value))
     if count and count.value is not None:
         told += f", n = {count.value:g}"
@@ -139,6 +135,21 @@ def _measured(view: View, item: EvidenceItem) -> str:
     if ratio and ratio.value is not None and ratio.low is not None and ratio.high is not None:
         told += f"; ratio {ratio.value:.3f} ({ratio.low:.3f} to {ratio.high:.3f})"
     return told
+
+
+def _survived(item: EvidenceItem, requirement: Requirement) -> str:
+    """ "3 parts survived 1.18 to 1.22, none failed; required at least 1", and the load the requirement states."""
+    result, count = item.result, run_without_failure(requirement, item) or 0
+    found = (result.value(f"{end}_variant") for end in ("smallest", "largest")) if result else ()
+    ends = [units.show_quantity(end.value, end.unit, requirement.unit) for end in found if end and end.value is not None]
+    told = f"{count} part{'s' if count > 1 else ''} survived {' to '.join(dict.fromkeys(ends))}, none failed"
+    load = ", ".join(words for words in _load_of(requirement) if words)
+    return f"{told}; required {limit_in_words(requirement.limit, requirement.unit)}{f'; load: {load}' if load else ''}"
+
+
+def _load_of(requirement: Requirement) -> tuple[str, ...]:
+    conditions = requirement.conditions
+    return conditions.cycle, conditions.preload, conditions.amplitude
 
 
 def success_run(count: int, confidence: float = CONFIDENCE) -> float:

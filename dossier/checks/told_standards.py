@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from dossier.checks.cited_standards import same_standard, standards_named
@@ -15,20 +16,25 @@ from dossier.records.step import StepRecord
 UNREAD = ("result",)  # what a method wrote, not a person
 
 
-def named_in(view: View, standard: Standard) -> list[str]:
-    """Records whose texts name a standard of the register, in the order of the project."""
-    return [record for record, numbers in _named(view).items() if any(same_standard(n, standard.number) for n in numbers)]
+@dataclass(frozen=True)
+class NamedStandards:
+    """Records whose texts name a standard: by id of the register, and by number where the register does not hold it."""
+
+    registered: dict[str, list[str]]
+    others: dict[str, list[str]]
 
 
-def unregistered(view: View) -> dict[str, list[str]]:
-    """Number of each standard that texts name and the register does not hold, with the records that name it."""
-    known = [standard.number for standard in view.project.standards]
-    found: dict[str, list[str]] = {}
+def named_standards(view: View) -> NamedStandards:
+    """What the texts of all records name, in the order of the project; numbers outside the register sorted."""
+    registered: dict[str, list[str]] = {standard.id: [] for standard in view.project.standards}
+    others: dict[str, list[str]] = {}
     for record, numbers in _named(view).items():
         for number in dict.fromkeys(numbers):
-            if not any(same_standard(number, other) for other in known):
-                found.setdefault(number, []).append(record)
-    return dict(sorted(found.items()))
+            known = [standard.id for standard in view.project.standards if same_standard(number, standard.number)]
+            for place in (registered[name] for name in known) if known else (others.setdefault(number, []),):
+                if record not in place:
+                    place.append(record)
+    return NamedStandards(registered, dict(sorted(others.items())))
 
 
 def _named(view: View) -> dict[str, list[str]]:

@@ -218,7 +218,6 @@ class Axes(Flowable):
                 return 1e5
         hit = (obstacles[:, 0] > x0 - 4) & (obstacles[:, 0] < x1 + 4)
         hit &= (obstacles[:, 1] > y0 - 4) & (obstacles[:, 1] < y1 + 4)
-        crosses = (x0 < self.x(self._cross(self.x_scale)) < x1) + (
-            y0 < self.y(self._cross(self.y_scale)) < y1
-        )
-        return 4.0 * int(hit.sum()) + 60.0 * crosses
+        axis_x, axis_y = self.x(self._cross(self.x_scale)), self.y(self._cross(self.y_scale))
+        crosses = (x0 - TICK < axis_x < x1 + TICK) + (y0 - TICK < axis_y < y1 + TICK)
+        return 4.0 * int(hit.sum()) + 200.0 * crosses

@@ -21,7 +21,7 @@ from dossier.methods.working import Line, Working
 from dossier.records.base import field_facts
 from dossier.records.calculation import Calculation, Result
 from dossier.records.requirement import Requirement
-from dossier.release.chapters.common import linked_source, listed, trimmed, unparted, without_zeros
+from dossier.release.chapters.common import linked_source, listed, places_of, trimmed, unparted, without_zeros
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
@@ -103,7 +103,10 @@ def _bar(kit: Kit, requirement: Requirement, support: Support) -> Flowable:
     told = with_band(value, low, high, unit, digits_of(unit))
     decided = f"{support.state} by calculation" if support.state in DECISIONS else support.state
     words = f"{requirement.id} {decided}, {limit_in_words(limit, unit)}: {told}"
-    return ResultBar(kit, value, (low, high), low=limit.min, high=limit.max, shown=words)
+    return ResultBar(
+        kit, value, (low, high), low=limit.min, high=limit.max, shown=words, digits=places_of(limit.min, limit.max),
+        unit="" if unit in ("-", "1") else unit,
+    )  # fmt: skip
 
 
 def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:

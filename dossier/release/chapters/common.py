@@ -71,6 +71,12 @@ def trimmed(value: float, digits: int = 5) -> str:
     return without_zeros(units.show(value, digits))
 
 
+def places_of(*limits: float | None) -> int:
+    """Decimals that print the limits as they were written, three at most."""
+    texts = [f"{limit:.10g}" for limit in limits if limit is not None]
+    return min(3, max((len(text.partition(".")[2]) for text in texts), default=0))
+
+
 def height_of(kit: Kit, flowables: Sequence[Flowable]) -> float:
     """Height in points of flowables one under the other in the main column."""
     total = after = 0.0

@@ -7,6 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.evidence_support import run_without_failure
 from dossier.checks.told import sheet_answer
 from dossier.checks.told_evidence import (
     decision_words,
@@ -17,7 +18,7 @@ from dossier.checks.told_evidence import (
 from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
-from dossier.release.chapters.common import sentences, unparted
+from dossier.release.chapters.common import places_of, sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_lists import lists
@@ -79,7 +80,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
 
 
 def _rests(item: EvidenceItem) -> list[str]:
-    named = [*item.equipment, item.scheme, item.repeats, *item.documents]
+    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.documents]
     return list(dict.fromkeys(name for name in named if name))
 
 
@@ -98,15 +99,9 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
         shown = f"{decided.requirement.id} {decided.state}: {told}"
         found[decided.requirement.id] = ResultBar(
             kit, support.value, (support.low, support.high), low=limit.min, high=limit.max, shown=shown,
-            digits=_places(limit.min, limit.max), unit=tail.strip(),
+            digits=places_of(limit.min, limit.max), unit=tail.strip(),
         )  # fmt: skip
     return found
-
-
-def _places(*limits: float | None) -> int:
-    """Decimals that print the limits as they were written, three at most."""
-    texts = [f"{limit:.10g}" for limit in limits if limit is not None]
-    return min(3, max((len(text.partition(".")[2]) for text in texts), default=0))
 
 
 def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
@@ -174,7 +169,8 @@ def _conditions(item: EvidenceItem) -> Content:
 
 
 def _budget(facts: Facts, item: EvidenceItem) -> str:
-    value = item.result.value("variant") if item.result else None
+    survived = any(run_without_failure(d.requirement, item) for d in decisions(facts.view, item))
+    value = item.result.value("variant") if item.result and not survived else None
     return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
 
 
@@ -197,7 +193,7 @@ def _all(kit: Kit, facts: Facts) -> Flowable:
         found = decisions(facts.view, item)
         decided = join([[kit.ref(d.requirement.id, page=False), " ", state(d.state)] for d in found], "; ") if found else "–"
         day = item.done_on or item.started_on or "–"
-        told = evidence_sentence(facts.view, item).partition("; reference part")[0].rstrip(".")
+        told = evidence_sentence(facts.view, item).partition("; reference part")[0].partition("; required")[0].rstrip(".")
         rows.append((kit.ref(item.id), item.title, item.way, state(item.state), day, told, decided))
     columns = [Column("", 44), Column("test", 128), Column("way", 54), Column("state", 48), Column("done", 44),
                Column("result"), Column("decision", 92)]  # fmt: skip

@@ -78,7 +78,7 @@ def _agreement(kit: Kit, facts: Facts) -> list[Flowable]:
         if one.calculated.state not in DECIDED:
             calculated.append(f", {one.calculated.state}")
         shown = [kit.ref(one.shown.record, page=False), f" {support_words(one, one.shown)}"]
-        deviation = "–" if one.deviation is None else f"{signed(100 * one.deviation, 0)} %"
+        deviation = "–" if one.deviation is None else f"{signed(100 * one.deviation, 1)} %"
         words = bold(one.words) if one.apart else one.words
         rows.append(Row((kit.ref(one.requirement.id), join([calculated], ""), join([shown], ""), deviation, words)))
     columns = [Column("", 48), Column("calculated"), Column("shown by evidence", 118), Column("differs", 38, "r"),

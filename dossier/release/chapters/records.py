@@ -6,7 +6,7 @@ from reportlab.platypus import Flowable
 
 from dossier.checks.cited_standards import edition_confirmed
 from dossier.checks.told import concession_words
-from dossier.checks.told_standards import named_in, unregistered
+from dossier.checks.told_standards import NamedStandards, named_standards
 from dossier.records.standard import Standard
 from dossier.records.step import Concession, StepRecord
 from dossier.release.chapters.common import sentences
@@ -23,13 +23,13 @@ MOST_CHANGES, MOST_CITING = 60, 6
 
 def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Editions, and who confirmed them."""
-    citing = {s.id: list(dict.fromkeys([*facts.project.serves(s.id), *named_in(facts.view, s)])) for s in facts.project.standards}
+    citing = citing_records(facts)
     cited = [s for s in facts.project.standards if citing[s.id]]
     unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
     confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
     answer += f", {confirmed} with a confirmed edition." if unconfirmed else "; every edition is confirmed by name."
-    outside = facts.once("unregistered", lambda: unregistered(facts.view))
+    outside = _named(facts).others
     if outside:
         answer += f" {len(outside)} more {'are' if len(outside) > 1 else 'is'} named and not in the register."
     rows: list[Row] = []
@@ -43,7 +43,7 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
                Column("cited by"), Column("confirmed by", 104), Column("mark", 54)]  # fmt: skip
     words = "Following, not claiming conformity: every standard is used as a guide unless a record says otherwise."
     story = [
-        *sheet(kit, "7", title, "Which editions, and who confirmed them?", answer, answer),
+        *sheet(kit, "7", title, "Which editions, and who confirmed them?", answer, answer, room_needed=260),
         Wide(kit, table(kit, columns, rows, size=6.9, pad=1.4)),
         kit.paragraph(words, "caption"),
     ]
@@ -51,6 +51,16 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         told = f"No person confirmed the edition of {', '.join(unconfirmed)}, or the record itself takes it back."
         story.append(block(kit, "Not confirmed", [kit.paragraph(told, "small")]))
     return [*story, *_outside(kit, outside)]
+
+
+def citing_records(facts: Facts) -> dict[str, list[str]]:
+    """By id of each standard of the register the records that link it or name it in their texts."""
+    named = _named(facts).registered
+    return {s.id: list(dict.fromkeys([*facts.project.serves(s.id), *named[s.id]])) for s in facts.project.standards}
+
+
+def _named(facts: Facts) -> NamedStandards:
+    return facts.once("named standards", lambda: named_standards(facts.view))
 
 
 def _outside(kit: Kit, found: dict[str, list[str]]) -> list[Flowable]:

@@ -16,13 +16,13 @@ from dossier.records.step import Concession
 from dossier.release.chapters.common import best_margin, height_of, nominal_margin, worst_margin
 from dossier.release.chapters.drawing import small_section
 from dossier.release.chapters.where import OPEN_POINTS
-from dossier.release.facts import Facts
+from dossier.release.facts import Facts, subtitle
 from dossier.release.flow import Columns, IfFits, Wide, block
 from dossier.release.heads import Figures, KeyFigure, masthead, sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import Legend, MarginBar, state
 from dossier.release.tables import Column, Row, table
-from dossier.release.text import bold, join, signed
+from dossier.release.text import NO_BREAK, bold, join, signed
 from dossier.release.trace import sheet_id
 
 QUESTION = "May this part be built, and under which conditions?"
@@ -37,7 +37,8 @@ def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
     """The statement of release, or of what is missing for it."""
     header = facts.project.header
     kind = f"release document, revision {facts.letter}, {facts.issued_on}"
-    lines = [line for line in (facts.info().subtitle, _customer(header)) if line]
+    compared = subtitle(facts.project.variant, facts.project.reference)
+    lines = [line for line in (compared, _customer(header)) if line]
     answer = statement_answer(facts)
     head = masthead(kit, kind, header.title, lines, small_section(kit, facts.project))
     for room in _rooms():
@@ -236,12 +237,12 @@ def _signed(kit: Kit, facts: Facts) -> Flowable:
     rows: list[Row] = []
     for step in facts.standing.steps:
         valid = [s.signoff for s in facts.view.signoffs if s.counts and s.signoff.step == step.number]
-        names = [f"{signoff.person} {signoff.role}" for signoff in valid]
+        names = [f"{signoff.person} {signoff.role}".replace(" ", NO_BREAK) for signoff in valid]
         if step.missing_roles:
             names.append(f"missing: {', '.join(step.missing_roles)}")
         rows.append(Row((f"{step.number} {step.name}", join(names) if names else "–", state(step.state))))
     half = (len(rows) + 1) // 2
-    columns = [Column("", 62), Column(""), Column("", 50)]
+    columns = [Column("", 56), Column(""), Column("", 48)]
     shown = [table(kit, columns, part, head=False, size=6.7, pad=1.0) for part in (rows[:half], rows[half:]) if part]
     return Columns(kit, [(None, [part]) for part in shown], gap=16)
 
