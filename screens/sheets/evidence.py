@@ -98,7 +98,7 @@ class EvidenceSheet(Sheet):
 
     def _show_detail(self) -> None:
         item = self._item
-        self.detail.show((lambda columns: _detail_lines(self.session.opened.view, item, columns)) if item else [""])
+        self.detail.show((lambda columns: detail_lines(self.session.opened.view, item, columns)) if item else [""])
         self.frame.set_keys(*(self.KEYS if _has_curve(item) else self.KEYS[1:]))
 
     def action_next_open(self) -> None:
@@ -149,7 +149,7 @@ def _has_curve(item: EvidenceItem | None) -> bool:
     return item is not None and item.quantity in CURVES and any(sample.file for sample in item.samples)
 
 
-def _detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
+def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
     """What the item says about each requirement it serves, how it was done, on which machine and files."""
     lines: list[LineLike] = ["", line(Piece(f" {item.id}  ", "key"), Piece(cut(item.title, columns - 9), "heading"))]
     if item.reason:

@@ -31,7 +31,7 @@ from screens.widgets.trace_margin import TraceMargin
 
 OPEN = ("not met", "undecided", "outdated", "open")
 FIRST = (
-    "limit.", "limit", "title", "statement", "unit", "verification", "criterion", "source", "owner", "quantity",
+    "limit.max", "limit.min", "limit", "title", "statement", "unit", "verification", "criterion", "source", "owner", "quantity",
 )  # fmt: skip
 DEVIATIONS = ("deviation before manufacture", "concession after manufacture")
 DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 8, 13, 36

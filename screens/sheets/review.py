@@ -34,7 +34,7 @@ class ReviewSheet(Sheet):
     NUMBER = "9"
     TITLE_WORD = "Review"
     QUESTION = "Can I put my name to this, item by item?"
-    KEYS = ("accept", "withhold", "next-open", "remark", ("detail", "record"))
+    KEYS = ("accept", "withhold", "next-open", "remark", ("group", "other step"))
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("accept", "withhold", "detail", "next-open", "previous-open", "group", "enter", "left", "right")
     ]
@@ -138,12 +138,29 @@ class ReviewSheet(Sheet):
     # Moving ---------------------------------------------------------------------------------------------------
 
     def action_right(self) -> None:
-        """The next item; after the last one the statement to sign."""
-        self._go(self.at + 1)
+        """The next item; after the last one the statement to sign, after that the next step."""
+        if self.item is None:
+            self._neighbour(1)
+        else:
+            self._go(self.at + 1)
 
     def action_left(self) -> None:
-        """The item before."""
-        self._go(self.at - 1)
+        """The item before; before the first one the step before."""
+        if self.at == 0:
+            self._neighbour(-1)
+        else:
+            self._go(self.at - 1)
+
+    def _neighbour(self, way: int) -> None:
+        """The review of the next step at its first item, or of the one before at its statement."""
+        steps = list(STEPS)
+        place = steps.index(self.step) + way
+        if not 0 <= place < len(steps):
+            self.say(f"Step {self.step} is the {'last' if way > 0 else 'first'} one; g chooses another.")
+            return
+        self.step = steps[place]
+        self.refill()
+        self._go(0 if way > 0 else len(self.review.items) if self.review else 0)
 
     def action_next_open(self) -> None:
         """The next item left, else the statement to sign."""
@@ -218,10 +235,16 @@ class ReviewSheet(Sheet):
             return
 
         def keep(text: str) -> bool:
-            return self._told(keep_tick(self.session, review, item, item.answered.replace("outdated", ""), text.strip()))
+            kept = self._told(keep_tick(self.session, review, item, item.answered.replace("outdated", ""), text.strip()))
+            if kept:
+                self.say(f"{item.id}: remark kept, signed with the statement." if text.strip() else f"{item.id}: remark removed.")
+            return kept
+
+        def objection(text: str) -> str:
+            return "" if text.strip() or item.remark else "the remark is empty; type it, or Esc leaves without one"
 
         hint = "signed with the statement; w withholds the item instead"
-        self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint), keep)
+        self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint, check=objection), keep)
 
     def _may(self, answer: str) -> bool:
         item, review = self.item, self.review
