@@ -26,6 +26,14 @@ from screens.widgets.house import HouseScreen, Lines
 from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.strip import EntryStrip
 
+FIRST_START = (
+    "No project in this folder yet; n begins one.", "",
+    "n   asks for its title; Enter makes its folder here, you are its project engineer.",
+    "    Then Enter opens it, and 1 Idea is where it begins.",
+    "F1  tells every key; Esc leaves. `dossier-sheets FOLDER` opens another folder.",
+    "    `dossier key` makes your signing key; it is needed to sign, not to work.",
+)
+
 
 class ProjectsScreen(Finds, HouseScreen):
     """Choose a project, or begin one."""
@@ -60,7 +68,8 @@ class ProjectsScreen(Finds, HouseScreen):
         where = f"Projects in {self.folder.resolve()}"
         self.frame.set_title_block(TitleBlock(where, (key, key), (day, day), self.person, (), "list"))
         self.list.set_rows([str(facts.folder) for facts in self.found], lambda index: _row(self.found[index]))
-        self.list.set_empty([line("   No project in this folder yet; n begins one.")])
+        self.list.set_empty([line(f"   {text}") for text in FIRST_START])
+        self.frame.set_hint("Enter opens the project at the cursor, n begins another; F1 tells every key.")
         self.show_answer()
         self._show_detail()
         self.list.focus()

@@ -16,6 +16,7 @@ from dossier.actions.refusal import Refusal, words_of
 from dossier.store.change import Change
 from dossier.store.revisions import next_letter
 from screens import keys
+from screens.hints import next_key
 from screens.margin import trace_lines
 from screens.paint import LineLike
 from screens.session import Place, Session
@@ -113,10 +114,11 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
     def refill(self) -> None:
         """Head, answer, title block, keys and body from the records as they are now."""
         self.frame.set_head(f"{self.NUMBER} {self.TITLE_WORD}".strip(), self.QUESTION)
+        self.frame.set_keys(*self.KEYS)
         self.fill()
         self.show_answer()
         self.frame.set_title_block(title_block(self.session))
-        self.frame.set_keys(*self.KEYS)
+        self.frame.set_hint(next_key(self.session))
         wanted, self._wanted = self._wanted, ""
         if wanted:
             self.go_to(wanted)
@@ -298,12 +300,13 @@ def title_block(session: Session) -> TitleBlock:
     """The title block of the project."""
     project = session.opened.project
     header, variant, reference = project.header, project.variant, project.reference
-    parts = [(label, design) for label, design in (("", variant), ("reference ", reference)) if design]
-    long = " : ".join(f"{label}{design.part_number or design.id}" for label, design in parts)
+    numbers = [f"{variant.part_number} {variant.id}".strip()] if variant else []
+    numbers += [f"reference {reference.part_number or reference.id}"] if reference else []
+    long = " : ".join(numbers)
     letter = next_letter(session.opened.folder.root)
     return TitleBlock(
         header.short_title or header.title[:24],
-        (f"{variant.id if variant else '–'} : ref.", long or "no design yet"),
+        (f"{variant.id if variant else '-'} : ref.", long or "no design yet"),
         (f"work on {letter}", f"work on {letter}"),
         f"{session.person} {session.role}".strip(),
         [_block_state(step) for step in session.standing.steps],

@@ -11,6 +11,7 @@ from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
 from dossier.actions.run import outdated_calculations
 from screens import keys
+from screens.hints import next_key
 from screens.long_work import outrun
 from screens.overlays import Overlay
 from screens.session import Session
@@ -229,12 +230,51 @@ def test_appearance_and_plain_glyphs_are_chosen(root: Path) -> None:
     async def script(desk: Desk) -> None:
         await desk.press("f4", "down", "enter")
         assert desk.app.appearance == "paper"
-        await desk.press("end", "enter")
+        await desk.press("end", "up", "enter")
         assert desk.app.plain_glyphs
         await desk.press("escape")
         assert desk.app.here is not None and "─" not in desk.text and "✓" not in desk.text
 
     at_desk(root, ENGINEER, script)
+
+
+def test_hints_stand_in_the_message_row_until_something_is_said_and_f4_turns_them_off(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        assert "F2 everything possible here" in desk.rows[-3]
+        await desk.press("f4", "end", "enter")
+        assert "off" in next(row for row in desk.rows if "hints" in row)
+        await desk.press("escape")
+        assert desk.rows[-3].strip() == ""
+        await desk.press("f4", "end", "enter", "escape", "p")
+        assert "p on 6 Release prints" in desk.rows[-3] and "F2 everything" not in desk.text
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_begun_project_names_the_next_key_step_by_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DOSSIER_STATE", str(tmp_path / "state"))
+
+    async def script(desk: Desk) -> None:
+        assert "n   asks for its title" in desk.text
+        await desk.press("n")
+        await desk.type("AX-80")
+        await desk.press("enter", "enter")
+        assert "Begin on 1 Idea: n adds a concept" in desk.rows[-3]
+        await desk.press("1", "n")
+        await desk.type("Bored pin")
+        await desk.press("enter")
+        await desk.type("1400")
+        await desk.press("enter")
+        assert next_key(desk.app.session).startswith("Next: 2 Requirements, n begins one")
+
+    at_desk(tmp_path, ENGINEER, script)
+
+
+def test_the_title_block_names_variant_and_part_numbers(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        assert "J-7610 V2 : reference J-7600" in desk.rows[-2]
+
+    at_desk(root, ENGINEER, script, (120, 40))
 
 
 def test_a_digit_on_an_overlay_goes_to_the_sheet(root: Path) -> None:
