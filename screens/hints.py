@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from screens.session import Session
 
-EVERYWHERE = "F1 tells the keys of this sheet, F2 everything possible here; F4 turns hints off."
+EVERYWHERE = "F1 tells the keys here, F2 everything possible; F4 turns hints off."
 
 
 def next_key(session: Session) -> str:
@@ -12,7 +12,7 @@ def next_key(session: Session) -> str:
     project = session.opened.project
     idea = project.idea
     if idea is None or not idea.concept:
-        return "Begin on 1 Idea: n adds a concept, e then the problem and the weighed reference part."
+        return "Begin on 1 Idea: n adds a concept, e then the weighing of the reference."
     if not project.requirements:
         return "Next: 2 Requirements, n begins one; `dossier import-requirements` reads a table."
     if project.reference is None:

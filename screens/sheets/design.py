@@ -18,7 +18,7 @@ from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.store.project import Project
 from screens import keys
-from screens.cells import wrap_most
+from screens.cells import wrap, wrap_most
 from screens.glyphs import CURSOR
 from screens.paint import Piece, line
 from screens.section_of import section_of, with_call_outs
@@ -44,6 +44,8 @@ from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
+NOTHING_RUN = "No calculation yet; `dossier methods` lists what can be calculated."
+BEGIN = "No design yet: `dossier add design FILE` takes the reference part's dimensions; n then copies it as a variant."
 
 
 class DesignSheet(Drafts):
@@ -111,7 +113,7 @@ class DesignSheet(Drafts):
         self.records.display = self.runs_title.display = True
         self._records = record_ids(project, self.variant)
         self.records.set_rows(self._records, lambda index: record_row(self.session, self._records[index]))
-        self.records.set_empty([line("   No calculation yet; `dossier methods` lists what can be calculated.")])
+        self.records.set_empty([line(f"   {text}") for text in wrap(NOTHING_RUN, 32)])
         self.show_now(project)
         if not self.frame.strip.is_open:
             self.area.focus()
@@ -132,16 +134,25 @@ class DesignSheet(Drafts):
 
     def _mark_area(self) -> None:
         """Cursor and mark stand in the area that has the keys; the key row names the one Tab goes to."""
-        areas = list(self._areas)
-        words = list(self._areas.values())
-        now = areas.index(self.area) if self.area in areas else -1
         self.rows.set_lit(self.area is self.rows)
         self.records.set_lit(self.area is self.records)
         name = self.variant.id if self.variant else "the project"
         title = f"calculations of {name}, and what they rest on"
         lead = Piece(CURSOR, "key") if self.area is self.records else " "
         self.runs_title.show([line(lead, Piece(title, "heading"))])
-        self.frame.set_keys(*self.KEYS[:-1], ("next-area", words[(now + 1) % len(words)]))
+        self.show_keys()
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """Tab is named by the area it goes to."""
+        areas, words = list(self._areas), list(self._areas.values())
+        now = areas.index(self.area) if self.area in areas else -1
+        return (*self.KEYS[:-1], ("next-area", words[(now + 1) % len(words)]))
+
+    def why_not(self, key_id: str) -> str:
+        """Without a design nothing can be changed, compared or calculated."""
+        if key_id in ("edit", "difference", "calculate", "detail") and not self.record_at_cursor():
+            return BEGIN
+        return "" if key_id == "calculate" else super().why_not(key_id)
 
     def show_now(self, project: Project, draft: bool = False) -> None:
         try:
@@ -178,8 +189,8 @@ class DesignSheet(Drafts):
         self._dimensions = [d for d in found if d.differs or not self.only_differing]
         self.rows.set_columns(dimension_columns("ref", variant.id if variant else "-"))
         self.rows.set_rows([d.path for d in self._dimensions], self._row)
-        empty = "No design. n begins one." if variant is None and reference is None else "Nothing differs; d shows all."
-        self.rows.set_empty([line(f"   {empty}")])
+        empty = BEGIN if variant is None and reference is None else "Nothing differs; d shows all."
+        self.rows.set_empty([line(f"   {text}") for text in wrap(empty, 34)])
         self._tell_dimension()
 
     def _row(self, index: int) -> Row:
@@ -254,7 +265,7 @@ class DesignSheet(Drafts):
         """Change the dimension, or a field of the record under the cursor."""
         record = self.record_at_cursor()
         if not record:
-            self.say("No design to change; n begins one.")
+            self.say(BEGIN)
         elif self.area is self.records:
             self.edit_record(record)
         elif self._dimension is not None:
@@ -343,7 +354,7 @@ class DesignSheet(Drafts):
         """A new variant, copied from the reference or a variant."""
         designs = self.session.opened.project.designs
         if not designs:
-            self.say("No design to copy; `dossier add design` takes a file with the reference part's dimensions.")
+            self.say(BEGIN)
             return
         self.choose("new variant, copied from", [(d.id, line(Piece(f"{d.id:<6}", "key"), d.title)) for d in designs], self._copy)
 

@@ -28,10 +28,11 @@ from screens.widgets.strip import EntryStrip
 
 FIRST_START = (
     "No project in this folder yet; n begins one.", "",
-    "n   asks for its title; Enter makes its folder here, you are its project engineer.",
+    "n   asks for its title and makes its folder here; you are its engineer.",
     "    Then Enter opens it, and 1 Idea is where it begins.",
-    "F1  tells every key; Esc leaves. `dossier-sheets FOLDER` opens another folder.",
-    "    `dossier key` makes your signing key; it is needed to sign, not to work.",
+    "F1  tells every key; Esc leaves.",
+    "    `dossier-sheets FOLDER` opens another folder;",
+    "    `dossier key` makes your signing key, needed to sign only.",
 )
 
 
@@ -62,14 +63,15 @@ class ProjectsScreen(Finds, HouseScreen):
         """Shown, or shown again: read every project anew."""
         self.found = [facts_of_project(folder, self.person) for folder in project_folders(self.folder)]
         self.frame.set_head("Projects", "Which project, and is it as it was left?")
-        self.frame.set_keys(("enter", "open"), "new", "find", ("back", "leave"))
+        begun: tuple[str | tuple[str, str], ...] = (("enter", "open"), "new", "find") if self.found else ("new",)
+        self.frame.set_keys(*begun, ("back", "leave"))
         key = "key found" if key_path(self.person).exists() else "no signing key yet"
         day = date.today().isoformat()
         where = f"Projects in {self.folder.resolve()}"
         self.frame.set_title_block(TitleBlock(where, (key, key), (day, day), self.person, (), "list"))
         self.list.set_rows([str(facts.folder) for facts in self.found], lambda index: _row(self.found[index]))
         self.list.set_empty([line(f"   {text}") for text in FIRST_START])
-        self.frame.set_hint("Enter opens the project at the cursor, n begins another; F1 tells every key.")
+        self.frame.set_hint("Enter opens the project at the cursor, n begins another." if self.found else "n begins a project.")
         self.show_answer()
         self._show_detail()
         self.list.focus()

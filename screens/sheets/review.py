@@ -110,6 +110,7 @@ class ReviewSheet(Sheet):
     def _go(self, place: int) -> None:
         self.at = min(max(place, 0), len(self.review.items) if self.review else 0)
         self._show()
+        self.show_keys()
 
     def record_at_cursor(self) -> str:
         return self.item.records[0] if self.item and self.item.records else ""
@@ -291,6 +292,11 @@ class ReviewSheet(Sheet):
             self.say(reason)
             return
         self.app.push_screen(Question(self._question()), self._sign)
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """On the page that closes the review Enter signs."""
+        sign = ("enter", "send back" if self.review and self.review.withheld else "sign")
+        return self.KEYS if self.item is not None else (sign, ("left", "items"), ("group", "other step"))
 
     def why_not(self, key_id: str) -> str:
         review = self.review

@@ -15,7 +15,7 @@ from screens.hints import next_key
 from screens.long_work import outrun
 from screens.overlays import Overlay
 from screens.session import Session
-from screens.sheets.refusals import NO_USE
+from screens.sheets.refusals import NO_USE, no_use
 from screens.widgets.modal import Question
 from screens.widgets.sheet_list import SheetList
 from tests.screens.project import Desk, at_desk, copied
@@ -240,7 +240,7 @@ def test_appearance_and_plain_glyphs_are_chosen(root: Path) -> None:
 
 def test_hints_stand_in_the_message_row_until_something_is_said_and_f4_turns_them_off(root: Path) -> None:
     async def script(desk: Desk) -> None:
-        assert "F2 everything possible here" in desk.rows[-3]
+        assert "F2 everything possible" in desk.rows[-3]
         await desk.press("f4", "end", "enter")
         assert "off" in next(row for row in desk.rows if "hints" in row)
         await desk.press("escape")
@@ -275,6 +275,21 @@ def test_the_title_block_names_variant_and_part_numbers(root: Path) -> None:
         assert "J-7610 V2 : reference J-7600" in desk.rows[-2]
 
     at_desk(root, ENGINEER, script, (120, 40))
+
+
+def test_no_key_is_shown_that_only_says_why_not(root: Path) -> None:
+    """Whatever the key row offers does its deed on that row of that sheet."""
+
+    async def script(desk: Desk) -> None:
+        for digit in "0123456789":
+            await desk.press(digit)
+            for _ in range(6):
+                here = desk.app.here
+                shown = [key_id for key_id, _ in here.frame._keys]
+                assert shown and not [key_id for key_id in shown if here.why_not(key_id) or no_use(here, key_id)], digit
+                await desk.press("down")
+
+    at_desk(root, ENGINEER, script)
 
 
 def test_a_digit_on_an_overlay_goes_to_the_sheet(root: Path) -> None:
