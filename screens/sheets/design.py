@@ -20,7 +20,7 @@ from dossier.store.project import Project
 from screens import keys
 from screens.cells import wrap, wrap_most
 from screens.glyphs import CURSOR
-from screens.paint import Piece, line
+from screens.paint import Piece, line, text_of
 from screens.section_of import section_of, with_call_outs
 from screens.sheets.design_draft import Drafts
 from screens.sheets.design_rows import (
@@ -35,6 +35,7 @@ from screens.sheets.design_rows import (
     record_row,
 )  # fmt: skip
 from screens.sheets.margins import EMPTY, fill_margin
+from screens.sheets.told import record_line
 from screens.sheets.trial import masses_of
 from screens.widgets.columns import Column
 from screens.widgets.entry import Entry
@@ -191,7 +192,7 @@ class DesignSheet(Drafts):
         self.rows.set_rows([d.path for d in self._dimensions], self._row)
         empty = BEGIN if variant is None and reference is None else "Nothing differs; d shows all."
         self.rows.set_empty([line(f"   {text}") for text in wrap(empty, 34)])
-        self._tell_dimension()
+        self._tell_row()
 
     def _row(self, index: int) -> Row:
         columns = self.rows._columns_at(self.rows.size.width or 80)
@@ -228,19 +229,22 @@ class DesignSheet(Drafts):
     @on(SheetList.Moved)
     def _moved(self) -> None:
         self._margin()
-        self._tell_dimension()
+        self._tell_row()
 
     def on_descendant_focus(self) -> None:
         """The marks and the trace follow the keys to another area."""
         if self.focused in (self.rows, self.records, self.section):
             self.area = self.focused
             self._mark_area()
+            self._tell_row()
         self._margin()
 
-    def _tell_dimension(self) -> None:
-        """The dimension under the cursor in full, where the list has no room for it."""
+    def _tell_row(self) -> None:
+        """The dimension or record under the cursor in full, where the lists have no room for it."""
         name = self.variant.id if self.variant else "variant"
         text = dimension_told(self._dimension, name) if self._dimension else ""
+        if self.area is self.records and self.records.row_id:
+            text = text_of(record_line(self.session, self.records.row_id))
         self.told.show(lambda columns: [line(Piece(f" {row}", "quiet")) for row in wrap_most(text, columns - 2, 3)])
 
     def _margin(self, project: Project | None = None) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
+from dossier.actions.refusal import Refusal
 from dossier.actions.run import outdated_calculations
 from screens import keys
 from screens.hints import next_key
@@ -87,6 +88,26 @@ def test_a_new_project_is_begun_from_its_title(tmp_path: Path, monkeypatch: pyte
 
     at_desk(folder, ENGINEER, script)
     assert Opened(folder / "ax-80-mm-link").project.header.title == "AX-80 [mm] link"
+
+
+def test_a_project_that_cannot_be_begun_keeps_its_typed_title(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DOSSIER_STATE", str(tmp_path / "state"))
+
+    def refuse(*given) -> None:
+        raise Refusal("the disk is full; free some space")
+
+    monkeypatch.setattr("dossier.actions.create.new_project", refuse)
+
+    async def script(desk: Desk) -> None:
+        await desk.press("n")
+        await desk.type("AX-80 link")
+        await desk.press("enter")
+        strip = desk.app.screen.frame.strip
+        assert strip.is_open and strip.entry.buffer.text == "AX-80 link" and "the disk is full" in desk.text
+        await desk.press("escape", "n")
+        assert strip.entry.buffer.text == "AX-80 link"
+
+    at_desk(tmp_path, ENGINEER, script)
 
 
 def test_a_second_opening_is_read_only_and_says_who_works(root: Path) -> None:
