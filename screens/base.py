@@ -56,6 +56,7 @@ class HouseApp(App[None], inherit_bindings=False):
     CSS_PATH = [STYLES / "house.tcss", STYLES / "frame.tcss"]
     BINDINGS: ClassVar[list[BindingType]] = [*keys.house_bindings()]
     ENABLE_COMMAND_PALETTE = False
+    hints = True
     ALLOW_SELECT = False
     HORIZONTAL_BREAKPOINTS = [(0, "-small"), (80, "-normal"), (120, "-margin")]
     VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-high")]

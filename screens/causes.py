@@ -89,5 +89,5 @@ def _stop(session: Session, step: str, cause: Cause) -> Stop:
         goal, deed = cause.where, f"Enter shows the question on 9; a answers it as {cause.whose}"
     if not deed:
         sheet = session.sheet_of(record) if record else step
-        deed = f"Enter goes to {record or 'the sheet'} on {sheet} {SHEETS[int(sheet)]}"
+        deed = f"Enter goes to {f'{record} on ' if record else ''}{sheet} {SHEETS[int(sheet)]}"
     return Stop(step, cause.state, short, cause.text, [], [], record, goal, key, deed)

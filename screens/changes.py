@@ -9,7 +9,6 @@ from typing import Any
 from dossier.actions.told import in_words
 from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_path
-from dossier.records.fields import NoField, spot_at
 from dossier.records.requirement import Requirement
 from dossier.records.step import StepRecord
 from dossier.store.authors import changed_ids
@@ -17,8 +16,9 @@ from dossier.store.errors import StoreError
 from dossier.store.history import Entry
 from dossier.store.tomlfile import parse_document
 from dossier.store.words import FieldChange, differences
-from dossier.units import show
+from dossier.units import show_quantity
 from screens.session import Session
+from screens.units_shown import number_words, readable_unit, shown_unit_of
 
 MOST_NAMED = 4
 # What a result keeps beside its values so that it can be recomputed; no reader looks for it in a list of changes.
@@ -176,8 +176,8 @@ def _told(
     keyed = bool(collection and collection.key)
     inside = change.path[2:] if keyed else change.path
     record = (change.path[1] if len(change.path) > 1 else path) if keyed else str(new.get("id", old.get("id", path)))
-    unit = _unit(collection, record, keyed, inside, new, old)
-    was, now = (_result_words(inside, value) or _value(value, unit) for value in (change.old, change.new))
+    unit, shown = _units(collection, record, keyed, inside, new, old)
+    was, now = (_result_words(inside, value) or _value(value, unit, shown) for value in (change.old, change.new))
     if not inside:
         title = next((v for side in (change.new, change.old) if isinstance(side, dict) for v in _titles(side)), "")
         now = "added" if change.old is None else "removed" if change.new is None else now
@@ -203,18 +203,19 @@ def _result_words(inside: tuple[str, ...], value: Any) -> str:
     first = values[0] if isinstance(values, list) and values and isinstance(values[0], dict) else None
     if first is None or not isinstance(first.get("value"), int | float):
         return ""
-    unit = first.get("unit", "")
-    return f"{first.get('name', '')} {show(float(first['value']), 4)}{'' if unit == '-' else f' {unit}'}"
+    number, stored = float(first["value"]), str(first.get("unit", "-"))
+    unit = readable_unit(stored, number)
+    return f"{first.get('name', '')} {show_quantity(number, stored, unit, 4)}"
 
 
 def _titles(side: dict[str, Any]) -> list[str]:
     return [str(side[name]) for name in ("title", "name", "number") if side.get(name)]
 
 
-def _value(value: Any, unit: str) -> str:
+def _value(value: Any, unit: str, shown: str) -> str:
     if not isinstance(value, int | float) or isinstance(value, bool):
         return in_words(value)
-    return (show(value, 6) if len(in_words(value)) > 8 else in_words(value)) + (f" {unit}" if unit else "")
+    return number_words(value, unit, shown)
 
 
 def _share(old: Any, new: Any) -> str:
@@ -224,21 +225,17 @@ def _share(old: Any, new: Any) -> str:
     return f"{100 * (new - old) / abs(old):+.1f} %"
 
 
-def _unit(
+def _units(
     collection: Collection | None, record: str, keyed: bool, inside: tuple[str, ...], new: dict[str, Any], old: dict[str, Any]
-) -> str:
+) -> tuple[str, str]:
+    """Stored and shown unit of a field, from the record as it is now, else as it was."""
     if collection is None:
-        return ""
+        return "", ""
     dotted = ".".join(str(int(part[1:-1]) - 1) if part.startswith("[") else part for part in inside)
     for document in (new, old):
         entries = document.get(collection.key, []) if keyed else [document]
         listed = entries if isinstance(entries, list) else []
         raw = next((e for e in listed if isinstance(e, dict) and (not keyed or e.get("id") == record)), None)
-        if raw is None:
-            continue
-        try:
-            unit = spot_at(collection.model, raw, dotted).unit
-        except NoField:
-            continue
-        return "" if unit == "-" else unit
-    return ""
+        if raw is not None and (found := shown_unit_of(collection.model, raw, dotted))[0]:
+            return found
+    return "", ""

@@ -15,6 +15,7 @@ from dossier.records.requirement import Requirement
 from dossier.units import show_quantity
 from screens.glyphs import OF_FRESHNESS
 from screens.session import Session
+from screens.units_shown import readable_unit
 
 MOST_KIDS = 4
 ABSENT = "not there"
@@ -60,7 +61,8 @@ def value_of(session: Session, record_id: str) -> str:
     if isinstance(record, EvidenceItem) and record.result and record.result.values:
         value = record.result.values[0]
         if value.value is not None:
-            return value_words(value, shown_unit(view, record, value))
+            unit = shown_unit(view, record, value)
+            return value_words(value, readable_unit(unit, value.value))
     return ""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from screens.overlays import (
+    HINTS,
     PLAIN,
     ListOverlay,
     Overlay,
@@ -103,13 +104,15 @@ class OverlayActions:
             def chosen(row: str) -> None:
                 if row == PLAIN:
                     self.set_plain_glyphs(not self.plain_glyphs)
+                elif row == HINTS:
+                    self.hints = not self.hints
                 else:
                     self.set_appearance(row)
                 self.pop_screen()
                 self.action_appearance()
                 self.screen.main.go_to(row)
 
-            listed = appearance_list(self.appearance, self.plain_glyphs)
+            listed = appearance_list(self.appearance, self.plain_glyphs, self.hints)
             answer = "Every state is glyph and word as well; colour only repeats it."
             question = "How shall it look?"
             self.push_screen(

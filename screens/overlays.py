@@ -14,7 +14,6 @@ from textual.widget import Widget
 from screens import keys
 from screens.cells import cell_len, wrap
 from screens.paint import LineLike, Piece, line
-from screens.palette import APPEARANCES
 from screens.sheets.refusals import no_use
 from screens.widgets.columns import Column
 from screens.widgets.frame import Frame, MessageLog
@@ -22,7 +21,7 @@ from screens.widgets.frame_lines import TitleBlock
 from screens.widgets.house import HouseScreen, Lines, Page
 from screens.widgets.sheet_list import Row, SheetList
 
-PLAIN = "plain"
+PLAIN, HINTS = "plain glyphs", "hints"
 MARKS = "✓ met, closed   ✗ not met   ? undecided   ▫ open, waiting   ∆ outdated, reopened   ~ conceded"
 
 
@@ -133,6 +132,7 @@ LOOKS = {
     "paper": "light: unbleached paper, blue-black ink",
     "ink": "high contrast: black and white",
     PLAIN: "symbols of doubtful width in plain letters: - | v x o d instead of lines and marks",
+    HINTS: "what to do next, in the message row while nothing was said",
 }
 
 
@@ -141,14 +141,15 @@ def appearance_told(name: str) -> str:
     return f"{name}: {LOOKS[name]}."
 
 
-def appearance_list(now: str, plain: bool) -> SheetList:
-    """The three appearances and plain glyphs."""
+def appearance_list(now: str, plain: bool, hints: bool) -> SheetList:
+    """The three appearances, plain glyphs, hints."""
     listed = SheetList((Column("appearance", 14), Column("", 8), Column("", 0)))
-    names = [*APPEARANCES, PLAIN]
+    names = list(LOOKS)
+    switched = {PLAIN: plain, HINTS: hints}
 
     def row(index: int) -> Row:
         name = names[index]
-        used = ("on" if plain else "off") if name == PLAIN else "in use" if name == now else ""
+        used = ("on" if switched[name] else "off") if name in switched else "in use" if name == now else ""
         return Row((name, used, Piece(LOOKS[name], "quiet")))
 
     listed.set_rows(names, row)

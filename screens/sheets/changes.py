@@ -37,7 +37,7 @@ class ChangesSheet(Sheet):
     NUMBER = "8"
     TITLE_WORD = "Changes"
     QUESTION = "What changed since I last looked, and what did it touch?"
-    KEYS = ("difference", "take-back", "serves", "find")
+    KEYS = (("enter", "record"), "difference", "take-back", "serves", "find")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("accept", "withhold", "difference")]
 
     def __init__(self, session: Session) -> None:
@@ -292,7 +292,11 @@ class ChangesSheet(Sheet):
     def why_not(self, key_id: str) -> str:
         if key_id in ("accept", "withhold") and not self._outside_path:
             return "The row at the cursor is recorded already; these decide about edits made outside the tool."
-        return ""
+        return super().why_not(key_id)
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """An edit made outside the tool is decided about first."""
+        return (("accept", "take in"), ("withhold", "restore"), "difference", "find") if self._outside_path else self.KEYS
 
 
 def _columns(width: int) -> list[Column]:

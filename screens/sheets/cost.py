@@ -161,11 +161,16 @@ class CostSheet(Asks):
         """The cost sheet, or a calculation on it."""
         self.choose_new(("cost", "calculation", "document"))
 
+    def why_not(self, key_id: str) -> str:
+        """A working needs a planned calculation."""
+        planned = self._run_of("cost.piece") is not None
+        return "No cost is planned yet." if key_id == "detail" and not planned else super().why_not(key_id)
+
     def action_detail(self) -> None:
         """The working of the cost."""
         run = self._run_of("cost.piece")
         if run is None:
-            self.say("No cost is calculated yet.")
+            self.say(self.why_not("detail"))
         else:
             self.app.show_working(run.id)  # type: ignore[attr-defined]
 

@@ -18,9 +18,9 @@ from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.store.project import Project
 from screens import keys
-from screens.cells import wrap_most
+from screens.cells import wrap, wrap_most
 from screens.glyphs import CURSOR
-from screens.paint import Piece, line
+from screens.paint import Piece, line, text_of
 from screens.section_of import section_of, with_call_outs
 from screens.sheets.asking import Asks
 from screens.sheets.design_draft import Drafts
@@ -36,6 +36,7 @@ from screens.sheets.design_rows import (
     record_row,
 )  # fmt: skip
 from screens.sheets.margins import EMPTY, fill_margin
+from screens.sheets.told import record_line
 from screens.sheets.trial import masses_of
 from screens.widgets.columns import Column
 from screens.widgets.entry import Entry
@@ -45,6 +46,8 @@ from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
+NOTHING_RUN = "No calculation yet; n adds one."
+BEGIN = "No design yet: n asks for the reference part's dimensions, n again copies it as a variant."
 
 KINDS = ("calculation", "load case", "material", "assumption")
 
@@ -114,7 +117,7 @@ class DesignSheet(Drafts, Asks):
         self.records.display = self.runs_title.display = True
         self._records = record_ids(project, self.variant)
         self.records.set_rows(self._records, lambda index: record_row(self.session, self._records[index]))
-        self.records.set_empty([line("   No calculation yet; n adds one of the methods that `dossier methods` lists.")])
+        self.records.set_empty([line(f"   {text}") for text in wrap(NOTHING_RUN, 32)])
         self.show_now(project)
         if not self.frame.strip.is_open:
             self.area.focus()
@@ -135,16 +138,25 @@ class DesignSheet(Drafts, Asks):
 
     def _mark_area(self) -> None:
         """Cursor and mark stand in the area that has the keys; the key row names the one Tab goes to."""
-        areas = list(self._areas)
-        words = list(self._areas.values())
-        now = areas.index(self.area) if self.area in areas else -1
         self.rows.set_lit(self.area is self.rows)
         self.records.set_lit(self.area is self.records)
         name = self.variant.id if self.variant else "the project"
         title = f"calculations of {name}, and what they rest on"
         lead = Piece(CURSOR, "key") if self.area is self.records else " "
         self.runs_title.show([line(lead, Piece(title, "heading"))])
-        self.frame.set_keys(*self.KEYS[:-1], ("next-area", words[(now + 1) % len(words)]))
+        self.show_keys()
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """Tab is named by the area it goes to."""
+        areas, words = list(self._areas), list(self._areas.values())
+        now = areas.index(self.area) if self.area in areas else -1
+        return (*self.KEYS[:-1], ("next-area", words[(now + 1) % len(words)]))
+
+    def why_not(self, key_id: str) -> str:
+        """Without a design nothing can be changed, compared or calculated."""
+        if key_id in ("edit", "difference", "calculate", "detail") and not self.record_at_cursor():
+            return BEGIN
+        return "" if key_id == "calculate" else super().why_not(key_id)
 
     def show_now(self, project: Project, draft: bool = False) -> None:
         try:
@@ -181,9 +193,9 @@ class DesignSheet(Drafts, Asks):
         self._dimensions = [d for d in found if d.differs or not self.only_differing]
         self.rows.set_columns(dimension_columns("ref", variant.id if variant else "-"))
         self.rows.set_rows([d.path for d in self._dimensions], self._row)
-        empty = "No design. n begins one." if variant is None and reference is None else "Nothing differs; d shows all."
-        self.rows.set_empty([line(f"   {empty}")])
-        self._tell_dimension()
+        empty = BEGIN if variant is None and reference is None else "Nothing differs; d shows all."
+        self.rows.set_empty([line(f"   {text}") for text in wrap(empty, 34)])
+        self._tell_row()
 
     def _row(self, index: int) -> Row:
         columns = self.rows._columns_at(self.rows.size.width or 80)
@@ -220,19 +232,22 @@ class DesignSheet(Drafts, Asks):
     @on(SheetList.Moved)
     def _moved(self) -> None:
         self._margin()
-        self._tell_dimension()
+        self._tell_row()
 
     def on_descendant_focus(self) -> None:
         """The marks and the trace follow the keys to another area."""
         if self.focused in (self.rows, self.records, self.section):
             self.area = self.focused
             self._mark_area()
+            self._tell_row()
         self._margin()
 
-    def _tell_dimension(self) -> None:
-        """The dimension under the cursor in full, where the list has no room for it."""
+    def _tell_row(self) -> None:
+        """The dimension or record under the cursor in full, where the lists have no room for it."""
         name = self.variant.id if self.variant else "variant"
         text = dimension_told(self._dimension, name) if self._dimension else ""
+        if self.area is self.records and self.records.row_id:
+            text = text_of(record_line(self.session, self.records.row_id))
         self.told.show(lambda columns: [line(Piece(f" {row}", "quiet")) for row in wrap_most(text, columns - 2, 3)])
 
     def _margin(self, project: Project | None = None) -> None:
@@ -257,7 +272,7 @@ class DesignSheet(Drafts, Asks):
         """Change the dimension, or a field of the record under the cursor."""
         record = self.record_at_cursor()
         if not record:
-            self.say("No design to change; n begins one.")
+            self.say(BEGIN)
         elif self.area is self.records:
             self.edit_record(record)
         elif self._dimension is not None:

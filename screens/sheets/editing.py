@@ -164,13 +164,13 @@ class Edits(Sheet):
     """A sheet on which fields of records are changed."""
 
     def edit_record(self, record_id: str, first: Sequence[str] = (), under: str = "") -> None:
-        """Choose a field of a record, those that begin as in `first` foremost, filled before empty, then change it."""
+        """Choose a field of a record, those filled that begin as in `first` foremost, then change it."""
         project = self.session.opened.project
         found = [field for field in fields_of(project, record_id) if field.path.startswith(under)]
 
-        def place(field: FieldHere) -> tuple[int, bool]:
+        def place(field: FieldHere) -> int:
             number = next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first))
-            return number, number < len(first) and not field.text
+            return number if field.text else len(first)
 
         found.sort(key=place)
         choices = [(field.path, _field_line(field, under)) for field in found]

@@ -43,6 +43,7 @@ class EvidenceSheet(Brings):
     def body(self) -> Sequence[Widget]:
         self.items = SheetList(_columns, id="items")
         self.detail = Lines(id="detail")
+        self._found: list[EvidenceItem] = []
         return (self.items, self.detail)
 
     def answer(self) -> str:
@@ -81,8 +82,10 @@ class EvidenceSheet(Brings):
 
     def why_not(self, key_id: str) -> str:
         """Enter shows a curve where one was measured."""
+        if key_id in ("next-open", "previous-open") and not self._found:
+            return "No evidence is planned yet; `dossier plan-test` plans a test for a requirement."
         if key_id != "enter" or _has_curve(self._item):
-            return ""
+            return super().why_not(key_id)
         name = self._item.id if self._item else "This row"
         return f"{name} has no curve; r leads to its specimens, machine and files."
 
@@ -98,8 +101,7 @@ class EvidenceSheet(Brings):
 
     def _show_detail(self) -> None:
         item = self._item
-        self.detail.show((lambda columns: _detail_lines(self.session.opened.view, item, columns)) if item else [""])
-        self.frame.set_keys(*(self.KEYS if _has_curve(item) else self.KEYS[1:]))
+        self.detail.show((lambda columns: detail_lines(self.session.opened.view, item, columns)) if item else [""])
 
     def action_next_open(self) -> None:
         """To the next item that is not met."""
@@ -149,7 +151,7 @@ def _has_curve(item: EvidenceItem | None) -> bool:
     return item is not None and item.quantity in CURVES and any(sample.file for sample in item.samples)
 
 
-def _detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
+def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
     """What the item says about each requirement it serves, how it was done, on which machine and files."""
     lines: list[LineLike] = ["", line(Piece(f" {item.id}  ", "key"), Piece(cut(item.title, columns - 9), "heading"))]
     if item.reason:

@@ -150,11 +150,25 @@ class IdeaSheet(Previews):
 
     # Keys ---------------------------------------------------------------------------------------------------------
 
+    def why_not(self, key_id: str) -> str:
+        """What needs a concept, a weighed reference part, a design or two variants."""
+        found, designs = self._concept, self.session.opened.project.designs
+        if key_id == "edit" and self._idea is None:
+            return "No concept yet; n begins one."
+        if key_id == "difference" and self._reference_mass is None:
+            return "The reference part is not weighed yet; e records its weighing, then d shows differences."
+        if key_id == "variant" and sum(design.kind == "variant" for design in designs) < 2:
+            return "Fewer than two variants are designed; n on 3 Design copies one."
+        if key_id == "rests-on" and found:
+            known = found[1].design in self.session.opened.project.records
+            return "" if known else f"{found[1].id} has no design yet; e fills its field design, n on 3 Design makes one."
+        return super().why_not(key_id)
+
     def action_edit(self) -> None:
         """A field of the concept under the cursor, or of the idea as a whole."""
         found = self._concept
-        if self._idea is None:
-            self.say("No concept yet; n begins one.")
+        if reason := self.why_not("edit"):
+            self.say(reason)
             return
         if found is None:
             self._edit_part(GENERAL)
@@ -202,8 +216,8 @@ class IdeaSheet(Previews):
 
     def action_difference(self) -> None:
         """Masses as they are, or as differences against the reference."""
-        if self._reference_mass is None:
-            self.say("The reference part is not weighed yet; e records its weighing, then d shows differences.")
+        if reason := self.why_not("difference"):
+            self.say(reason)
             return
         self.as_difference = not self.as_difference
         self.fill()
@@ -212,8 +226,8 @@ class IdeaSheet(Previews):
         """Choose the variant in work of the project, from the designs."""
         project = self.session.opened.project
         variants = [design for design in project.designs if design.kind == "variant"]
-        if len(variants) < 2:
-            self.say("Fewer than two variants are designed; n on 3 Design copies one.")
+        if reason := self.why_not("variant"):
+            self.say(reason)
             return
         options = [(design.id, line(Piece(f"{design.id:<6}", "key"), design.title)) for design in variants]
         self.choose("variant in work", options, self._take_variant)
@@ -227,7 +241,7 @@ class IdeaSheet(Previews):
         if found and found[1].design in self.session.opened.project.records:
             self.app.go(found[1].design)  # type: ignore[attr-defined]
         elif found and self._idea:
-            self.say(f"{found[1].id} has no design yet; e fills its field design, n on 3 Design makes one.")
+            self.say(self.why_not("rests-on"))
         else:
             super().action_rests_on()
 

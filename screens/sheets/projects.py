@@ -26,6 +26,15 @@ from screens.widgets.house import HouseScreen, Lines
 from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.strip import EntryStrip
 
+FIRST_START = (
+    "No project in this folder yet; n begins one.", "",
+    "n   asks for its title and makes its folder here; you are its engineer.",
+    "    Then Enter opens it, and 1 Idea is where it begins.",
+    "F1  tells every key; Esc leaves.",
+    "    `dossier-sheets FOLDER` opens another folder;",
+    "    `dossier key` makes your signing key, needed to sign only.",
+)
+
 
 class ProjectsScreen(Finds, HouseScreen):
     """Choose a project, or begin one."""
@@ -54,13 +63,15 @@ class ProjectsScreen(Finds, HouseScreen):
         """Shown, or shown again: read every project anew."""
         self.found = [facts_of_project(folder, self.person) for folder in project_folders(self.folder)]
         self.frame.set_head("Projects", "Which project, and is it as it was left?")
-        self.frame.set_keys(("enter", "open"), "new", "find", ("back", "leave"))
+        begun: tuple[str | tuple[str, str], ...] = (("enter", "open"), "new", "find") if self.found else ("new",)
+        self.frame.set_keys(*begun, ("back", "leave"))
         key = "key found" if key_path(self.person).exists() else "no signing key yet"
         day = date.today().isoformat()
         where = f"Projects in {self.folder.resolve()}"
         self.frame.set_title_block(TitleBlock(where, (key, key), (day, day), self.person, (), "list"))
         self.list.set_rows([str(facts.folder) for facts in self.found], lambda index: _row(self.found[index]))
-        self.list.set_empty([line("   No project in this folder yet; n begins one.")])
+        self.list.set_empty([line(f"   {text}") for text in FIRST_START])
+        self.frame.set_hint("Enter opens the project at the cursor, n begins another." if self.found else "n begins a project.")
         self.show_answer()
         self._show_detail()
         self.list.focus()

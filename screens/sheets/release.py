@@ -75,7 +75,23 @@ class ReleaseSheet(Sheet):
         told = f"{chapter.number} {chapter.title}: {chapter.why}" if chapter else ""
         people = self._people_lines()
         self.people.show(lambda columns: ["", *(line(f" {text}") for text in wrap_most(told, columns - 2, 2)), *people])
-        self.frame.set_keys(("enter", "go there" if chapter else "verify"), *self.KEYS[1:])
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """The word of Enter follows the row."""
+        return (("enter", "go there" if self.parts.row_id in self._chapters else "verify"), *self.KEYS[1:])
+
+    def why_not(self, key_id: str) -> str:
+        """Freezing waits for closed steps and their releaser."""
+        return self._not_to_freeze() if key_id == "new" else super().why_not(key_id)
+
+    def _not_to_freeze(self) -> str:
+        from dossier.actions.freeze import refuse_unless_closed
+
+        try:
+            refuse_unless_closed(self.session.opened, self.session.person)
+        except Refusal as error:
+            return str(error)
+        return ""
 
     def _people_lines(self) -> list[LineLike]:
         lines: list[LineLike] = [line(Piece(" signatures", "heading"))]
@@ -112,12 +128,8 @@ class ReleaseSheet(Sheet):
 
     def action_new(self) -> None:
         """Freeze the revision in work, after the question."""
-        from dossier.actions.freeze import refuse_unless_closed
-
-        try:
-            refuse_unless_closed(self.session.opened, self.session.person)
-        except Refusal as error:
-            self.say(str(error))
+        if reason := self._not_to_freeze():
+            self.say(reason)
             return
         letter = next_letter(self.session.opened.folder.root)
         asked = Asked(

@@ -12,7 +12,7 @@ from dossier.checks.verdict import ORDER, Verdict
 from screens import bars
 from screens.cells import cell_len, cut, wrap_most
 from screens.glyphs import OF_FRESHNESS
-from screens.paint import LineLike, Piece, line, state
+from screens.paint import LineLike, Piece, cut_line, line, state
 from screens.session import Session
 from screens.widgets.columns import Column
 from screens.widgets.sheet_list import Row
@@ -123,10 +123,10 @@ def detail_lines(session: Session, verdict: Verdict, width: int, rows: int) -> l
     lines.append(_named("source", cut(f"{source}; owner {owner}", width - 16)))
     verified = ways + (f"; {requirement.criterion}" if requirement.criterion else "")
     lines.append(_named("verified by", cut(verified, width - 16)))
-    lines.append(_rests_line(verdict, told))
+    lines.append(cut_line(_rests_line(verdict, told), width - 1))
     limit = limit_in_words(requirement.limit, requirement.unit)
     lines.append(_named("limit", cut(f"{limit}{'; ' + told.reason if told.reason else ''}", width - 16)))
-    lines.append(_checks_line(session, requirement.id))
+    lines += [cut_line(checks, width - 1) for checks in _checks_lines(session, requirement.id)]
     return lines[:rows]
 
 
@@ -145,10 +145,11 @@ def _rests_line(verdict: Verdict, told: RequirementRow) -> LineLike:
     return line(parts)
 
 
-def _checks_line(session: Session, record_id: str) -> LineLike:
+def _checks_lines(session: Session, record_id: str) -> list[LineLike]:
+    """The checks that name the record in a line, no line without one."""
     parts: list[str | Piece] = []
     for step in session.standing.steps:
         for check in step.checks:
             if any(finding.record == record_id for finding in check.findings):
                 parts += [f"{check.check.id} ", state(check.state), "   "]
-    return line(Piece(f"   {'checks':<12}", "quiet"), parts or "none names it")
+    return [line(Piece(f"   {'checks':<12}", "quiet"), parts)] if parts else []

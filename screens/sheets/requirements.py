@@ -42,7 +42,7 @@ class RequirementsSheet(MakesRequirements, Concedes):
     NUMBER = "2"
     TITLE_WORD = "Requirements"
     QUESTION = "Which requirement is not covered, or not held?"
-    KEYS = ("rests-on", "edit", "next-open", "group", "concede")
+    KEYS = ("rests-on", "edit", "new", "concede", "next-open", "group")
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("edit", "new", "cross-out", "group", "next-open", "previous-open", "concede", "detail")
     ]
@@ -201,7 +201,11 @@ class RequirementsSheet(MakesRequirements, Concedes):
         verdict = self._verdict
         if key_id == "concede" and verdict is not None and verdict.state not in ("not met", "undecided", "conceded"):
             return f"{verdict.requirement.id} is {verdict.state}; only what is not met or undecided is conceded."
-        return "No requirement under the cursor." if verdict is None and key_id in ("edit", "cross-out", "concede") else ""
+        if verdict is None and key_id in ("edit", "cross-out", "concede"):
+            return "No requirement under the cursor."
+        if key_id in ("next-open", "previous-open", "group") and not self._shown:
+            return "No requirement yet; n begins one."
+        return "" if key_id == "serves" and verdict is not None else super().why_not(key_id)
 
     def action_concede(self) -> None:
         """Permit the deviation of the requirement under the cursor: reason, limit, until when."""

@@ -35,7 +35,7 @@ class ReviewSheet(Joins, Concedes):
     NUMBER = "9"
     TITLE_WORD = "Review"
     QUESTION = "Can I put my name to this, item by item?"
-    KEYS = ("accept", "withhold", "next-open", "remark", ("detail", "record"))
+    KEYS = ("accept", "withhold", "next-open", "remark", ("group", "other step"))
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("accept", "withhold", "detail", "next-open", "previous-open", "group", "enter", "left", "right"),
         *keys.bind_all("concede", "new"),
@@ -112,6 +112,7 @@ class ReviewSheet(Joins, Concedes):
     def _go(self, place: int) -> None:
         self.at = min(max(place, 0), len(self.review.items) if self.review else 0)
         self._show()
+        self.show_keys()
 
     def record_at_cursor(self) -> str:
         return self.item.records[0] if self.item and self.item.records else ""
@@ -140,12 +141,29 @@ class ReviewSheet(Joins, Concedes):
     # Moving ---------------------------------------------------------------------------------------------------
 
     def action_right(self) -> None:
-        """The next item; after the last one the statement to sign."""
-        self._go(self.at + 1)
+        """The next item; after the last one the statement to sign, after that the next step."""
+        if self.item is None:
+            self._neighbour(1)
+        else:
+            self._go(self.at + 1)
 
     def action_left(self) -> None:
-        """The item before."""
-        self._go(self.at - 1)
+        """The item before; before the first one the step before."""
+        if self.at == 0:
+            self._neighbour(-1)
+        else:
+            self._go(self.at - 1)
+
+    def _neighbour(self, way: int) -> None:
+        """The review of the next step at its first item, or of the one before at its statement."""
+        steps = list(STEPS)
+        place = steps.index(self.step) + way
+        if not 0 <= place < len(steps):
+            self.say(f"Step {self.step} is the {'last' if way > 0 else 'first'} one; g chooses another.")
+            return
+        self.step = steps[place]
+        self.refill()
+        self._go(0 if way > 0 else len(self.review.items) if self.review else 0)
 
     def action_next_open(self) -> None:
         """The next item left, else the statement to sign."""
@@ -220,10 +238,16 @@ class ReviewSheet(Joins, Concedes):
             return
 
         def keep(text: str) -> bool:
-            return self._told(keep_tick(self.session, review, item, item.answered.replace("outdated", ""), text.strip()))
+            kept = self._told(keep_tick(self.session, review, item, item.answered.replace("outdated", ""), text.strip()))
+            if kept:
+                self.say(f"{item.id}: remark kept, signed with the statement." if text.strip() else f"{item.id}: remark removed.")
+            return kept
+
+        def objection(text: str) -> str:
+            return "" if text.strip() or item.remark else "the remark is empty; type it, or Esc leaves without one"
 
         hint = "signed with the statement; w withholds the item instead"
-        self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint), keep)
+        self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint, check=objection), keep)
 
     def action_concede(self) -> None:
         """Permit the deviation of the check shown."""
@@ -280,6 +304,11 @@ class ReviewSheet(Joins, Concedes):
             self.say(reason)
             return
         self.app.push_screen(Question(self._question()), self._sign)
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """On the page that closes the review Enter signs."""
+        sign = ("enter", "send back" if self.review and self.review.withheld else "sign")
+        return self.KEYS if self.item is not None else (sign, ("left", "items"), ("group", "other step"))
 
     def why_not(self, key_id: str) -> str:
         review = self.review

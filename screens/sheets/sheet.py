@@ -17,6 +17,7 @@ from dossier.store.change import Change
 from dossier.store.errors import StoreError
 from dossier.store.revisions import next_letter
 from screens import keys
+from screens.hints import next_key
 from screens.margin import trace_lines
 from screens.paint import LineLike
 from screens.session import Place, Session
@@ -29,6 +30,8 @@ from screens.widgets.frame_lines import WIDE, TitleBlock
 from screens.widgets.house import HouseScreen, Lines
 from screens.widgets.sheet_list import SheetList
 from screens.widgets.strip import EntryStrip
+
+TRACE_KEYS = ("rests-on", "serves")
 
 
 class Sheet(Finds, SaysWhyNot, HouseScreen):
@@ -84,8 +87,26 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
             found.go_to(record_id)
 
     def why_not(self, key_id: str) -> str:
-        """Why a key of this sheet cannot do its deed now, for the list of actions; nothing when it can."""
+        """Why a key of this sheet cannot do its deed now, for key row and list of actions; nothing when it can."""
+        record, project = self.record_at_cursor(), self.session.opened.project
+        if key_id in TRACE_KEYS:
+            targets, word = (project.rests_on, "rests on") if key_id == "rests-on" else (project.serves, "serves")
+            if not record:
+                return "No record under the cursor."
+            return "" if any(name in project.records for name in targets(record)) else f"{record} {word} nothing."
+        if key_id == "calculate" and not self.to_calculate():
+            return NO_USE["calculate"]
         return ""
+
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """The keys of the bottom row, as the sheet is now."""
+        return self.KEYS
+
+    def show_keys(self) -> None:
+        """The first keys that do something are shown; the list of actions tells why the others do not."""
+        pairs = [(item, item) if isinstance(item, str) else (item[0], item) for item in self.keys_now()]
+        usable = [shown for key_id, shown in pairs if not self.why_not(key_id)]
+        self.frame.set_keys(*usable[: keys.MOST_IN_ROW])
 
     def field_help(self) -> Sequence[LineLike]:
         """About the field under the cursor, for the help page; by default the fields of the record there."""
@@ -117,14 +138,19 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         self.fill()
         self.show_answer()
         self.frame.set_title_block(title_block(self.session))
-        self.frame.set_keys(*self.KEYS)
+        self.frame.set_hint(next_key(self.session))
         wanted, self._wanted = self._wanted, ""
         if wanted:
             self.go_to(wanted)
+        self.show_keys()
         self.show_trace()
         self.frame.refresh_message()
 
     @on(SheetList.Moved)
+    def _row_changed(self) -> None:
+        self.show_keys()
+        self.show_trace()
+
     def show_trace(self) -> None:
         """The trace of the record at the cursor, in the margin of sheets that keep it there."""
         trace = getattr(self, "trace", None)
@@ -307,12 +333,13 @@ def title_block(session: Session) -> TitleBlock:
     """The title block of the project."""
     project = session.opened.project
     header, variant, reference = project.header, project.variant, project.reference
-    parts = [(label, design) for label, design in (("", variant), ("reference ", reference)) if design]
-    long = " : ".join(f"{label}{design.part_number or design.id}" for label, design in parts)
+    numbers = [f"{variant.part_number} {variant.id}".strip()] if variant else []
+    numbers += [f"reference {reference.part_number or reference.id}"] if reference else []
+    long = " : ".join(numbers)
     letter = next_letter(session.opened.folder.root)
     return TitleBlock(
         header.short_title or header.title[:24],
-        (f"{variant.id if variant else '–'} : ref.", long or "no design yet"),
+        (f"{variant.id if variant else '-'} : ref.", long or "no design yet"),
         (f"work on {letter}", f"work on {letter}"),
         f"{session.person} {session.role}".strip(),
         [_block_state(step) for step in session.standing.steps],

@@ -12,18 +12,19 @@ from textual.widget import Widget
 
 from dossier.records.collections import COLLECTIONS
 from screens import keys
-from screens.ladder import Rung, ladder, ladder_answer, title_of
+from screens.cells import balance
+from screens.ladder import Rung, ladder, ladder_answer
 from screens.paint import Line, LineLike, Piece, line, state
 from screens.session import Place, Session
 from screens.sheets.asking import Asks
-from screens.sheets.field_help import record_fields
+from screens.sheets.record_block import record_block
 from screens.sheets.register import NOT_BEGUN_HERE
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 RUNG = "rung:"
-MOST_FIELDS = 10
+MOST_LINES, LEAST_LINES = 11, 4
 
 
 class TraceSheet(Asks):
@@ -145,21 +146,13 @@ class TraceSheet(Asks):
         walked = [place.record or f"sheet {place.sheet}" for place in self.session.path[-5:]]
         steps = [name for name, _ in groupby([*walked, self.subject])]
         path = " > ".join(steps) if self.subject else ""
-        lines: list[LineLike] = ["", line(Piece(" path  ", "quiet"), path, Piece("   Esc walks back", "quiet"))]
-        if record:
-            below = len(self.session.opened.project.rests_on(record))
-            above = len(self.session.opened.project.serves(record))
-            told = f"  serves {above}, rests on {below}"
-            lines.append(line(Piece(f" {record} {title_of(self.session, record)}", "heading"), Piece(told, "quiet")))
-            if self.app.size.height >= 34:
-                lines += [entry for entry in record_fields(self.session, record) if _filled(entry)][1 : MOST_FIELDS + 1]
+        most = MOST_LINES if self.app.size.height >= 34 else LEAST_LINES
+
+        def lines(columns: int) -> list[LineLike]:
+            walk = line(Piece(" path  ", "quiet"), balance(path, columns - 25), Piece("   Esc walks back", "quiet"))
+            return ["", walk, *(record_block(self.session, record, columns, most) if record else [])]
+
         self.detail.show(lines)
-
-
-def _filled(entry: LineLike) -> bool:
-    """Whether a line of the fields tells a value, not a description or an empty field."""
-    pieces = line(entry) if isinstance(entry, str | Piece) else line(*entry)
-    return len(pieces) > 1 and not pieces[1].text.startswith("empty") or len(pieces) == 1 and pieces[0].role == "heading"
 
 
 def _columns(width: int) -> list[Column]:

@@ -91,6 +91,7 @@ class Frame(Vertical, inherit_bindings=False):
         self._title, self._question, self._answer, self._progress = "", "", "", ""
         self._block = TitleBlock("", ("", ""), ("", ""), "")
         self._keys: list[tuple[str, str]] = []
+        self._hint = ""
         self.strip = EntryStrip(id="strip")
 
     def compose(self) -> ComposeResult:
@@ -104,7 +105,7 @@ class Frame(Vertical, inherit_bindings=False):
             with Vertical(id="right"):
                 yield Vertical(*self._body, id="body")
                 yield self.strip
-        yield FrameRow(lambda columns: message_row(self.messages.newest, columns), id="message")
+        yield FrameRow(lambda columns: message_row(self.messages.newest, columns, self._hint_now), id="message")
         yield FrameRow(lambda columns: title_row(self._block, columns), id="title-block")
         yield FrameRow(self._key_row, id="keys")
 
@@ -147,6 +148,15 @@ class Frame(Vertical, inherit_bindings=False):
     def refresh_message(self) -> None:
         """Show the newest message of a log that others write to as well."""
         self._refresh_row("message")
+
+    def set_hint(self, hint: str) -> None:
+        """What stands in the message row while nothing was said and hints are on."""
+        self._hint = hint
+        self._refresh_row("message")
+
+    @property
+    def _hint_now(self) -> str:
+        return self._hint if self.app.hints else ""  # type: ignore[attr-defined]
 
     def set_title_block(self, block: TitleBlock) -> None:
         """Fill in the title block."""

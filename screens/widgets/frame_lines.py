@@ -54,9 +54,14 @@ def answer_rows(answer: str, progress: str, columns: int, rows: int = LEAST_ROWS
     return lines
 
 
-def message_row(text: str, columns: int) -> Line:
-    """The newest message; where it is longer than the row it ends after a word and names the key that shows all."""
+def message_row(text: str, columns: int, hint: str = "") -> Line:
+    """The newest message; where it is longer than the row it ends after a word and names the key that shows all.
+
+    While nothing was said a hint stands there.
+    """
     text = clean(text)
+    if not text:
+        return line(" ", Piece(at_word(clean(hint), max(columns - 2, 1)), "quiet"))
     if cell_len(text) <= columns - 1:
         return line(" ", text)
     more = line(Piece("F3", "key"), Piece(" shows all", "quiet"))

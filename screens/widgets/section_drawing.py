@@ -67,7 +67,8 @@ def draw_section(canvas: Canvas, section: Section, view: View, look: Look) -> Dr
         for span in section.spans:
             _write_span(canvas, span, place)
         _write_call_outs(canvas, section, place, keys, occupied)
-        _write_scale(canvas, place, view, notes)
+        if upper.regions or lower.regions:
+            _write_scale(canvas, place, view, notes)
     return Drawn(place, keys, notes)
 
 

@@ -9,12 +9,14 @@ import pytest
 
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
+from dossier.actions.refusal import Refusal
 from dossier.actions.run import outdated_calculations
 from screens import keys
+from screens.hints import next_key
 from screens.long_work import outrun
 from screens.overlays import Overlay
 from screens.session import Session
-from screens.sheets.refusals import NO_USE
+from screens.sheets.refusals import NO_USE, no_use
 from screens.widgets.modal import Question
 from screens.widgets.sheet_list import SheetList
 from tests.screens.project import Desk, at_desk, copied
@@ -86,6 +88,26 @@ def test_a_new_project_is_begun_from_its_title(tmp_path: Path, monkeypatch: pyte
 
     at_desk(folder, ENGINEER, script)
     assert Opened(folder / "ax-80-mm-link").project.header.title == "AX-80 [mm] link"
+
+
+def test_a_project_that_cannot_be_begun_keeps_its_typed_title(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DOSSIER_STATE", str(tmp_path / "state"))
+
+    def refuse(*given) -> None:
+        raise Refusal("the disk is full; free some space")
+
+    monkeypatch.setattr("dossier.actions.create.new_project", refuse)
+
+    async def script(desk: Desk) -> None:
+        await desk.press("n")
+        await desk.type("AX-80 link")
+        await desk.press("enter")
+        strip = desk.app.screen.frame.strip
+        assert strip.is_open and strip.entry.buffer.text == "AX-80 link" and "the disk is full" in desk.text
+        await desk.press("escape", "n")
+        assert strip.entry.buffer.text == "AX-80 link"
+
+    at_desk(tmp_path, ENGINEER, script)
 
 
 def test_a_second_opening_is_read_only_and_says_who_works(root: Path) -> None:
@@ -229,10 +251,64 @@ def test_appearance_and_plain_glyphs_are_chosen(root: Path) -> None:
     async def script(desk: Desk) -> None:
         await desk.press("f4", "down", "enter")
         assert desk.app.appearance == "paper"
-        await desk.press("end", "enter")
+        await desk.press("end", "up", "enter")
         assert desk.app.plain_glyphs
         await desk.press("escape")
         assert desk.app.here is not None and "─" not in desk.text and "✓" not in desk.text
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_hints_stand_in_the_message_row_until_something_is_said_and_f4_turns_them_off(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        assert "F2 everything possible" in desk.rows[-3]
+        await desk.press("f4", "end", "enter")
+        assert "off" in next(row for row in desk.rows if "hints" in row)
+        await desk.press("escape")
+        assert desk.rows[-3].strip() == ""
+        await desk.press("f4", "end", "enter", "escape", "p")
+        assert "p on 6 Release prints" in desk.rows[-3] and "F2 everything" not in desk.text
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_begun_project_names_the_next_key_step_by_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DOSSIER_STATE", str(tmp_path / "state"))
+
+    async def script(desk: Desk) -> None:
+        assert "n   asks for its title" in desk.text
+        await desk.press("n")
+        await desk.type("AX-80")
+        await desk.press("enter", "enter")
+        assert "Begin on 1 Idea: n adds a concept" in desk.rows[-3]
+        await desk.press("1", "n")
+        await desk.type("Bored pin")
+        await desk.press("enter")
+        await desk.type("1400")
+        await desk.press("enter")
+        assert next_key(desk.app.session).startswith("Next: 2 Requirements, n begins one")
+
+    at_desk(tmp_path, ENGINEER, script)
+
+
+def test_the_title_block_names_variant_and_part_numbers(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        assert "J-7610 V2 : reference J-7600" in desk.rows[-2]
+
+    at_desk(root, ENGINEER, script, (120, 40))
+
+
+def test_no_key_is_shown_that_only_says_why_not(root: Path) -> None:
+    """Whatever the key row offers does its deed on that row of that sheet."""
+
+    async def script(desk: Desk) -> None:
+        for digit in "0123456789":
+            await desk.press(digit)
+            for _ in range(6):
+                here = desk.app.here
+                shown = [key_id for key_id, _ in here.frame._keys]
+                assert shown and not [key_id for key_id in shown if here.why_not(key_id) or no_use(here, key_id)], digit
+                await desk.press("down")
 
     at_desk(root, ENGINEER, script)
 

@@ -57,7 +57,7 @@ def drafts(root: Path) -> list[str]:
 
 async def until_pages(desk: Desk) -> None:
     """Wait until pages are drawn."""
-    for _ in range(400):
+    for _ in range(1200):
         if "page " in desk.rows[1]:
             return
         await desk.pilot.pause(0.05)

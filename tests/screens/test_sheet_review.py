@@ -208,3 +208,37 @@ def test_detail_goes_to_the_record_and_escape_comes_back(root: Path) -> None:
         assert desk.app.here is sheet and sheet.item.id == item.id
 
     at_desk(root, REVIEWER, script, land=True)
+
+
+def test_the_arrows_lead_on_to_the_other_steps_and_the_key_row_names_g(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("9")
+        sheet = desk.app.here
+        sheet.step, sheet.at = "5", 0
+        sheet.refill()
+        await desk.press(*["right"] * (len(sheet.review.items) + 1))
+        assert sheet.step == "6" and sheet.at == 0
+        await desk.press("left")
+        assert sheet.step == "5" and sheet.item is None
+        assert "g other step" in desk.rows[-1]
+        sheet.step, sheet.at = "1", 0
+        sheet.refill()
+        await desk.press("left")
+        assert sheet.step == "1" and "is the first one" in desk.said
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_an_empty_remark_says_so_and_one_that_is_kept_or_removed_too(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("9")
+        number = desk.app.here.item.id
+        await desk.press("m", "enter")
+        assert "the remark is empty" in desk.text and desk.app.here.frame.strip.is_open
+        await desk.type("look again")
+        await desk.press("enter")
+        assert desk.said == f"{number}: remark kept, signed with the statement."
+        await desk.press("m", *["backspace"] * len("look again"), "enter")
+        assert desk.said == f"{number}: remark removed."
+
+    at_desk(root, ENGINEER, script)

@@ -6,8 +6,15 @@ import pytest
 
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
+from dossier.records.calculation import Calculation
+from dossier.records.cost import Cost
+from screens.cells import cell_len
 from screens.ladder import ladder
+from screens.paint import Piece, line
+from screens.paint import text_of as line_text
 from screens.session import Session
+from screens.sheets.record_block import record_block
+from screens.units_shown import number_words, shown_unit_of
 from tests.screens.project import Desk, at_desk, copied
 
 ENGINEER = "M. Olsen"
@@ -114,3 +121,35 @@ def test_hostile_titles_are_shown_as_they_were_written(root: Path, size: tuple[i
             assert desk.app.here.NUMBER == "8"
 
     at_desk(root, ENGINEER, script, size)
+
+
+def test_every_record_is_told_in_wrapped_lines_that_fit(root: Path) -> None:
+    session = Session(root, ENGINEER)
+    try:
+        project = session.opened.project
+        for columns in (58, 78, 88):
+            for name in project.records:
+                lines = record_block(session, name, columns, 8)
+                texts = [line_text(line(told) if isinstance(told, str | Piece) else line(*told)) for told in lines]
+                assert 0 < len(texts) <= 8 and all(cell_len(text) <= columns for text in texts), (name, columns)
+                assert "{" not in texts[1] if len(texts) > 1 else True
+    finally:
+        session.close()
+
+
+@pytest.mark.parametrize(("value", "unit", "shown", "words"), [
+    (56650.0, "N/mm", "", "56.65 kN/mm"), (56650.0, "N/mm", "N/mm", "56650 N/mm"), (1.3982, "kg", "g", "1398.2 g"),
+    (12.0, "N", "", "12 N"), (0.05, "-", "%", "5 %"), (0.05, "-", "", "0.05"), (3.0, "", "", "3"),
+    (38.095, "mm", "", "38.095 mm"),
+])
+def test_a_number_is_told_in_the_unit_it_is_read_in(value: float, unit: str, shown: str, words: str) -> None:
+    assert number_words(value, unit, shown) == words
+
+
+def test_shown_units_come_from_the_field_or_from_the_method_of_a_result(root: Path) -> None:
+    project = Opened(root).project
+    assert shown_unit_of(Cost, project.raw["cost"], "variant.mass") == ("kg", "g")
+    names = [value["name"] for value in project.raw["C-006"]["result"]["values"]]
+    place = next(number for number, name in enumerate(names) if name.startswith("radial"))
+    assert shown_unit_of(Calculation, project.raw["C-006"], f"result.values.{place}.value") == ("N/mm", "kN/mm")
+    assert shown_unit_of(Calculation, project.raw["C-006"], "nothing") == ("", "")
