@@ -53,7 +53,7 @@ class ChangesSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.list = SheetList(_columns, id="changes")
-        self.detail = Lines(id="detail")
+        self.detail = Lines(id="detail", classes="below")
         self.page = Page(id="differences")
         self.page.display = False
         return (self.list, self.detail, self.page)
@@ -251,7 +251,8 @@ class ChangesSheet(Sheet):
 
             self.page.show(lines)
         self.page.display = to_page
-        self.list.display = self.detail.display = not to_page
+        self.list.display = not to_page
+        self.detail.set_class(to_page, "put-away")
         self.show_keys()
         (self.page if to_page else self.list).focus()
 

@@ -43,7 +43,7 @@ class CostSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.lines = SheetList(COLUMNS, id="lines")
-        self.worth = Lines(id="worth")
+        self.worth = Lines(id="worth", classes="below")
         self._lines: list[CostLine] = []
         return (self.lines, self.worth)
 

@@ -42,7 +42,7 @@ class EvidenceSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.items = SheetList(_columns, id="items")
-        self.detail = Lines(id="detail")
+        self.detail = Lines(id="detail", classes="below")
         self._found: list[EvidenceItem] = []
         return (self.items, self.detail)
 

@@ -51,7 +51,7 @@ class IdeaSheet(Previews):
 
     def body(self) -> Sequence[Widget]:
         self.rows = SheetList(self._columns, id="concepts")
-        self.detail = Lines(id="concept")
+        self.detail = Lines(id="concept", classes="below")
         self._concepts: list[Concept] = []
         return (self.rows, self.detail)
 

@@ -38,7 +38,7 @@ class ReleaseSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.parts = SheetList((Column("document", 30, gap=1), Column("state", 11, gap=1), Column("why", 0)), id="parts")
-        self.people = Lines(id="people")
+        self.people = Lines(id="people", classes="below")
         self._chapters: dict[str, Chapter] = {}
         return (self.parts, self.people)
 
