@@ -166,6 +166,20 @@ class DossierApp(WorkActions, OverlayActions, HouseApp):
         if self.session is not None:
             self.push_screen(WorkingSheet(self.session, record_id))
 
+    def show_record(self, record_id: str) -> None:
+        """The page of one record, over the sheet one is on."""
+        from screens.sheets.record import RecordSheet
+
+        if self.session is not None:
+            self.push_screen(RecordSheet(self.session, record_id))
+
+    def show_register(self) -> None:
+        """All records, over the trace."""
+        from screens.sheets.register import RegisterSheet
+
+        if self.session is not None:
+            self.push_screen(RegisterSheet(self.session))
+
     # Leaving ------------------------------------------------------------------------------------------------------
 
     def action_leave(self) -> None:

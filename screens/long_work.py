@@ -144,7 +144,7 @@ def outrun(session: Session, change: Change, read: dict[str, str]) -> str:
     places = {place.path: name for name, place in after.project.places.items()}
     for path in change.paths:
         name = places.get(path, "")
-        fresh = after.freshness.get(name) or after.evidence_freshness.get(name)
+        fresh = after.freshness.get(name) or after.evaluations.get(name)
         result = getattr(after.project.find(places.get(path, "")), "result", None)
         failed = getattr(result, "validity", "") == "failed"
         if fresh is None or (fresh.state not in STANDS and not failed):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from dossier.actions.opened import Opened, acting_person
 from dossier.actions.refusal import Refusal
@@ -17,6 +18,9 @@ from dossier.store.errors import StoreError
 from dossier.store.lock import SessionLock
 from screens.user_state import UserState
 from screens.widgets.frame import MessageLog
+
+if TYPE_CHECKING:
+    from screens.sheets.asking import Begun
 
 MOST_PLACES = 20
 
@@ -63,6 +67,7 @@ class Session:
         self.messages = MessageLog()
         self.path: list[Place] = []
         self.drafts: dict[str, str] = {}
+        self.begun: dict[str, Begun] = {}
         self.authors: dict[tuple[str, str], tuple[list[str], list[str]]] = {}
         self._standing: tuple[View, Standing] | None = None
 

@@ -12,12 +12,17 @@ from dossier import units
 from dossier.actions.refusal import Refusal
 from dossier.actions.told import changed_in_words, in_words
 from dossier.actions.typed import value_of
+from dossier.methods.geometry import conflict_of
 from dossier.methods.links import as_field
 from dossier.methods.registry import all_methods
+from dossier.methods.shape import with_shape
+from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_kind, collection_of_path
+from dossier.records.design import Design
 from dossier.records.fields import NoField, Spot, spot_at
 from dossier.records.problems import problems_in_words
+from dossier.records.put import holder_of, put, value_at
 from dossier.store.change import Change
 from dossier.store.edges import is_link
 from dossier.store.paths import file_stem
@@ -34,14 +39,11 @@ def set_field(project: Project, record_id: str, field: str, typed: str, author: 
     project.get(record_id)
     raw = copy.deepcopy(project.raw[record_id])
     spot = _spot(project, record_id, field)
-    new = value_of(spot, typed)
-    if isinstance(project.records[record_id], Calculation):
-        new = _method_input(raw, spot, new)
-    holder = _descend(raw, spot.steps)
-    old = _current(holder, spot.steps[-1])
+    new = value_for(project, type(project.records[record_id]), raw, spot, typed)
+    old = value_at(holder_of(raw, spot.steps), spot.steps[-1])
     if old == new and type(old) is type(new):
         raise Refusal(f"{record_id}.{field} is {in_words(old)} already; nothing to change")
-    _place(holder, spot.steps[-1], new)
+    put(raw, spot.steps, new)
     return replace_record(project, record_id, raw, changed_in_words(record_id, field, old, new, spot.unit), author)
 
 
@@ -50,11 +52,18 @@ def clear_field(project: Project, record_id: str, field: str, author: str) -> Ch
     project.get(record_id)
     raw = copy.deepcopy(project.raw[record_id])
     spot = _spot(project, record_id, field)
-    holder = _descend(raw, spot.steps)
-    old = _current(holder, spot.steps[-1])
+    holder = holder_of(raw, spot.steps)
+    old = value_at(holder, spot.steps[-1])
     if old is None:
         raise Refusal(f"{record_id}.{field} is empty already")
     del holder[spot.steps[-1]]
+    collection = _collection(project.places[record_id].path)
+    try:
+        collection.model.model_validate(raw)
+    except ValidationError as error:
+        reason = "; ".join(problems_in_words(error, collection.model))
+        told = f"{record_id}.{field} is required and cannot be emptied ({reason}); set another value instead"
+        raise Refusal(told) from error
     return replace_record(project, record_id, raw, changed_in_words(record_id, field, old, None, spot.unit), author)
 
 
@@ -63,7 +72,9 @@ def replace_record(project: Project, record_id: str, raw: dict[str, Any], messag
     project.get(record_id)
     place = project.places[record_id]
     collection = _collection(place.path)
-    validated(collection.model, raw)
+    record = validated(collection.model, raw)
+    if isinstance(record, Design):
+        _refuse_conflict(record, project.find(record_id))
     if raw.get("id", record_id) != record_id:
         raise Refusal(f"id {record_id} cannot become {raw.get('id')}; add a new record and withdraw this one")
     document = copy.deepcopy(project.documents[place.path])
@@ -77,9 +88,15 @@ def replace_record(project: Project, record_id: str, raw: dict[str, Any], messag
 def add_record(
     project: Project, kind: str, raw: dict[str, Any], author: str, *, path: str = "", message: str = ""
 ) -> Change:
-    """Add a record; `path` chooses among several files of a kind. Raises Refusal when the id is taken."""
+    """Add a record; `path` chooses among several files of a kind. Raises Refusal when the id is taken.
+
+    A specimen keeps the shape its design has now.
+    """
     collection = collection_of_kind(kind)
+    raw = with_shape(project, raw) if kind == "specimen" else raw
     record = validated(collection.model, raw)
+    if isinstance(record, Design):
+        _refuse_conflict(record, None)
     record_id = str(getattr(record, "id"))  # noqa: B009
     if record_id in ids_in_files(project):
         free = f"; the next free one is {next_id(project, kind)}" if collection.prefix else ""
@@ -141,6 +158,13 @@ def validated(model: type[BaseModel], raw: dict[str, Any]) -> BaseModel:
         raise Refusal("; ".join(problems_in_words(error, model))) from error
 
 
+def _refuse_conflict(design: Design, before: Record | None) -> None:
+    """Refuse dimensions that cannot stand together, unless they stood so before: then it is mended step by step."""
+    conflict = conflict_of(design)
+    if conflict and not (isinstance(before, Design) and conflict_of(before)):
+        raise Refusal(f"{design.id}: {conflict}")
+
+
 def refuse_unreadable(project: Project, path: str) -> None:
     """Raise Refusal when the file at `path` could not be taken as it is: a save would write over what is in it."""
     problems = project.unreadable(path)
@@ -167,11 +191,27 @@ def _collection(path: str) -> Collection:
     return collection
 
 
-def _method_input(raw: dict[str, Any], spot: Spot, new: Any) -> Any:
+def value_for(project: Project, model: type[BaseModel], raw: dict[str, Any], spot: Spot, typed: str) -> Any:
+    """What a typed text means at a place of a record of `model`: an input of a calculation as its method reads it."""
+    new = value_of(spot, typed)
+    return _method_input(project, raw, spot, new) if model is Calculation else new
+
+
+def _link(project: Project, typed: str) -> dict[str, str] | None:
+    """ "L-01.radial" as the link it is short for, where a record of that id is there."""
+    name, _, field = typed.strip().partition(".")
+    if name not in project.records or len(typed.split()) != 1:
+        return None
+    return {"record": name, "field": field} if field else {"record": name}
+
+
+def _method_input(project: Project, raw: dict[str, Any], spot: Spot, new: Any) -> Any:
     """An input of a calculation in the form its method reads; a quantity stays as typed, with its unit."""
     method = all_methods().get(raw.get("method", ""))
     if method is None or spot.steps[0] != "inputs" or len(spot.steps) != 2 or is_link(new):
         return new
+    if isinstance(new, str) and (link := _link(project, new)):
+        return link
     name = str(spot.steps[1])
     info = method.input_model.model_fields.get(name)
     if info is None:
@@ -212,30 +252,3 @@ def _texts(value: Any) -> Iterator[str]:
     elif isinstance(value, dict | list):
         for below in value.values() if isinstance(value, dict) else value:
             yield from _texts(below)
-
-
-def _descend(raw: dict[str, Any], steps: tuple[str | int, ...]) -> Any:
-    """The table or list that holds the last step; tables and lists on the way are made."""
-    current: Any = raw
-    for step, following in zip(steps, steps[1:], strict=False):
-        empty: Any = [] if isinstance(following, int) else {}
-        if isinstance(current, list):
-            if step == len(current):
-                current.append(empty)
-            current = current[int(step)]
-        else:
-            current = current.setdefault(str(step), empty)
-    return current
-
-
-def _current(holder: Any, step: str | int) -> Any:
-    if isinstance(holder, list):
-        return holder[int(step)] if int(step) < len(holder) else None
-    return holder.get(step)
-
-
-def _place(holder: Any, step: str | int, value: Any) -> None:
-    if isinstance(holder, list) and step == len(holder):
-        holder.append(value)
-    else:
-        holder[step] = value

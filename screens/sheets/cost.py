@@ -18,8 +18,8 @@ from dossier.records.cost import Cost
 from screens import keys
 from screens.cells import cut, wrap_most
 from screens.paint import LineLike, Piece, line, state
+from screens.sheets.asking import Asks
 from screens.sheets.cost_rows import CostLine, cost_lines, from_words, source_words
-from screens.sheets.sheet import Sheet
 from screens.widgets.columns import Column, cells_line
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -32,14 +32,14 @@ COLUMNS = (
 OF_FRESHNESS = {"current": "met", "outdated": "outdated", "failed": "not met"}
 
 
-class CostSheet(Sheet):
+class CostSheet(Asks):
     """The cost sheet line by line, reference part left, variant right, where each line comes from, the decision."""
 
     NUMBER = "5"
     TITLE_WORD = "Cost"
     QUESTION = "What does it cost, and what is the saved kg worth?"
-    KEYS = ("rests-on", "serves", "calculate", "detail", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("detail")]
+    KEYS = ("edit", "new", "calculate", "detail", "rests-on")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("detail", "edit", "new")]
 
     def body(self) -> Sequence[Widget]:
         self.lines = SheetList(COLUMNS, id="lines")
@@ -154,6 +154,18 @@ class CostSheet(Sheet):
         planned = self._run_of("cost.piece") is not None
         return "No cost is planned yet." if key_id == "detail" and not planned else super().why_not(key_id)
 
+    def action_edit(self) -> None:
+        """The page of the cost sheet, line by line."""
+        cost = next(iter(self.session.opened.project.of_kind(Cost)), None)
+        if cost is None:
+            self.say("No cost sheet yet; n begins one.")
+        else:
+            self.app.show_record(cost.id)  # type: ignore[attr-defined]
+
+    def action_new(self) -> None:
+        """The cost sheet, or a calculation on it."""
+        self.choose_new(("cost", "calculation", "document"))
+
     def action_detail(self) -> None:
         """The working of the cost."""
         run = self._run_of("cost.piece")
@@ -166,8 +178,7 @@ class CostSheet(Sheet):
 def _how_to_begin(run: Calculation | None) -> list[str]:
     if run is not None:
         return [f"{run.id} has no result yet; c calculates it."]
-    return ["No cost yet. `dossier add cost FILE` takes both cost sheets in,",
-            "`dossier add calculation FILE` plans cost.piece; then c runs it."]
+    return ["No cost yet. n begins the cost sheet of both parts, n again its calculation cost.piece; then c runs it."]
 
 
 def _cells(entry: CostLine, come: str) -> list[str]:

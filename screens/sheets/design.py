@@ -22,6 +22,7 @@ from screens.cells import wrap, wrap_most
 from screens.glyphs import CURSOR
 from screens.paint import Piece, line, text_of
 from screens.section_of import section_of, with_call_outs
+from screens.sheets.asking import Asks
 from screens.sheets.design_draft import Drafts
 from screens.sheets.design_rows import (
     Dimension,
@@ -45,11 +46,13 @@ from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
-NOTHING_RUN = "No calculation yet; `dossier methods` lists what can be calculated."
-BEGIN = "No design yet: `dossier add design FILE` takes the reference part's dimensions; n then copies it as a variant."
+NOTHING_RUN = "No calculation yet; n adds one of the methods that `dossier methods` lists."
+BEGIN = "No design yet; n begins the reference part, and then copies it as a variant."
+
+KINDS = ("calculation", "load case", "material", "assumption")
 
 
-class DesignSheet(Drafts):
+class DesignSheet(Drafts, Asks):
     """Section, masses, dimensions beside the reference's, and the calculations that rest on them."""
 
     NUMBER = "3"
@@ -355,12 +358,14 @@ class DesignSheet(Drafts):
             self.say("Every calculation has a current result.")
 
     def action_new(self) -> None:
-        """A new variant, copied from the reference or a variant."""
+        """A variant copied from a design, or another record of this step."""
         designs = self.session.opened.project.designs
-        if not designs:
-            self.say(BEGIN)
-            return
-        self.choose("new variant, copied from", [(d.id, line(Piece(f"{d.id:<6}", "key"), d.title)) for d in designs], self._copy)
+        copies = [(d.id, line("a variant, copied from ", Piece(f"{d.id:<6}", "key"), d.title)) for d in designs]
+        self.choose_new(KINDS if designs else ("design", *KINDS), copies)
+
+    def other_new(self, name: str) -> None:
+        """The title of a copy."""
+        self._copy(name)
 
     def _copy(self, source: str) -> None:
         project = self.session.opened.project

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from dossier.actions.edit import clear_field, set_field
 from dossier.actions.refusal import Refusal, words_of
 from dossier.actions.told import in_words
 from dossier.methods.listing import limits_of
-from dossier.records.base import field_at
+from dossier.methods.registry import all_methods
+from dossier.records.base import field_at, field_facts
+from dossier.records.calculation import Calculation
 from dossier.records.fields import NoField, Spot, options, spot_at
 from dossier.store.change import Change
 from dossier.store.project import Project
@@ -25,7 +28,10 @@ LONG_TEXT = 40
 
 @dataclass(frozen=True)
 class FieldHere:
-    """A field of a record that can be typed: dotted path, text as it would be typed, unit, what may stand there."""
+    """A field of a record that can be typed: dotted path, text as it would be typed, unit, what may stand there.
+
+    `default` is what holds while the field is empty.
+    """
 
     path: str
     text: str
@@ -33,6 +39,7 @@ class FieldHere:
     hint: str
     optional: bool
     is_text: bool
+    default: str = ""
 
 
 def fields_of(project: Project, record_id: str, under: str = "") -> list[FieldHere]:
@@ -48,13 +55,22 @@ def field_here(project: Project, record_id: str, path: str) -> FieldHere | None:
         spot = spot_at(model, raw, path)
     except NoField:
         return None
-    info = field_at(model, spot.steps)
+    info = field_at(model, spot.steps) or _input_of(project, record_id, path)
     value = _value_at(raw, spot)
-    unit = "" if spot.unit in ("", "-", "1") else spot.unit
+    unit = spot.unit or (field_facts(info).get("unit", "") if info else "")
+    unit = "" if unit in ("-", "1") else unit
     told = [text for text in (limits_of(info) if info else "", _choices(spot), _form(spot)) if text]
     is_text = str in options(spot.annotation)
     optional = info is not None and not info.is_required()
-    return FieldHere(path, _typed(value), unit, "; ".join(told), optional, is_text)
+    usual = info.default if info is not None and isinstance(info.default, str | bool | int | float) else None
+    return FieldHere(path, _typed(value), unit, "; ".join(told), optional, is_text, _typed(usual))
+
+
+def _input_of(project: Project, record_id: str, path: str) -> FieldInfo | None:
+    """What a calculation's method says of one of its inputs."""
+    record, (first, _, name) = project.get(record_id), path.partition(".")
+    method = all_methods().get(record.method) if isinstance(record, Calculation) and first == "inputs" else None
+    return method.input_model.model_fields.get(name) if method else None
 
 
 def _paths(model: type[BaseModel], raw: dict[str, Any], under: str) -> Iterator[str]:

@@ -21,7 +21,7 @@ from dossier.store.project import Project
 from screens import bars, keys
 from screens.cells import cell_len, cut, wrap_most
 from screens.paint import LineLike, Piece, line, state
-from screens.sheets.sheet import Sheet
+from screens.sheets.bringing import Brings
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -31,14 +31,14 @@ WIDE = 86
 CURVES = ("radial", "axial", "torsional", "conical")
 
 
-class EvidenceSheet(Sheet):
+class EvidenceSheet(Brings):
     """Items with parts, value, decision and what they serve; the interval of the one under the cursor."""
 
     NUMBER = "4"
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
-    KEYS = (("enter", "curve"), "rests-on", "serves", "next-open", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
+    KEYS = (("enter", "curve"), "new", "edit", "rests-on", "next-open")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         self.items = SheetList(_columns, id="items")
@@ -52,7 +52,7 @@ class EvidenceSheet(Sheet):
     def fill(self) -> None:
         self._found = self.session.opened.project.evidence
         self.items.set_rows([item.id for item in self._found], lambda index: _row(self, self._found[index]))
-        self.items.set_empty([line("   No evidence is planned. `dossier plan-test` plans a test for a requirement.")])
+        self.items.set_empty([line("   No evidence is planned. n plans a test, inspection or outside analysis.")])
         self._show_detail()
         self.items.focus()
 
@@ -83,7 +83,7 @@ class EvidenceSheet(Sheet):
     def why_not(self, key_id: str) -> str:
         """Enter shows a curve where one was measured."""
         if key_id in ("next-open", "previous-open") and not self._found:
-            return "No evidence is planned yet; `dossier plan-test` plans a test for a requirement."
+            return "No evidence is planned yet; n plans a test, inspection or outside analysis."
         if key_id != "enter" or _has_curve(self._item):
             return super().why_not(key_id)
         name = self._item.id if self._item else "This row"

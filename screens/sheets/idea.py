@@ -29,7 +29,7 @@ from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.trace_margin import TraceMargin
 
 FATES = {"chosen": "met", "rejected": "notmet", "kept": "ink", "open": "open"}
-GENERAL = "general"
+GENERAL, PAGE = "general", "page"
 FIRST = ("mass", "fate", "reason", "risks", "cost_tendency", "title")
 
 
@@ -175,11 +175,14 @@ class IdeaSheet(Previews):
             return
         index, concept = found
         parts = [(f"concept.{index}.", line(Piece(f"{concept.id:<6}", "key"), concept.title)),
-                 (GENERAL, "problem, goal, weighing, what must not change, worth of the mass")]  # fmt: skip
+                 (GENERAL, "problem, goal, weighing, what must not change, worth of the mass"),
+                 (PAGE, "the page of the idea, with every field, list and entry")]  # fmt: skip
         self.choose("change what", parts, self._edit_part)
 
     def _edit_part(self, part: str) -> None:
-        if part == GENERAL:
+        if part == PAGE:
+            super().action_edit()
+        elif part == GENERAL:
             self.edit_record("idea", ("problem", "mass_goal", "interfaces", "worth_per_kg", "worth_source", "weighing"))
         else:
             self.edit_record("idea", [part + name for name in FIRST], part)

@@ -5,17 +5,21 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 from dossier import units
 from dossier.actions.edit import add_record, next_id, validated
 from dossier.actions.refusal import Refusal
+from dossier.actions.requirements_csv import preview_requirements, take_requirements
 from dossier.checks.requirements import quantities
 from dossier.records.requirement import Limit, Requirement
+from screens.paint import Piece
 from screens.sheets.editing import refused
 from screens.sheets.preview import Previews
 from screens.widgets.entry import Entry
 
+TABLE, MOST_TOLD = "table", 6
 _LIMIT = re.compile(r"\s*(?:(?P<sign>≤|≥|<=|>=|max|min)\s*(?P<one>[^ ].*)|(?P<low>.+?)\s*\.\.\s*(?P<high>.+))\s*$")
 
 
@@ -44,7 +48,27 @@ class MakesRequirements(Previews):
         options = [("", "a requirement of its own: title, statement, quantity, unit and limit are asked")]
         if template:
             options.append((template, f"a copy of {template} with another title"))
-        self.choose("new requirement", options, self._begin)
+        options.append((TABLE, "requirements from a CSV file, shown first"))
+        self.choose("new requirement", options, lambda way: self._table() if way == TABLE else self._begin(way))
+
+    def _table(self) -> None:
+        """Ask for a table's file, show what it holds, then take it."""
+        def objection(text: str) -> str:
+            return refused(lambda: preview_requirements(self.session.opened.project, Path(text.strip()).expanduser(), []))
+
+        entry = Entry("edit", "requirements file", "CSV file", hint="first line: names of the columns", check=objection, width=40)
+        self.ask(entry, lambda text: self._shown_table(Path(text.strip()).expanduser()))
+
+    def _shown_table(self, file: Path) -> None:
+        project, person = self.session.opened.project, self.session.person
+        found = preview_requirements(project, file, [])
+        options = [("take", f"take {len(found.taken)} in"), ("", "leave them")]
+        if not found.taken:
+            options = options[1:]
+        self.choose(f"{file.name}: {len(found.taken)} to take, {len(found.held_back)} held back", options,
+                    lambda way: self.record(lambda: take_requirements(project, found, person)) if way else None)  # fmt: skip
+        told = [f"held back: {text}" for text in found.held_back] + ["  ".join(map(str, row)) for row in found.rows()]
+        self.frame.strip.show_below([Piece(text, "quiet") for text in told[:MOST_TOLD]])
 
     def _begin(self, template: str) -> None:
         project = self.session.opened.project

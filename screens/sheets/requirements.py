@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import date
 from typing import ClassVar
 
 from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from dossier.actions.answer import concede
 from dossier.actions.edit import withdraw_record
 from dossier.checks.told import sheet_answer
 from dossier.checks.verdict import Verdict
@@ -18,6 +16,7 @@ from dossier.records.requirement import Requirement
 from screens import keys
 from screens.paint import line
 from screens.section_of import OF_REQUIREMENT
+from screens.sheets.conceding import Concedes
 from screens.sheets.editing import refused
 from screens.sheets.margins import fill_margin
 from screens.sheets.requirement_new import MakesRequirements
@@ -25,20 +24,20 @@ from screens.sheets.requirement_rows import ORDERS, Shown, arranged, columns_at,
 from screens.widgets.frame_lines import LEAST_ROWS
 from screens.widgets.house import Lines
 from screens.widgets.modal import Question
-from screens.widgets.question import Asked, Needed
+from screens.widgets.question import Asked
 from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.strip import EntryStrip
 from screens.widgets.trace_margin import TraceMargin
 
 OPEN = ("not met", "undecided", "outdated", "open")
 FIRST = (
-    "limit.max", "limit.min", "limit", "title", "statement", "unit", "verification", "criterion", "source", "owner", "quantity",
+    "limit.m", "limit.nominal", "limit.", "limit", "title", "statement", "unit", "verification", "criterion", "source",
+    "owner", "quantity",
 )  # fmt: skip
-DEVIATIONS = ("deviation before manufacture", "concession after manufacture")
 DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 8, 13, 36
 
 
-class RequirementsSheet(MakesRequirements):
+class RequirementsSheet(MakesRequirements, Concedes):
     """The list with value, bar, margin and state; below it the requirement under the cursor."""
 
     NUMBER = "2"
@@ -220,17 +219,8 @@ class RequirementsSheet(MakesRequirements):
         if reason := self.why_not("concede"):
             self.say(reason, verdict.requirement.id)
             return
-        target = verdict.requirement.id
-        asked = _concession(verdict, self.session.person, self.session.drafts, lambda texts: self._concede(target, texts))
-        self.app.push_screen(Question(asked))
-
-    def _concede(self, target: str, texts: dict[str, str]) -> str:
-        """Record the concession; why it could not be recorded, or nothing."""
-        project, person = self.session.opened.project, self.session.person
-        kind = next(kind for kind in DEVIATIONS if kind.startswith(texts["kind"].strip()))
-        done = self.record(lambda: concede(project, target, kind, texts["reason"].strip(), texts["limit"].strip(),
-                                           texts["until"].strip(), person))  # fmt: skip
-        return "" if done else self.session.messages.newest
+        requirement = verdict.requirement
+        self.ask_concession(requirement.id, requirement.title, verdict.before_concession or verdict.state)
 
     def action_detail(self) -> None:
         """The working of the value."""
@@ -256,31 +246,3 @@ class RequirementsSheet(MakesRequirements):
             self.say(f"No requirement under the cursor {what}; n begins one.")
             return ""
         return record
-
-
-def _concession(
-    verdict: Verdict, person: str, drafts: dict[str, str], deed: Callable[[dict[str, str]], str]
-) -> Asked:
-    requirement = verdict.requirement
-    body = (f"{requirement.title} is {verdict.before_concession or verdict.state}. The concession is recorded under the "
-            f"name of {person}, printed in the document, and ends by itself.")  # fmt: skip
-    fields = (
-        Needed("reason", "reason"),
-        Needed("limit", "limited to", check=lambda text: ""),
-        Needed("until", "until", check=_day, text=""),
-        Needed("kind", "kind", text=DEVIATIONS[0], check=_kind),
-    )
-    return Asked(f"Concede {requirement.id}?", body, "concede", "leave it as it is", fields, deed=deed, drafts=drafts)
-
-
-def _day(text: str) -> str:
-    try:
-        date.fromisoformat(text.strip())
-    except ValueError:
-        return f'until = "{text}" is no date; write it as 2027-03-31'
-    return ""
-
-
-def _kind(text: str) -> str:
-    known = [kind for kind in DEVIATIONS if text.strip() and kind.startswith(text.strip())]
-    return "" if known else f'kind = "{text}" must be {" or ".join(DEVIATIONS)}'

@@ -17,9 +17,10 @@ from screens import keys
 from screens.landing import asked_reviews, signing_role
 from screens.review import Item, Review, give_answer, keep_tick, refusal_of, review_of, statement_of
 from screens.session import Session
+from screens.sheets.conceding import Concedes
+from screens.sheets.joining import Joins
 from screens.sheets.passphrase import passphrase_of
 from screens.sheets.review_lines import chip_lines, closing_lines, item_lines, margin_lines
-from screens.sheets.sheet import Sheet
 from screens.widgets.entry import Entry
 from screens.widgets.house import Lines, Page
 from screens.widgets.modal import Question
@@ -28,7 +29,7 @@ from screens.widgets.question import Asked
 NEEDS_REMARK = "a remark is needed that says what keeps you from accepting it"
 
 
-class ReviewSheet(Sheet):
+class ReviewSheet(Joins, Concedes):
     """One item fills the sheet; the answer is one key; after the last one the statement is signed."""
 
     NUMBER = "9"
@@ -36,7 +37,8 @@ class ReviewSheet(Sheet):
     QUESTION = "Can I put my name to this, item by item?"
     KEYS = ("accept", "withhold", "next-open", "remark", ("group", "other step"))
     BINDINGS: ClassVar[list[BindingType]] = [
-        *keys.bind_all("accept", "withhold", "detail", "next-open", "previous-open", "group", "enter", "left", "right")
+        *keys.bind_all("accept", "withhold", "detail", "next-open", "previous-open", "group", "enter", "left", "right"),
+        *keys.bind_all("concede", "new"),
     ]
 
     def __init__(self, session: Session) -> None:
@@ -246,6 +248,16 @@ class ReviewSheet(Sheet):
 
         hint = "signed with the statement; w withholds the item instead"
         self.ask(Entry("remark", f"remark {self.step} {item.id}", "remark", item.remark, hint=hint, check=objection), keep)
+
+    def action_concede(self) -> None:
+        """Permit the deviation of the check shown."""
+        item = self.item
+        if item is None:
+            self.say("No item here to concede.")
+        elif item.state.state != "not met":
+            self.say(f"{item.id} is {item.state.state}; only what is not met is conceded.")
+        else:
+            self.ask_concession(item.id, item.state.check.text, item.state.state)
 
     def _may(self, answer: str) -> bool:
         item, review = self.item, self.review

@@ -14,6 +14,7 @@ from dossier.actions.answer import add_remark
 from dossier.actions.calculate import NOTHING, outdated_runs
 from dossier.actions.refusal import Refusal, words_of
 from dossier.store.change import Change
+from dossier.store.errors import StoreError
 from dossier.store.revisions import next_letter
 from screens import keys
 from screens.hints import next_key
@@ -180,7 +181,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         """Make a change and record it; a refusal becomes a message. True when it was recorded."""
         try:
             change = make()
-        except (Refusal, KeyError) as error:
+        except (Refusal, StoreError, KeyError, OSError) as error:
             self.say(words_of(error))
             return False
         done = self.session.record(change)
@@ -271,6 +272,14 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         project = self.session.opened.project
         entry = Entry("remark", f"remark {record}", f"remark on {record}", check=lambda t: "" if t.strip() else "empty")
         self.ask(entry, lambda text: self.record(lambda: add_remark(project, record, text, self.session.person, step)))
+
+    def action_edit(self) -> None:
+        """The page of the record under the cursor, where its fields are changed."""
+        record = self.record_at_cursor()
+        if record in self.session.opened.project.records:
+            self.app.show_record(record)  # type: ignore[attr-defined]
+        else:
+            self.say(NO_USE["edit"])
 
     def action_take_back(self) -> None:
         """Take the newest change of this person back."""

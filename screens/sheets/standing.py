@@ -9,6 +9,7 @@ from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from dossier.checks.base import check_texts
 from dossier.checks.standing import COUNTED, Standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
@@ -16,7 +17,7 @@ from screens.causes import Stop, stops
 from screens.cells import cell_len, cut, wrap_most
 from screens.glyphs import STEP_STATES
 from screens.paint import LineLike, Piece, line, state, text_of
-from screens.sheets.sheet import Sheet
+from screens.sheets.conceding import Concedes
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -25,14 +26,14 @@ HEADING = "#"
 TEXT_ROWS = 2
 
 
-class StandingSheet(Sheet):
+class StandingSheet(Concedes):
     """Steps with their counts, and the causes that keep the next one open."""
 
     NUMBER = "0"
     TITLE_WORD = "Standing"
     QUESTION = "What stops the next step from closing?"
-    KEYS = (("enter", "go there"), "calculate", "rests-on", "next-open", "find")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open")]
+    KEYS = (("enter", "go there"), "calculate", "rests-on", "next-open", "concede")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open", "concede")]
 
     def body(self) -> Sequence[Widget]:
         self.steps = Lines(id="steps", classes="below")
@@ -97,6 +98,20 @@ class StandingSheet(Sheet):
         lead = " tightest of what is not conceded  "
         title = cut(f"{least.requirement.id} {least.requirement.title}", max(columns - cell_len(lead + text_of(told)) - 1, 7))
         return [line(Piece(lead, "quiet"), title, told)]
+
+    def action_concede(self) -> None:
+        """Permit what the cause under the cursor is about."""
+        stop, project = self._stop, self.session.opened.project
+        if stop is None:
+            self.say("No cause under the cursor.")
+        elif stop.state not in ("not met", "undecided"):
+            self.say(f"This is {stop.state}; only what is not met is conceded.")
+        elif project.kinds.get(stop.record) == "requirement":
+            self.ask_concession(stop.record, getattr(project.get(stop.record), "title", ""), stop.state)
+        elif stop.checks:
+            self.ask_concession(stop.checks[0], check_texts()[stop.checks[0]].text, stop.state)
+        else:
+            self.say("Only a requirement or a check is conceded.")
 
     def action_next_open(self) -> None:
         """To the next cause."""

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby
+from typing import ClassVar
 
 from textual import on
+from textual.binding import BindingType
 from textual.widget import Widget
 
+from dossier.records.collections import COLLECTIONS
+from screens import keys
 from screens.cells import balance
 from screens.ladder import Rung, ladder, ladder_answer
 from screens.paint import Line, LineLike, Piece, line, state
 from screens.session import Place, Session
+from screens.sheets.asking import Asks
 from screens.sheets.record_block import record_block
-from screens.sheets.sheet import Sheet
+from screens.sheets.register import NOT_BEGUN_HERE
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -22,13 +27,14 @@ RUNG = "rung:"
 MOST_LINES, LEAST_LINES = 11, 4
 
 
-class TraceSheet(Sheet):
+class TraceSheet(Asks):
     """The ladder of one record; r and s move the ladder itself, Enter opens the record at the cursor."""
 
     NUMBER = "7"
     TITLE_WORD = "Trace"
     QUESTION = "Why do we believe this number?"
-    KEYS = ("serves", "rests-on", ("enter", "open"), "history", "find")
+    KEYS = ("serves", "rests-on", ("enter", "open"), ("group", "all records"), "edit")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("edit", "new", "group")]
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
@@ -104,6 +110,14 @@ class TraceSheet(Sheet):
     def action_serves(self) -> None:
         """The ladder of what the record at the cursor serves."""
         self._move(self.session.opened.project.serves, "serves", "serves nothing")
+
+    def action_group(self) -> None:
+        """All records, kind by kind."""
+        self.app.show_register()  # type: ignore[attr-defined]
+
+    def action_new(self) -> None:
+        """A new record of any kind."""
+        self.choose_new([collection.kind for collection in COLLECTIONS if collection.kind not in NOT_BEGUN_HERE])
 
     def _move(self, targets_of, word: str, none: str) -> None:
         record = self.record_at_cursor()

@@ -9,6 +9,7 @@ from datetime import date
 from dossier.actions.refusal import Refusal
 from dossier.actions.run import run_calculations, with_changes
 from dossier.checks.margin import Margin, margin
+from dossier.checks.told_evidence import outdated_by
 from dossier.checks.verdict import support_of_calculation
 from dossier.checks.view import View
 from dossier.methods.freshness import STANDS, differences
@@ -28,6 +29,7 @@ from screens.paint import LineLike, Piece, line, text_of
 # Methods whose run takes longer than a keystroke may: they are named, and run after recording only.
 SLOW = ("layer.stiffness",)
 MOST_LINES = 2
+MOST_NAMES = 3
 
 
 def draft_of(project: Project, change: Change) -> Project:
@@ -66,13 +68,14 @@ class Consequences:
     """What a change would do to results, margins, verdicts and signatures.
 
     `moves` are margins by calculation, `verdicts` requirements whose state or margin as decided would be another;
-    `later` are results that need a longer run.
+    `later` are results that need a longer run, `measured` evidence items whose parts would be of an older shape.
     """
 
     moves: list[MarginMove] = field(default_factory=list)
     verdicts: list[MarginMove] = field(default_factory=list)
     outdated: list[str] = field(default_factory=list)
     later: list[str] = field(default_factory=list)
+    measured: list[str] = field(default_factory=list)
     superseded: list[str] = field(default_factory=list)
 
 
@@ -81,6 +84,7 @@ def consequences(view: View, draft: Project, today: date, person: str) -> Conseq
     new = View(draft, today)
     touched = [name for name, fresh in new.freshness.items() if _input_differs(view, new, name, fresh)]
     found = Consequences(outdated=[name for name in touched if view.freshness[name].state in STANDS])
+    found.measured = outdated_by(view, new)
     found.later = [name for name in touched if _method(draft, name) in SLOW]
     ran = draft
     for name in touched:
@@ -149,10 +153,16 @@ def consequence_lines(mass: Sequence[float], found: Consequences | None, columns
     told += [_told(move) for move in found.moves if move.state != "met" or _moved(move)]
     told += [_told(move) for move in found.verdicts]
     rest = [f"outdated by it: {' '.join(found.outdated)}"] if found.outdated else []
+    rest += [f"measured on an older shape then: {_first(found.measured)}"] if found.measured else []
     rest += [f"run after recording: {' '.join(found.later)}"] if found.later else []
     rest += [] if told else ["no verdict changes"]
     rest.append(f"signatures that would be superseded: {' '.join(found.superseded) or 'none'}")
-    return [*_packed(told, columns), *(line(Piece(text, "quiet")) for text in wrap("; ".join(rest), columns)[:MOST_LINES])]
+    return [*_packed(told, columns), *(line(Piece(text, "quiet")) for text in wrap("; ".join(rest), columns)[: MOST_LINES + 1])]
+
+
+def _first(names: Sequence[str]) -> str:
+    shown = " ".join(names[:MOST_NAMES])
+    return f"{shown} and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else shown
 
 
 def _moved(move: MarginMove) -> bool:

@@ -20,12 +20,13 @@ from typing import Any
 
 from dossier.actions import measured
 from dossier.actions.answer import add_remark, answer_check, concede
-from dossier.actions.edit import set_field
+from dossier.actions.edit import add_record, set_field
 from dossier.actions.evaluate import evaluate_items, outdated_items
 from dossier.actions.freeze import freeze_revision
 from dossier.actions.opened import Opened
 from dossier.actions.people import register_key
 from dossier.actions.run import outdated_calculations, run_calculations
+from dossier.actions.shape import as_made, carry_over
 from dossier.actions.sign import sign_step
 from dossier.checks.base import check_texts
 from dossier.checks.standing import standing
@@ -108,11 +109,15 @@ class Builder:
                 change = answer_check(self.opened.view, text.id, "met", person, ANSWERS[text.id], self.time)
                 self.opened.record(replace(change, when=self.time))
 
-    def concede(self, target: str, reason: str, limit: str, until: str) -> None:
+    def as_made(self, specimens: Iterable[str]) -> None:
+        """The laboratory states that these parts have today's shape."""
+        self.record(as_made(self.opened.project, list(specimens), "T. Lindqvist"))
+
+    def concede(self, target: str, reason: str, limit: str, until: str, document: str = "") -> None:
         """The releaser permits a deviation."""
         self.time += timedelta(minutes=5)
         kind = "concession after manufacture" if target.startswith("R") else "deviation before manufacture"
-        change = concede(self.opened.project, target, kind, reason, limit, until, "R. Hale", now=self.time)
+        change = concede(self.opened.view, target, kind, reason, limit, until, "R. Hale", document=document, now=self.time)
         self.opened.record(replace(change, when=self.time))
 
     def freeze(self, person: str) -> None:
@@ -214,6 +219,7 @@ def tell_design(story: Builder) -> None:
 def tell_evidence(story: Builder) -> None:
     story.on("2026-09-25")
     story.put("T. Lindqvist", "specimens with batch and heat", "specimens.toml", {"specimen": of_evidence.specimens()})
+    story.as_made(entry["id"] for entry in of_evidence.specimens())
     story.put("T. Lindqvist", "machines and gauges", "equipment.toml", {"equipment": of_evidence.equipment()})
     with tempfile.TemporaryDirectory() as folder:
         for item in plan.CURVES:
@@ -265,7 +271,11 @@ def tell_release(story: Builder) -> None:
     story.take("M. Olsen", "cautions K-01 to K-10", ["cautions.toml"])
     story.concede(
         "R-023", "push-out at −35 °C is 10.9 kN; the retaining ring alone holds 31 kN, and the axle load lies outside the "
-        "cold range", "at least 10 kN, first 5 000 joints, vehicles without winter service", "2027-06-30",
+        "cold range", "at least 10 kN, first 5 000 joints, vehicles without winter service", "2027-06-30", "B-010",
+    )  # fmt: skip
+    story.concede(
+        "6.15", "A-012: the crossing of bore and bolt hole is watched in series until the bare pin is tested; the remark on "
+        "C-011 is answered when the customer names the worth of a kilogram", "first 5 000 joints", "2027-06-30",
     )  # fmt: skip
     story.concede("6.5", "as 2.12: edition of ISO 2230 not confirmed", "storage and marking only", "2027-03-31")
     story.answer("2", only="2.13")
@@ -282,11 +292,16 @@ def tell_next(story: Builder) -> None:
     story.on("2026-11-24")
     change = set_field(story.opened.project, "V2", "carrier.outer_radius", "38.095 mm", "M. Olsen")
     story.record(change)
+    story.record(set_field(story.opened.project, "V2", "drawing_index", "C", "M. Olsen"))
     parts = [f"P-26{number}" for number in (1, 2, 3)]
-    document = {"specimen": [*of_evidence.specimens(), *of_evidence.specimens_of("V2", parts, "2248", "2026-11-17")]}
-    story.put("T. Lindqvist", "parts with more interference", "specimens.toml", document)
+    for entry in of_evidence.specimens_of("V2", parts, "2248", "2026-11-17", "C"):
+        story.record(add_record(story.opened.project, "specimen", entry, "T. Lindqvist"))
     story.put("T. Lindqvist", "E-055 push-out hot, more interference", "evidence/E-055.toml", of_evidence.values_item(plan.NEXT))
     story.record(evaluate_items(story.opened.project, ["E-055"], "T. Lindqvist", story.time))
+    older = [name for name, fresh in story.opened.view.evidence_freshness.items() if fresh.older]
+    kept = [name for name in older if name not in plan.OF_THE_FIT]
+    words = "the rings grow by 5 µm in radius at the fit only; pin, rubber, bolts and bond are as they were"
+    story.record(carry_over(story.opened.project, kept, words, "T. Lindqvist", "2026-11-24"))
 
 
 def _with_files(story: Builder) -> list[dict[str, Any]]:

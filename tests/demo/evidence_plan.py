@@ -550,3 +550,6 @@ NEXT = Values(
     "E-055", "Push-out force after ageing, 80 °C, more interference", "test", "kN", "R-022", ("P-261", "P-262", "P-263"),
     (12.6, 13.3, 11.9), "Q-001", 0.006, "2026-11-24", "7 d at 80 °C, tested at 80 °C, 10 mm/min",
 )  # fmt: skip
+
+# What the fit of the rings decides: it does not carry over to rings with more interference.
+OF_THE_FIT = ("E-002", "E-013", "E-014", "E-015", "E-017", "E-036")

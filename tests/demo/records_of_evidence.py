@@ -25,14 +25,16 @@ def specimens() -> list[dict[str, Any]]:
     return [entry for design, names in groups.items() for entry in specimens_of(design, names, "2231", "2026-09-14")]
 
 
-def specimens_of(design: str, names: Iterable[str], batch: str, cured_on: str) -> list[dict[str, Any]]:
-    """Parts of one design and compound batch."""
+def specimens_of(
+    design: str, names: Iterable[str], batch: str, cured_on: str, index: str = "B"
+) -> list[dict[str, Any]]:
+    """Parts of one design and compound batch; `index` is the drawing index of the variant."""
     found = []
     for name in names:
         entry = {
             "id": name,
             "design": design,
-            "drawing_index": "D" if design == "REF" else "B",
+            "drawing_index": "D" if design == "REF" else index,
             "batch": batch,
             "cured_on": cured_on,
             "steel_heat": "71-44",
@@ -89,6 +91,8 @@ def documents() -> list[dict[str, Any]]:
         ("B-006", "Outside fatigue analysis of the pin", "report", "1", "2026-09-12"),
         ("B-007", "Inspection document 3.1, steel heat 71-44", "certificate", "1", "2026-07-02"),
         ("B-008", "Initial sample report with capability", "report", "1", "2026-11-12"),
+        ("B-009", "Log of blocks and temperature, block fatigue P1", "report", "1", "2026-11-10"),
+        ("B-010", "Minutes: customer accepts the concession on R-023", "minutes", "1", "2026-11-18"),
     ]
     return [
         {"id": name, "title": title, "kind": kind, "index": index, "on": day, "by": "M. Olsen"}
@@ -150,6 +154,8 @@ def values_item(item: plan.Values) -> dict[str, Any]:
     if item.way == "analysis":
         found["documents"] = ["B-002"] if item.requirement == "R-006" else ["B-006"]
         found["statement"] = item.procedure
+    if item.requirement == "R-026" and item.state == "finished":
+        found["documents"] = ["B-009"]
     found["budget"] = [
         {"cause": "measurement", "relative": item.u, "systematic": True, "source": item.equipment or "report"}
     ]

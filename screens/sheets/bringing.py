@@ -1,0 +1,206 @@
+"""Bringing results of tests into evidence items: files with a preview, values, the state of a test, reading schemes."""
+
+from __future__ import annotations
+
+import glob
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from dossier.actions import measured
+from dossier.actions.edit import next_id
+from dossier.actions.refusal import Refusal, words_of
+from dossier.methods.evidence_links import CURVES
+from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
+from screens.paint import LineLike, Piece, line
+from screens.sheets.asking import Asks
+from screens.sheets.editing import refused
+from screens.widgets.entry import Entry
+
+KINDS = ("evidence", "specimen", "equipment", "document")
+FILES, VALUE, SCHEME = "files", "value", "scheme"
+ENDS = ("aborted", "invalid")
+MOST_TOLD = 5
+DONE = "has a result"
+
+
+class Brings(Asks):
+    """The part of the evidence sheet that takes results in."""
+
+    def item_at_cursor(self) -> EvidenceItem | None:
+        """The evidence item under the cursor."""
+        found = self.session.opened.project.find(self.record_at_cursor())
+        return found if isinstance(found, EvidenceItem) else None
+
+    def action_new(self) -> None:
+        """Results for the item under the cursor, or a new record of this step."""
+        item, others = self.item_at_cursor(), []
+        if item is not None and item.quantity in CURVES:
+            others.append((FILES, f"measured files into {item.id} {item.title}"))
+        elif item is not None:
+            others.append((VALUE, f"the result of one specimen into {item.id} {item.title}"))
+        others.append((SCHEME, "a reading scheme, from a measured file"))
+        self.choose_new(KINDS, others)
+
+    def other_new(self, name: str) -> None:
+        """Files, a value or a scheme."""
+        deeds: dict[str, Callable[[], None]] = {FILES: self._bring_files, VALUE: self._bring_value, SCHEME: self._new_scheme}
+        deeds[name]()
+
+    def action_edit(self) -> None:
+        """The state of the item under the cursor, or its fields."""
+        item = self.item_at_cursor()
+        if item is None:
+            super().action_edit()
+            return
+        states = [state for state in ("running", "finished", *ENDS) if state != item.state]
+        options: list[tuple[str, LineLike]] = [(state, f"{item.id} is {state}; it is {item.state} now") for state in states]
+        self.choose(f"change {item.id}", [("fields", f"the fields of {item.id}"), *options], self._change)
+
+    def _change(self, way: str) -> None:
+        item = self.item_at_cursor()
+        if item is None:
+            return
+        if way == "fields":
+            super().action_edit()
+        elif way in ENDS:
+            self._typed(f"{item.id} why {way}", "why; a started test is never deleted", lambda why: self._state(item, way, why))
+        else:
+            self._state(item, way, "")
+
+    def _state(self, item: EvidenceItem, state: str, reason: str) -> None:
+        def objection(day: str) -> str:
+            return refused(lambda: measured.set_state(self.session.opened.project, item.id, state, "x", day, reason))
+
+        entry = Entry("edit", f"state {item.id} {state}", f"{item.id} {state} on", date.today().isoformat(), hint="the day",
+                      check=objection, width=14)  # fmt: skip
+        self.ask(entry, lambda day: self.record(lambda: measured.set_state(
+            self.session.opened.project, item.id, state, self.session.person, day.strip(), reason)))  # fmt: skip
+
+    # Values -------------------------------------------------------------------------------------------------------
+
+    def _bring_value(self) -> None:
+        item = self.item_at_cursor()
+        if item is None:
+            return
+        parts = [s for s in self.session.opened.project.of_kind(Specimen) if s.design in (item.variant, item.reference)]
+        done = {sample.specimen for sample in item.samples}
+        if not parts:
+            named = " and ".join(filter(None, (item.variant, item.reference))) or "the tested design"
+            self.say(f"No specimen of {named} is registered; n adds one.", item.id)
+            return
+        parts.sort(key=lambda part: part.id in done)
+        choices: list[tuple[str, LineLike]] = [
+            (s.id, line(Piece(f"{s.id:<8}", "key"), f"{s.design} {s.batch}   ", Piece(DONE if s.id in done else "", "quiet")))
+            for s in parts
+        ]
+        self.choose(f"{item.id} specimen", choices, lambda specimen: self._value_of(item, specimen))
+
+    def _value_of(self, item: EvidenceItem, specimen: str) -> None:
+        def make(text: str, author: str):
+            value, _, seen = text.partition(";")
+            return measured.record_value(self.session.opened.project, item.id, specimen, value, author, seen.strip())
+
+        yes_no = item.quantity == "yes_no"
+        hint = "passed or failed" if yes_no else "the value"
+        entry = Entry("edit", f"value {item.id} {specimen}", f"{item.id} {specimen}", unit="" if yes_no else item.unit,
+                      hint=f"{hint}; behind a semicolon what was seen", check=lambda t: refused(lambda: make(t, "x")),
+                      width=24)  # fmt: skip
+        self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
+
+    # Files --------------------------------------------------------------------------------------------------------
+
+    def _bring_files(self) -> None:
+        item, project = self.item_at_cursor(), self.session.opened.project
+        if item is None:
+            return
+        schemes = project.of_kind(SchemeRecord)
+        if item.scheme:
+            self._files(item, item.scheme)
+        elif schemes:
+            found = [(scheme.id, f"{scheme.id}  {scheme.title}") for scheme in schemes]
+            self.choose(f"{item.id} is read by", found, lambda scheme: self._files(item, scheme))
+        else:
+            self.say("No reading scheme yet; n makes one from a measured file.", item.id)
+
+    def _files(self, item: EvidenceItem, scheme: str) -> None:
+        def objection(text: str) -> str:
+            return "" if _paths(text) else f"{text or 'nothing'} names no file; type paths with ; between, * is any letters"
+
+        def preview(text: str) -> None:
+            pairs = _paths(text)
+            try:
+                told = measured.preview_curves(self.session.opened.project, item.id, pairs, scheme)
+            except Refusal as refusal:
+                self.say(words_of(refusal), item.id)
+                self._files(item, scheme)
+                return
+            number = f"{len(told)} file{'s' if len(told) > 1 else ''}"
+            self.choose(f"{item.id}: {number} read", [("take", f"take {number} in"), ("", "leave them")],
+                        lambda way: self._take(item, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
+            shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
+            self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
+
+        hint = "paths with ; between; a name that holds no specimen: P-201=path"
+        self.ask(Entry("edit", f"files {item.id}", f"{item.id} files", hint=hint, check=objection, width=40), preview)
+
+    def _take(self, item: EvidenceItem, pairs: list[str], scheme: str) -> None:
+        named = "" if item.scheme == scheme else scheme
+        self.record(lambda: measured.import_curves(self.session.opened.project, item.id, pairs, self.session.person, named))
+
+    # Reading schemes ----------------------------------------------------------------------------------------------
+
+    def _new_scheme(self) -> None:
+        def objection(text: str) -> str:
+            return refused(lambda: measured.told_form(Path(text.strip()).expanduser()))
+
+        entry = Entry("edit", "scheme file", "measured file", hint="path of a file as the machine writes it", check=objection,
+                      width=40)  # fmt: skip
+        self.ask(entry, lambda text: self._columns(Path(text.strip()).expanduser()))
+
+    def _columns(self, file: Path) -> None:
+        form = measured.told_form(file)
+        hint = "Enter takes them as found; else force=2:kN displacement=3:mm"
+        self._typed("columns", hint, lambda text: self._title(file, text.split()), empty=True)
+        self.frame.strip.show_below([Piece(text, "quiet") for text in (*form.lines[1:], *form.doubts)])
+
+    def _title(self, file: Path, columns: list[str]) -> None:
+        hint = "machine, direction, form of its files"
+        self._typed("title of the scheme", hint, lambda title: self._between(file, columns, title))
+
+    def _between(self, file: Path, columns: list[str], title: str) -> None:
+        ways = [("load", "the slope between two loads"), ("travel", "the slope between two travels or angles")]
+        self.choose("evaluated", ways, lambda between: self._range(file, columns, title, between))
+
+    def _range(self, file: Path, columns: list[str], title: str, between: str) -> None:
+        project = self.session.opened.project
+        name = next_id(project, "reading scheme")
+
+        def make(text: str, author: str):
+            ends, _, cycle = text.partition(";")
+            low, sign, high = ends.partition("..")
+            if not sign or not (cycle.strip() or "4").isdigit():
+                raise Refusal(f'range = "{text}": write low .. high; cycle, for example 2 kN .. 10 kN; 4')
+            return measured.new_scheme(project, name, file, title, low.strip(), high.strip(), author, between=between,
+                                       columns=columns, cycle=int(cycle.strip() or 4))  # fmt: skip
+
+        entry = Entry("edit", "scheme range", f"{name} range", hint="low .. high; cycle, such as 2 kN .. 10 kN; 4",
+                      check=lambda text: refused(lambda: make(text, "x")), width=30)  # fmt: skip
+        self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
+
+    def _typed(self, label: str, hint: str, then: Callable[[str], None], *, empty: bool = False) -> None:
+        def objection(text: str) -> str:
+            return "" if empty or text.strip() else f"{label} is empty; type it, or Esc leaves"
+
+        self.ask(Entry("edit", label, label, hint=hint, check=objection, width=34), lambda text: then(text.strip()))
+
+
+def _paths(text: str) -> list[str]:
+    """The files that a typed text names, in order; a star stands for any characters of a name."""
+    found: list[str] = []
+    for part in filter(None, (piece.strip() for piece in text.split(";"))):
+        specimen, sign, path = part.rpartition("=")
+        path = str(Path(path).expanduser())
+        names = sorted(glob.glob(path)) if glob.has_magic(path) else [path]
+        found += [f"{specimen}{sign}{name}" for name in names if Path(name).is_file()]
+    return found
