@@ -23,7 +23,7 @@ from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 HEADING = "#"
-TEXT_ROWS = 2
+TEXT_ROWS = 3
 
 
 class StandingSheet(Concedes):
