@@ -222,7 +222,8 @@ def _share(old: Any, new: Any) -> str:
     numbers = [value for value in (old, new) if isinstance(value, int | float) and not isinstance(value, bool)]
     if len(numbers) < 2 or not old:
         return ""
-    return f"{100 * (new - old) / abs(old):+.1f} %"
+    share = 100 * (new - old) / abs(old)
+    return f"{share:+.1f} %" if abs(share) >= 0.1 else f"{share:+.1g} %"
 
 
 def _units(

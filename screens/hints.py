@@ -16,13 +16,13 @@ def next_key(session: Session) -> str:
     if not project.requirements:
         return "Next: 2 Requirements, n begins one; `dossier import-requirements` reads a table."
     if project.reference is None:
-        return "Next: `dossier add design FILE` takes the reference part's dimensions; 3 shows them."
+        return "Next: 3 Design, n begins the reference part with its dimensions."
     if project.variant is None:
         return "Next: 3 Design, n copies the reference part as a variant, e changes a dimension."
     if not project.calculations:
-        return "Next: `dossier add calculation FILE` plans one, c on 3 Design runs it."
+        return "Next: 3 Design, n adds a calculation, c runs it."
     if not project.evidence:
-        return "Next: `dossier plan-test` plans a test for a requirement; 4 shows it."
+        return "Next: 4 Evidence, n plans a test, inspection or outside analysis."
     if project.find("cost") is None:
-        return "Next: `dossier add cost FILE` takes the cost sheet of both parts; 5 shows it."
+        return "Next: 5 Cost, n begins the cost sheet of both parts."
     return EVERYWHERE

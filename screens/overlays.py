@@ -13,7 +13,7 @@ from textual.widget import Widget
 
 from screens import keys
 from screens.cells import cell_len, wrap
-from screens.paint import LineLike, Piece, line
+from screens.paint import LineLike, Piece, line, text_of
 from screens.sheets.refusals import no_use
 from screens.widgets.columns import Column
 from screens.widgets.frame import Frame, MessageLog
@@ -28,7 +28,7 @@ MARKS = "✓ met, closed   ✗ not met   ? undecided   ▫ open, waiting   ∆ o
 class Overlay(HouseScreen):
     """A page over a sheet; Esc closes it."""
 
-    KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = ("page-down", "back")
+    KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = (("page-down", "more"), "back")
     BINDINGS: ClassVar[list[BindingType]] = [keys.bind("back")]
 
     def __init__(self, title: str, question: str, answer: str, body: Widget, messages: MessageLog, block: TitleBlock) -> None:
@@ -60,12 +60,25 @@ def help_page(below: Screen, columns_lines: Callable[[], Sequence[LineLike]], an
     field_lines = list(columns_lines())
 
     def lines(columns: int) -> list[LineLike]:
-        fields: list[LineLike] = [*field_lines, ""] if field_lines else []
+        fields: list[LineLike] = [row for told in field_lines for row in hanging(told, columns)]
         states = line(Piece(f" {MARKS}", "quiet"))
         told = [line(" ", text) for text in wrap(answer, columns - 2)] if cell_len(answer) > columns - 2 else []
         return [*told, *([""] if told else []), *keys.help_lines(live, columns), "", states, "", *fields]
 
     return Page(lines)
+
+
+def hanging(told: LineLike, columns: int) -> list[LineLike]:
+    """A line of a name and its text, the text wrapped beside the name; a line of one piece wrapped under itself."""
+    pieces = line(told) if isinstance(told, str | Piece) else line(*told)
+    if sum(cell_len(piece.text) for piece in pieces) <= columns or not pieces:
+        return [pieces]
+    blank = len(pieces[0].text) - len(pieces[0].text.lstrip())
+    lead = pieces[0] if len(pieces) > 1 else Piece(" " * blank)
+    body, role = (text_of(pieces[1:]), pieces[1].role) if len(pieces) > 1 else (pieces[0].text.strip(), pieces[0].role)
+    indent = cell_len(lead.text)
+    rows = wrap(body, max(columns - indent - 1, 12))
+    return [line(lead if number == 0 else " " * indent, Piece(row, role)) for number, row in enumerate(rows)]
 
 
 def _verbs_first(item: keys.Live) -> int:

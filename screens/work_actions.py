@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
@@ -84,7 +85,8 @@ def _finish(session: Session, last: dict[str, Any]) -> None:
     """Record what was calculated, or tell what was printed or frozen."""
     if "printed" in last:
         printed = last["printed"]
-        session.messages.add(f"Draft of {printed['pages']} pages, marked DRAFT on each: {printed['path']}")
+        path = Path(printed["path"]).resolve().relative_to(session.opened.folder.root.resolve())
+        session.messages.add(f"Draft printed: {path.as_posix()}, {printed['pages']} pages, each marked DRAFT.")
     elif "frozen" in last:
         frozen = last["frozen"]
         told = f"{frozen['files']} files, document of {frozen['pages']} pages"

@@ -88,17 +88,17 @@ class Asks(Edits):
         raw = copy.deepcopy(project.raw[record_id])
         self._go_on(Begun(project.kinds[record_id], raw, record_id, place))
 
-    def _go_on(self, begun: Begun) -> None:
+    def _go_on(self, begun: Begun) -> bool | None:
+        """Ask what is wanted next, or record; False when it could not be recorded."""
         self.session.begun[begun.name] = begun
         project, model = self.session.opened.project, collection_of_kind(begun.kind).model
         wanted = next_wanted(project, model, _with_place(begun), begun.passed, begun.under)
         if wanted is None:
-            self._finish(begun)
-            return
+            return self._finish(begun)
         label = f"{begun.label} {wanted.path.removeprefix(begun.under + '.') if begun.under else wanted.path}"
         if wanted.choices:
             self.choose(label, list(wanted.choices), lambda value: self._answer(begun, wanted, value))
-            return
+            return None
 
         def objection(typed: str) -> str:
             if not typed.strip():
@@ -109,8 +109,9 @@ class Asks(Edits):
         key = f"new {begun.label} {wanted.path}"
         entry = Entry(kind, key, label, unit=wanted.unit, hint=wanted.hint, check=objection, width=30)
         self.ask(entry, lambda typed: self._answer(begun, wanted, typed))
+        return None
 
-    def _answer(self, begun: Begun, wanted: Wanted, typed: str) -> None:
+    def _answer(self, begun: Begun, wanted: Wanted, typed: str) -> bool | None:
         if not typed.strip():
             begun.passed.append(wanted.given_up or wanted.path)
         else:
@@ -119,13 +120,12 @@ class Asks(Edits):
                 begun.raw = with_answer(project, model, begun.raw, wanted.path, typed)
             except Refusal as refusal:
                 self.say(words_of(refusal))
-                self._go_on(begun)
-                return
-            begun.answered.append(wanted.path)
-        self._go_on(begun)
+                return self._go_on(begun)
+            begun.answered += [] if wanted.path in begun.answered else [wanted.path]
+        return self._go_on(begun)
 
-    def _finish(self, begun: Begun) -> None:
-        """Record it; where the record as a whole is refused, offer its answers for correction."""
+    def _finish(self, begun: Begun) -> bool | None:
+        """Record it, False when that fails; where the record as a whole is refused, offer its answers for correction."""
         try:
             change = self._change(begun)
         except Refusal as refusal:
@@ -133,10 +133,12 @@ class Asks(Edits):
             options = [(path, line(Piece(f"{path:<28} ", "key"), "left empty")) for path in begun.passed]
             options += [(path, line(Piece(f"{path:<28} ", "key"), in_words(_value(begun, path)))) for path in begun.answered]
             self.choose("which answer is wrong", options, lambda path: self._ask_anew(begun, path))
-            return
-        if self.record(lambda: change):
+            return None
+        done = self.record(lambda: change)
+        if done:
             self.session.begun.pop(begun.name, None)
             self.recorded_new(begun.label, begun.under)
+        return done
 
     def _change(self, begun: Begun) -> Change:
         project, person = self.session.opened.project, self.session.person

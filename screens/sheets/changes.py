@@ -53,7 +53,7 @@ class ChangesSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.list = SheetList(_columns, id="changes")
-        self.detail = Lines(id="detail")
+        self.detail = Lines(id="detail", classes="below")
         self.page = Page(id="differences")
         self.page.display = False
         return (self.list, self.detail, self.page)
@@ -214,6 +214,9 @@ class ChangesSheet(Sheet):
         if touched.outdated:
             told = f"{named(touched.outdated, 6)}; C calculates them"
             lines.append(line("   outdated now     ", Piece(told, "outdated")))
+        if touched.steps:
+            told = f"the sign-off of step {', '.join(touched.steps)} no longer covers what it says now"
+            lines.append(line("   superseded       ", Piece(told, "outdated")))
         if touched.requirements:
             lines.append(line("   serves           ", named(touched.requirements, 8)))
         return lines
@@ -248,7 +251,9 @@ class ChangesSheet(Sheet):
 
             self.page.show(lines)
         self.page.display = to_page
-        self.list.display = self.detail.display = not to_page
+        self.list.display = not to_page
+        self.detail.set_class(to_page, "put-away")
+        self.show_keys()
         (self.page if to_page else self.list).focus()
 
     def action_back(self) -> None:
@@ -295,7 +300,9 @@ class ChangesSheet(Sheet):
         return super().why_not(key_id)
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
-        """An edit made outside the tool is decided about first."""
+        """An edit made outside the tool is decided about first; from the differences the same key leads back."""
+        if self.page.display:
+            return (("difference", "list"), ("page-down", "more"), "back")
         return (("accept", "take in"), ("withhold", "restore"), "difference", "find") if self._outside_path else self.KEYS
 
 

@@ -43,7 +43,7 @@ class CostSheet(Asks):
 
     def body(self) -> Sequence[Widget]:
         self.lines = SheetList(COLUMNS, id="lines")
-        self.worth = Lines(id="worth")
+        self.worth = Lines(id="worth", classes="below")
         self._lines: list[CostLine] = []
         return (self.lines, self.worth)
 
@@ -149,6 +149,11 @@ class CostSheet(Asks):
         """The calculations of this step."""
         return [run.id for method in ("cost.piece", "co2.saving") if (run := self._run_of(method))]
 
+    def why_not(self, key_id: str) -> str:
+        """A working needs a planned calculation."""
+        planned = self._run_of("cost.piece") is not None
+        return "No cost is planned yet." if key_id == "detail" and not planned else super().why_not(key_id)
+
     def action_edit(self) -> None:
         """The page of the cost sheet, line by line."""
         cost = next(iter(self.session.opened.project.of_kind(Cost)), None)
@@ -160,11 +165,6 @@ class CostSheet(Asks):
     def action_new(self) -> None:
         """The cost sheet, or a calculation on it."""
         self.choose_new(("cost", "calculation", "document"))
-
-    def why_not(self, key_id: str) -> str:
-        """A working needs a planned calculation."""
-        planned = self._run_of("cost.piece") is not None
-        return "No cost is planned yet." if key_id == "detail" and not planned else super().why_not(key_id)
 
     def action_detail(self) -> None:
         """The working of the cost."""

@@ -46,8 +46,8 @@ from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
-NOTHING_RUN = "No calculation yet; n adds one."
-BEGIN = "No design yet: n asks for the reference part's dimensions, n again copies it as a variant."
+NOTHING_RUN = "No calculation yet; n adds one of the methods that `dossier methods` lists."
+BEGIN = "No design yet; n begins the reference part, and then copies it as a variant."
 
 KINDS = ("calculation", "load case", "material", "assumption")
 

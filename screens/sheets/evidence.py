@@ -42,7 +42,7 @@ class EvidenceSheet(Brings):
 
     def body(self) -> Sequence[Widget]:
         self.items = SheetList(_columns, id="items")
-        self.detail = Lines(id="detail")
+        self.detail = Lines(id="detail", classes="below")
         self._found: list[EvidenceItem] = []
         return (self.items, self.detail)
 
@@ -83,7 +83,7 @@ class EvidenceSheet(Brings):
     def why_not(self, key_id: str) -> str:
         """Enter shows a curve where one was measured."""
         if key_id in ("next-open", "previous-open") and not self._found:
-            return "No evidence is planned yet; `dossier plan-test` plans a test for a requirement."
+            return "No evidence is planned yet; n plans a test, inspection or outside analysis."
         if key_id != "enter" or _has_curve(self._item):
             return super().why_not(key_id)
         name = self._item.id if self._item else "This row"

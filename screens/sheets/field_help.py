@@ -26,7 +26,7 @@ def record_fields(session: Session, record_id: str) -> list[LineLike]:
         told = "  ".join(part for part in (in_words(raw.get(name)), unit) if part)
         lines.append(line(Piece(f"   {name:<18}", "key"), told))
         for text in _about(info):
-            lines.append(line(Piece(f"   {'':<18}{text}", "quiet")))
+            lines.append(line(Piece(f"   {'':<18}", "quiet"), Piece(text, "quiet")))
     return lines
 
 

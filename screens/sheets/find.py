@@ -37,7 +37,7 @@ class Finds:
         if self.query(SheetList):
             self._put_away = [block for block in self.query("#body Lines") if block.display]
             for block in self._put_away:
-                block.display = False
+                block.add_class("put-away")
         self.frame.strip.open(Entry("find", "find", "find", hint=HINT))
         self.say(UNDERSTANDS)
 
@@ -90,7 +90,7 @@ class Finds:
     def _bring_out(self: Any) -> None:
         """Show again what made room for the search."""
         for block in getattr(self, "_put_away", ()):
-            block.display = True
+            block.remove_class("put-away")
         self._put_away = []
 
     def keep_found(self: Any, text: str) -> None:

@@ -18,7 +18,7 @@ from dossier.checks.told import sheet_answer
 from dossier.records.concept import Concept, Idea
 from dossier.store.change import Change
 from screens import keys
-from screens.cells import cut, wrap
+from screens.cells import cut, wrap_most
 from screens.paint import LineLike, Piece, line
 from screens.sheets.margins import fill_margin
 from screens.sheets.preview import Previews
@@ -51,7 +51,7 @@ class IdeaSheet(Previews):
 
     def body(self) -> Sequence[Widget]:
         self.rows = SheetList(self._columns, id="concepts")
-        self.detail = Lines(id="concept")
+        self.detail = Lines(id="concept", classes="below")
         self._concepts: list[Concept] = []
         return (self.rows, self.detail)
 
@@ -276,26 +276,23 @@ def detail_lines(idea: Idea | None, concept: Concept | None, volume: float | Non
     lines: list[LineLike] = [""]
 
     def told(name: str, text: str, most: int) -> None:
-        parts = wrap(text, columns - 25)
-        if len(parts) > most:
-            parts = [*parts[: most - 1], cut(" ".join(parts[most - 1 :]), columns - 25)]
-        for number, part in enumerate(parts):
+        for number, part in enumerate(wrap_most(text, columns - 25, most)):
             lines.append(line(Piece(f" {name if number == 0 else '':<22} ", "quiet"), part))
 
     if concept is not None:
         lines.append(line(Piece(f" {concept.id}  ", "key"), Piece(cut(concept.title, columns - 8), "heading")))
         told("reason", concept.reason or "none given yet", 6 if tall else 2)
-        for risk in concept.risks if tall else ():
+        for risk in concept.risks if tall else concept.risks[:1]:
             told("risk", risk, 2)
         if tall:
             told("origin of mass", ", ".join(part for part in (concept.mass_origin, concept.estimated_on or "") if part), 1)
-        told("stop if", concept.stop_if or "no condition", 3 if tall else 1)
-        lines.append("")
+        told("stop if", concept.stop_if or "no condition", 3 if tall else 2)
+        lines += [""] if tall else []
     weighing = idea.weighing
     told("reference weighed", f"{_grams(weighing.mass)} g, n = {weighing.count}, {weighing.on}" if weighing else "not yet", 1)
     if tall:
         told("problem", idea.problem or "not written", 6)
-    told("what must not change", "; ".join(idea.interfaces) or "nothing listed", 6 if tall else 2)
+    told("what must not change", "; ".join(idea.interfaces) or "nothing listed", 6 if tall else 1)
     told("worth of the mass", _worth(idea, concept, volume), 3 if tall else 1)
     return lines
 

@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.checks.told import sheet_answer
+from dossier.checks.view import View
 from dossier.store.revisions import letters, next_letter
 from screens import keys
 from screens.cells import wrap_most
@@ -38,8 +39,9 @@ class ReleaseSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.parts = SheetList((Column("document", 30, gap=1), Column("state", 11, gap=1), Column("why", 0)), id="parts")
-        self.people = Lines(id="people")
+        self.people = Lines(id="people", classes="below")
         self._chapters: dict[str, Chapter] = {}
+        self._refusal: tuple[View, str] | None = None
         return (self.parts, self.people)
 
     def answer(self) -> str:
@@ -85,13 +87,18 @@ class ReleaseSheet(Sheet):
         return self._not_to_freeze() if key_id == "new" else super().why_not(key_id)
 
     def _not_to_freeze(self) -> str:
+        """What freezing waits for, worked out once for each reading of the records."""
         from dossier.actions.freeze import refuse_unless_closed
 
-        try:
-            refuse_unless_closed(self.session.opened, self.session.person)
-        except Refusal as error:
-            return str(error)
-        return ""
+        view = self.session.opened.view
+        if self._refusal is None or self._refusal[0] is not view:
+            reason = ""
+            try:
+                refuse_unless_closed(self.session.opened, self.session.person)
+            except Refusal as error:
+                reason = str(error)
+            self._refusal = view, reason
+        return self._refusal[1]
 
     def _people_lines(self) -> list[LineLike]:
         lines: list[LineLike] = [line(Piece(" signatures", "heading"))]

@@ -21,6 +21,7 @@ from screens.sheets.editing import refused
 from screens.sheets.margins import fill_margin
 from screens.sheets.requirement_new import MakesRequirements
 from screens.sheets.requirement_rows import ORDERS, Shown, arranged, columns_at, detail_lines, heading_row, row_of
+from screens.widgets.frame_lines import LEAST_ROWS
 from screens.widgets.house import Lines
 from screens.widgets.modal import Question
 from screens.widgets.question import Asked
@@ -55,7 +56,7 @@ class RequirementsSheet(MakesRequirements, Concedes):
 
     def body(self) -> Sequence[Widget]:
         self.rows = SheetList(columns_at("value"), id="requirements")
-        self.detail = Lines(id="requirement")
+        self.detail = Lines(id="requirement", classes="below")
         self._shown: list[Shown] = []
         return (self.rows, self.detail)
 
@@ -102,7 +103,9 @@ class RequirementsSheet(MakesRequirements, Concedes):
     def _make_room(self) -> None:
         """In a low terminal the block below gives way to choices and hits, so that the list stays readable."""
         entry = self.frame.strip.entry
-        self.detail.display = entry is None or entry.kind in ("edit", "remark") or self.app.size.height >= TALL
+        high = self.app.size.height
+        stays = entry is None or entry.kind in ("edit", "remark") or high >= TALL
+        self.detail.display = stays and high >= LEAST_ROWS
 
     @on(SheetList.Moved)
     def _moved(self) -> None:

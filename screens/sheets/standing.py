@@ -23,7 +23,7 @@ from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 HEADING = "#"
-TEXT_ROWS = 2
+TEXT_ROWS = 3
 
 
 class StandingSheet(Concedes):
@@ -36,10 +36,10 @@ class StandingSheet(Concedes):
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open", "concede")]
 
     def body(self) -> Sequence[Widget]:
-        self.steps = Lines(id="steps")
+        self.steps = Lines(id="steps", classes="below")
         columns = (Column("", 11), Column("what stops it", 0), Column("whose", 12), Column("way out", 7))
         self.causes = SheetList(columns, id="causes")
-        self.detail = Lines(id="detail")
+        self.detail = Lines(id="detail", classes="below")
         self._stops: list[Stop] = []
         return (self.steps, self.causes, self.detail)
 

@@ -43,7 +43,7 @@ class TraceSheet(Asks):
 
     def body(self) -> Sequence[Widget]:
         self.list = SheetList(_columns, id="ladder", titles=False)
-        self.detail = Lines(id="detail")
+        self.detail = Lines(id="detail", classes="below")
         return (self.list, self.detail)
 
     def answer(self) -> str:

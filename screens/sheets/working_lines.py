@@ -87,9 +87,9 @@ def _working(working: Working, columns: int, struck: bool, sources: dict[str, st
         lines.append(line(" ", Piece("put in", "heading")))
         found = [given.source or sources.get(given.symbol, "") for given in working.givens]
         sourced = any(found)
-        last = (Column("", 26),) if sourced else ()
+        last = (Column("", 20),) if sourced else ()
         lines += _table(
-            (Column("", 10), Column("", 0), Column("", 10, "right"), Column("", 9), *last),
+            (Column("", 8), Column("", 0), Column("", 9, "right"), Column("", 9, gap=1), *last),
             [(given.symbol, given.meaning, _trimmed(given.printed), _unit(given.unit), Piece(source, "quiet"))
              for given, source in zip(working.givens, found, strict=True)], columns, head=False,
         )  # fmt: skip
@@ -103,10 +103,9 @@ def _steps(steps: Sequence[Step], columns: int, role: str) -> list[LineLike]:
     table = (Column("", 2, "right"), Column("symbol", 10), Column("meaning", 0), Column("value", 10, "right"), Column("unit", 9))
     rows = [(str(number), Piece(step.symbol, "key"), step.meaning, Piece(step.printed, role), _unit(step.unit))
             for number, step in enumerate(steps, 1)]  # fmt: skip
-    made = _table(table, rows, columns)
-    lines: list[LineLike] = list(made[:1])
-    for step, made_line in zip(steps, made[1:], strict=True):
-        lines.append(made_line)
+    lines: list[LineLike] = _table(table, (), columns)
+    for step, row in zip(steps, rows, strict=True):
+        lines += _row_lines(table, row, columns)
         put_in = ", ".join(f"{symbol} {_trimmed(number)}" for symbol, number in step.printed_numbers.items())
         source = f"   [{step.source}]" if step.source else ""
         text = f"{step.symbol} = {step.formula}"
@@ -183,9 +182,21 @@ def _value(value: object) -> str:
 
 
 def _table(columns: Sequence[Column], rows: Iterable[Sequence[str | Piece]], width: int, head: bool = True) -> list[LineLike]:
+    lines: list[LineLike] = [line(" ", head_line(fitted(columns, width - 2)))] if head else []
+    return [*lines, *(made for row in rows for made in _row_lines(columns, row, width))]
+
+
+def _row_lines(columns: Sequence[Column], row: Sequence[str | Piece], width: int) -> list[LineLike]:
+    """One row of a table, texts that are longer than their column wrapped in it."""
     sized = fitted(columns, width - 2)
-    lines: list[LineLike] = [line(" ", head_line(sized))] if head else []
-    return [*lines, *(line(" ", cells_line(row, sized)) for row in rows)]
+    pieces = [Piece(cell) if isinstance(cell, str) else cell for cell in row]
+    parts = [wrap(piece.text, column.width) if column.align == "left" else [piece.text]
+             for piece, column in zip(pieces, sized, strict=False)]  # fmt: skip
+    return [
+        line(" ", cells_line([piece._replace(text=part[number] if number < len(part) else "")
+                              for piece, part in zip(pieces, parts, strict=False)], sized))
+        for number in range(max(map(len, parts), default=0))
+    ]  # fmt: skip
 
 
 def _told(name: str, text: str, columns: int, role: str = "ink") -> list[LineLike]:

@@ -298,6 +298,16 @@ def test_the_title_block_names_variant_and_part_numbers(root: Path) -> None:
     at_desk(root, ENGINEER, script, (120, 40))
 
 
+def test_in_a_low_terminal_the_list_keeps_its_rows(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        for digit in "01245678":
+            await desk.press(digit)
+            assert desk.app.here.query_one(SheetList).page_rows >= 5, digit
+            assert any(row.startswith(" >") for row in desk.rows), digit
+
+    at_desk(root, ENGINEER, script, (60, 15))
+
+
 def test_no_key_is_shown_that_only_says_why_not(root: Path) -> None:
     """Whatever the key row offers does its deed on that row of that sheet."""
 

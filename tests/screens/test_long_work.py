@@ -74,7 +74,7 @@ def test_the_draft_is_printed_beside_the_sheets(root: Path) -> None:
         await desk.press("C")
         assert desk.said == "the draft is being printed; Esc stops it first."
         await desk.work_done()
-        assert desk.said.startswith("Draft of ") and "Esc stops" not in desk.rows[1]
+        assert desk.said.startswith("Draft printed: drafts/") and "Esc stops" not in desk.rows[1]
 
     at_desk(root, ENGINEER, script)
     assert len(drafts(root)) == 1 and (root / "drafts" / drafts(root)[0]).read_bytes().startswith(b"%PDF")

@@ -301,6 +301,20 @@ def test_working_shows_every_line_with_its_printed_value(root: Path, monkeypatch
     assert len(working.lines) >= 5
 
 
+def test_a_working_cuts_no_meaning_and_no_source_and_names_where_inputs_come_from(root: Path) -> None:
+    session = Session(root, "M. Olsen", read_only=True)
+    for name in ("C-002", "C-008", "C-009", "C-010"):
+        record = session.opened.project.get(name)
+        lines = working_lines(session, record, 79)
+        page = [line_text(line(told) if isinstance(told, str | Piece) else line(*told)) for told in lines]
+        assert all(cell_len(text) <= 79 and "..." not in text for text in page), name
+        whole = " ".join(" ".join(page).split())
+        linked = {source for source in record.result.sources.values() if source != "given here"}
+        assert linked and all(source in whole for source in linked), name
+    assert "1.393 " in " ".join(line_text(line(told) if isinstance(told, str | Piece) else line(*told))
+                                for told in working_lines(session, session.opened.project.get("C-002"), 79))  # fmt: skip
+
+
 def test_hostile_text_of_records_stands_literally(root: Path) -> None:
     opened = Opened(root)
     opened.record(set_field(opened.project, "C-002", "title", HOSTILE, "M. Olsen"))

@@ -203,14 +203,14 @@ def test_conceding_needs_a_reason_and_records_it(root: Path) -> None:
         assert isinstance(app.screen, Question)
         await press(pilot, "enter")
         assert isinstance(app.screen, Question) and "reason is needed" in shown(app)
-        await press(pilot, *"one", "down", *"lot")
+        await press(pilot, *"one", "down", *"3lots")
         await press(pilot, "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert not isinstance(app.screen, Question)
         assert "~ conceded" in shown(app)
 
     driven(root, (80, 24), script)
     found = Opened(root).view.concessions["R-022"]
-    assert (found.reason, found.limit, found.until, found.by) == ("one", "lot", "2027-03-31", "M. Olsen")
+    assert (found.reason, found.limit, found.until, found.by) == ("one", "3lots", "2027-03-31", "M. Olsen")
 
 
 def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_time(root: Path) -> None:
@@ -218,10 +218,10 @@ def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_
         await press(pilot, "2")
         app.here.go_to("R-022")
         app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
-        await press(pilot, "k", *"one", "down", *"lot", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
+        await press(pilot, "k", *"one", "down", *"3lots", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert isinstance(app.screen, Question) and "S. Brandt is at work" in shown(app) and "one" in shown(app)
         await press(pilot, "escape", "k")
-        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "lot", "2027-03-31"]
+        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "3lots", "2027-03-31"]
         app.session.read_only = False
         await press(pilot, "enter")
         assert not isinstance(app.screen, Question) and "~ conceded" in shown(app)
