@@ -28,7 +28,9 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
     confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
-    answer += f", {confirmed} with a confirmed edition." if unconfirmed else "; every edition is confirmed by name."
+    answer += f", {confirmed} with a confirmed edition" if unconfirmed else "; every edition is confirmed by name"
+    recalled = sum(edition_confirmed(s) and s.mark == "memory" for s in cited)
+    answer += f", of these {recalled} from memory, without a page seen." if recalled else "."
     outside = _named(facts).others
     if outside:
         answer += f" {len(outside)} more {'are' if len(outside) > 1 else 'is'} named and not in the register."
