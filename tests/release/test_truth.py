@@ -148,6 +148,8 @@ def test_the_printed_contributions_give_the_printed_uncertainty(facts):
         assert sum(part**2 for part in parts) ** 0.5 == pytest.approx(float(found[2]), rel=6e-3)
         value = item.result.value("variant")
         assert float(found[2]) == pytest.approx((value.high - value.low) / 2, rel=0.02)
+        k, deviation, count = map(float, re.search(r"k·s/√n = ([\d.]+)·([\d.]+)/√(\d+)", words).groups())
+        assert k * deviation / count**0.5 == pytest.approx(parts[0], rel=6e-3)
         checked += 1
     assert checked > 10
 

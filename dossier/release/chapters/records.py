@@ -107,14 +107,14 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         if len(facts.history) > MOST_CHANGES
         else "newest first"
     )
+    spans = [Column("UTC", 82), Column("who", 70), Column("change")]
     none = kit.paragraph("No deviation is conceded.")
     return [
         *sheet(kit, "8", title, "What deviates, and what changed?", answer, answer, room_needed=180),
         Wide(kit, table(kit, columns, rows)) if rows else none,
         *_remarks(kit, facts),
-        block(kit, "History", [table(kit, [Column("UTC", 82), Column("who", 70), Column("change")], history, pad=1.4)],
-              tail),
-    ]  # fmt: skip
+        block(kit, "History", [table(kit, spans, history, size=6.9, pad=0.9)], tail),
+    ]
 
 
 def _reason(kit: Kit, facts: Facts, concession: Concession) -> Content:
