@@ -33,6 +33,7 @@ from dossier.release.trace import Anchor, sheet_id
 
 ATTACHMENTS = {"SHA256SUMS": b"0" * 64 + b"  project.toml\n", "raw.bin": bytes(range(256))}
 
+
 def info(*, released: bool = False, **changes: object) -> DocumentInfo:
     fields = {
         "owner": "Sample works (invented)", "title": "Sample joint, light variant", "subtitle": "against sample S-1",
