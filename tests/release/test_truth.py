@@ -63,6 +63,7 @@ def test_a_measured_value_outside_the_calculated_band_is_told_until_they_meet(fa
 def test_sheets_1_and_4_and_the_calculation_tell_what_lies_apart(facts, sheet_4):
     words = apart_words(facts.view)
     assert "R-023" in words and words.endswith("and decide R-023 oppositely") and "R-007" not in words
+    assert squeezed(f"lie apart for {len(set(re.findall(r'R-[0-9a-z]+', words)))} requirements.") in sheet_4
     assert squeezed("bands apart; by numbers met as calculated, not met as shown") in sheet_4
     page = body(built(facts, chapters=lambda kit, f: design(kit, f, "Design")))
     assert squeezed("apart from what is shown for R-023") in page
