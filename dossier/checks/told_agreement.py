@@ -34,6 +34,11 @@ class Comparison:
         return calculated, shown
 
     @property
+    def opposed(self) -> bool:
+        """Whether one band lies within the limit and the other beyond it."""
+        return set(self.decided) == {"met", "not met"}
+
+    @property
     def deviation(self) -> float | None:
         """Shown value over calculated value, less 1."""
         value = self.calculated.value
@@ -43,7 +48,7 @@ class Comparison:
     def words(self) -> str:
         """ "bands apart", "bands meet", and where the decisions are opposed, which they are."""
         told = "bands apart" if self.apart else "bands meet"
-        if set(self.decided) == {"met", "not met"}:
+        if self.opposed:
             told += f"; by numbers {self.decided[0]} as calculated, {self.decided[1]} as shown"
         return told
 
@@ -66,13 +71,22 @@ def comparisons(view: View) -> list[Comparison]:
 
 def apart_words(view: View) -> str:
     """ "calculated and shown values lie apart for R-022, R-023 and decide R-023 oppositely", or nothing."""
-    apart = [one for one in comparisons(view) if one.apart]
+    apart = _requirements_apart(view)
     if not apart:
         return ""
-    named = ", ".join(dict.fromkeys(one.requirement.id for one in apart))
-    opposed = dict.fromkeys(one.requirement.id for one in apart if set(one.decided) == {"met", "not met"})
-    tail = f" and decide {', '.join(opposed)} oppositely" if opposed else ""
-    return f"calculated and shown values lie apart for {named}{tail}"
+    opposed = [one.requirement.id for one in comparisons(view) if one.apart and one.opposed]
+    tail = f" and decide {', '.join(dict.fromkeys(opposed))} oppositely" if opposed else ""
+    return f"calculated and shown values lie apart for {', '.join(apart)}{tail}"
+
+
+def apart_sentence(view: View) -> str:
+    """ "Calculated and shown values lie apart for 6 requirements.", or nothing."""
+    count = len(_requirements_apart(view))
+    return f"Calculated and shown values lie apart for {count} requirement{'s' if count > 1 else ''}." if count else ""
+
+
+def _requirements_apart(view: View) -> list[str]:
+    return list(dict.fromkeys(one.requirement.id for one in comparisons(view) if one.apart))
 
 
 def support_words(one: Comparison, support: Support) -> str:

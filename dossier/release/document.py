@@ -88,7 +88,8 @@ class _Template(BaseDocTemplate):
         self.addPageTemplates([PageTemplate("sheet", [frame], onPageEnd=self._end)])
 
     def _end(self, canvas: Canvas, _: BaseDocTemplate) -> None:
-        draw_furniture(canvas, self.kit, self.info, self.page)
+        if not self.kit.trace.measuring:
+            draw_furniture(canvas, self.kit, self.info, self.page)
         self.kit.course.turn()
         if self.progress:
             self.progress(self.drawn + self.page)

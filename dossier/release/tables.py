@@ -173,11 +173,13 @@ class Table(Flowable):
             rule(self.canv, 0, self.width, y, FOOT_RULE, RULE)
 
     def _draw_line(self, line: _Line, top: float, *, last: bool) -> None:
+        if line.row.anchor:
+            self.kit.trace.anchor(self.canv, line.row.anchor, top, line.row.anchor_title, RECORD_LEVEL)
+        if self.kit.trace.measuring:
+            return
         if line.row.kind == "result":
             self.canv.setFillColor(TINT)
             self.canv.rect(0, top - line.height, self.width, line.height, fill=1, stroke=0)
-        if line.row.anchor:
-            self.kit.trace.anchor(self.canv, line.row.anchor, top, line.row.anchor_title, RECORD_LEVEL)
         for cell in line.cells:
             cell.draw(self.canv, top - line.above)
 

@@ -53,11 +53,16 @@ class Trace:
         self.linked: set[str] = set()
         self._level = -1
 
+    @property
+    def measuring(self) -> bool:
+        """Whether this is the first pass: it only finds the pages, nobody sees what it draws."""
+        return self.before is None
+
     def ref(self, identifier: str, *, page: bool = True, label: str | Markup | None = None) -> Markup:
         """The id as a link with its page; plain where the document does not hold the record."""
         self.printed.add(identifier)
         shown = text(identifier if label is None else label)
-        if self.before is None:
+        if self.measuring:
             return shown + (self._suffix(GUESS) if page else "")
         if identifier not in self.before:
             return shown

@@ -14,11 +14,10 @@ sys.path.insert(0, str(Path(__file__).parent))
 import sample_story  # noqa: E402
 from pdf_words import pieces_of  # noqa: E402
 from pypdf import PdfReader  # noqa: E402
+from sample_story import ATTACHMENTS  # noqa: E402
 
 from dossier.release.document import build_document  # noqa: E402
 from dossier.release.page import Page  # noqa: E402
-
-ATTACHMENTS = {"SHA256SUMS": b"0" * 64 + b"  project.toml\n", "raw.bin": bytes(range(256))}
 
 
 def make(story, info, size="a4", **options):

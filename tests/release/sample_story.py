@@ -31,6 +31,8 @@ from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold, formula, grouped, join, mono, signed
 from dossier.release.trace import Anchor, sheet_id
 
+ATTACHMENTS = {"SHA256SUMS": b"0" * 64 + b"  project.toml\n", "raw.bin": bytes(range(256))}
+
 
 def info(*, released: bool = False, **changes: object) -> DocumentInfo:
     fields = {

@@ -77,6 +77,14 @@ def test_no_page_is_empty_or_nearly_so(document):
     assert fewest[0] > 200, f"page {fewest[1]} holds {fewest[0]} characters"
 
 
+def test_pages_are_filled_until_a_sheet_ends(document):
+    page = document.page
+    ends = {document.report.page_map[sheet_id(number)] - 1 for number in TITLES} | {document.report.pages}
+    for number, pieces in enumerate(document.pieces, 1):
+        lowest = min(p.y for p in pieces if abs(p.angle) < 1 and page.frame_bottom - 1 < p.y < page.frame_top + 1)
+        assert number in ends or lowest - page.frame_bottom < 0.4 * page.height, number
+
+
 def test_every_link_lands_and_every_printed_id_is_known(document):
     assert landing_problems(document.data) == []
     assert document.report.unknown_ids == ()

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 import sample_story
-from conftest import ATTACHMENTS
 from pdf_words import overlaps, pieces_of
 from pypdf import PdfReader
+from sample_story import ATTACHMENTS
 
 from dossier.release import typefaces
 from dossier.release.document import DocumentError, build_document

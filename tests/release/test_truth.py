@@ -7,6 +7,7 @@ import re
 import pytest
 from chapters_case import DEMO, body, built, demo_documents, facts_of, squeezed
 
+from dossier.checks.cited_standards import edition_confirmed
 from dossier.checks.told import concession_words
 from dossier.checks.told_agreement import apart_words, comparisons
 from dossier.checks.told_evidence import evidence_sentence
@@ -14,12 +15,12 @@ from dossier.checks.told_standards import named_standards
 from dossier.release.chapters.calculation import old_words
 from dossier.release.chapters.cautions import cautions
 from dossier.release.chapters.cost import _amounts, cost
-from dossier.release.chapters.design import design
+from dossier.release.chapters.design import _against, design
 from dossier.release.chapters.drawing import half_of
 from dossier.release.chapters.evidence import evidence
 from dossier.release.chapters.evidence_working import _worked, uncertainty_words
 from dossier.release.chapters.premises import _levels
-from dossier.release.chapters.records import standards
+from dossier.release.chapters.records import citing_records, standards
 from dossier.release.chapters.requirements import requirements
 from dossier.release.chapters.signatures import _by_folder
 from dossier.release.chapters.where import _edition
@@ -62,6 +63,7 @@ def test_a_measured_value_outside_the_calculated_band_is_told_until_they_meet(fa
 def test_sheets_1_and_4_and_the_calculation_tell_what_lies_apart(facts, sheet_4):
     words = apart_words(facts.view)
     assert "R-023" in words and words.endswith("and decide R-023 oppositely") and "R-007" not in words
+    assert squeezed(f"lie apart for {len(set(re.findall(r'R-[0-9a-z]+', words)))} requirements.") in sheet_4
     assert squeezed("bands apart; by numbers met as calculated, not met as shown") in sheet_4
     page = body(built(facts, chapters=lambda kit, f: design(kit, f, "Design")))
     assert squeezed("apart from what is shown for R-023") in page
@@ -147,6 +149,8 @@ def test_the_printed_contributions_give_the_printed_uncertainty(facts):
         assert sum(part**2 for part in parts) ** 0.5 == pytest.approx(float(found[2]), rel=6e-3)
         value = item.result.value("variant")
         assert float(found[2]) == pytest.approx((value.high - value.low) / 2, rel=0.02)
+        k, deviation, count = map(float, re.search(r"k·s/√n = ([\d.]+)·([\d.]+)/√(\d+)", words).groups())
+        assert k * deviation / count**0.5 == pytest.approx(parts[0], rel=6e-3)
         checked += 1
     assert checked > 10
 
@@ -217,3 +221,28 @@ def test_statements_name_their_standards_and_agreements_that_many_share_stand_on
 def test_limits_stand_at_the_bars_as_they_are_written(facts):
     text = body(built(facts, chapters=lambda kit, f: design(kit, f, "Design")))
     assert squeezed("max 1420 g") in text and squeezed("min 1.3") in text and "1420.00" not in text
+
+
+def test_the_weighed_mass_stands_beside_the_calculated_band(facts):
+    run, weighed = facts.project.find("C-001"), facts.project.idea.weighing.mass
+    total = run.result.value("total")
+    assert total.low <= weighed <= total.high and _against(weighed, run).endswith("holds it.")
+    assert "lie apart" in _against(total.high + 0.001, run)
+
+
+def test_an_outdated_ratio_is_not_counted_as_inside(facts, sheet_4):
+    assert squeezed("4 of 4 ratios lie") in sheet_4
+
+    def another_cycle(documents):
+        scheme = next(s for s in documents["reading_schemes.toml"]["scheme"] if s["id"] == "RS-01")
+        scheme["cycle"] = 3
+
+    text = body(built(_changed(another_cycle), chapters=lambda kit, f: evidence(kit, f, "Evidence")))
+    assert squeezed("3 of 4 ratios lie") in text
+
+
+def test_editions_confirmed_from_memory_are_told_apart(facts):
+    text = body(built(facts, chapters=lambda kit, f: standards(kit, f, "Standards")))
+    recalled = re.search(r"ofthese(\d+)frommemory", text)
+    cited = [s for s in facts.project.standards if citing_records(facts)[s.id]]
+    assert int(recalled[1]) == sum(edition_confirmed(s) and s.mark == "memory" for s in cited) > 0

@@ -15,7 +15,7 @@ from dossier.release.chapters.calculation import calculation, old_words
 from dossier.release.chapters.common import trimmed
 from dossier.release.charts import BreakEven, Range, RangeRow, SavingLine, Waterfall
 from dossier.release.facts import Facts
-from dossier.release.flow import Columns, block
+from dossier.release.flow import Columns, Wide, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.tables import Column, Row, table
@@ -162,10 +162,10 @@ def _lines(kit: Kit, facts: Facts, record: Cost) -> Flowable:
             spread = f"± {100 * line.uncertainty:g} %" if line.uncertainty else "–"
             day = str(line.price_date or side.basis.price_date)
             rows.append(Row((line.name, kind, amounts.get(line.name, "–"), line.origin, line.source or "–", spread, day)))
-    columns = [Column("line", 92), Column("kind", 38), Column(side.basis.currency, 54, "r"), Column("origin", 62),
-               Column("source"), Column("", 36), Column("price of", 46)]  # fmt: skip
+    columns = [Column("line", 120), Column("kind", 48), Column(side.basis.currency, 56, "r"), Column("origin", 74),
+               Column("source"), Column("", 40), Column("price of", 54)]  # fmt: skip
     words = "Material, parts and steps per joint before yields and overheads; one-off amounts as they are paid."
-    content = [table(kit, columns, rows, size=6.7, pad=0.9), kit.paragraph(words, "caption")]
+    content = [Wide(kit, table(kit, columns, rows, size=6.7, pad=0.9)), kit.paragraph(words, "caption")]
     return block(kit, "Lines", content, "quote, own calculation or estimate")
 
 
@@ -197,9 +197,9 @@ def _factors(kit: Kit, facts: Facts) -> list[Flowable]:
             told = type(use).model_fields[name].description or name.replace("_", " ")
             unit = "" if info.get("unit") == "-" else str(info.get("unit", ""))
             rows.append(Row((told, *_banded(given), unit, getattr(use, "source", "") or "no source given")))
-    columns = [Column("factor", 96), Column("mid", 36, "r"), Column("low .. high", 66), Column("unit", 60),
+    columns = [Column("factor", 120), Column("mid", 40, "r"), Column("low .. high", 78), Column("unit", 64),
                Column("source, year")]  # fmt: skip
-    return [block(kit, "Factors", [table(kit, columns, rows, size=6.7, pad=0.9)], "of the CO₂ balance")]
+    return [block(kit, "Factors", [Wide(kit, table(kit, columns, rows, size=6.7, pad=0.9))], "of the CO₂ balance")]
 
 
 def _banded(given: Banded) -> tuple[str, str]:

@@ -59,11 +59,21 @@ def _mass_block(kit: Kit, facts: Facts) -> Flowable | None:
             f"Reference part weighed: {units.show(1000 * weighing.mass, 4)} g, n = {weighing.count}, "
             f"{weighing.on}, {weighing.by}."
         )
-        content.append(kit.paragraph(told, "caption"))
+        content.append(kit.paragraph(f"{told}{_against(weighing.mass, runs[reference.id])}", "caption"))
     used = [runs[reference.id], runs[variant.id]]
     old = [[run.id, " ", mark] for run in used if (mark := old_words(facts, run))]
     note = kit.trace.note(from_=[run.id for run in used])
     return block(kit, "Mass", [Keep(kit, content)], "from the same outlines as the drawing", note, *old)
+
+
+def _against(weighed: float, run: Calculation) -> str:
+    """Whether the calculated band holds the weighed mass in kg."""
+    total = run.result.value("total") if run.result else None
+    if total is None or total.low is None or total.high is None:
+        return ""
+    low, high = (units.show(1000 * end, 4) for end in (total.low, total.high))
+    inside = "holds it" if total.low <= weighed <= total.high else "does not hold it: calculated and weighed mass lie apart"
+    return f" The calculated band, {low} to {high} g, {inside}."
 
 
 def _grams(run: Calculation, name: str) -> float | None:

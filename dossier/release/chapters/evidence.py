@@ -9,6 +9,7 @@ from reportlab.platypus import Flowable
 from dossier import units
 from dossier.checks.evidence_support import run_without_failure
 from dossier.checks.told import sheet_answer
+from dossier.checks.told_agreement import apart_sentence
 from dossier.checks.told_evidence import (
     decision_words,
     decisions,
@@ -38,7 +39,7 @@ HOUR = 3600
 
 def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Curves first, equivalence, what failed, what fatigue does not say, every item, then what they rest on."""
-    answer = sheet_answer(facts.view, "4")
+    answer = " ".join(part for part in (sheet_answer(facts.view, "4"), apart_sentence(facts.view)) if part)
     items = facts.project.evidence
     story: list[Flowable] = [*sheet(kit, "4", title, QUESTION, answer, answer)]
     measured = [item for item in items if item.quantity in CURVES]
@@ -53,21 +54,21 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
 
 
 def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
-    """One item: sentence, figure or parts, bars, decisions, conditions, uncertainty, files."""
+    """One item: sentence, decisions, figure or parts, conditions, uncertainty, files."""
     drawn = figure(kit, facts, item)
     style = "lead" if item.quantity in CURVES else "body"
     content: list[Flowable] = [kit.paragraph(evidence_sentence(facts.view, item), style)]
-    if isinstance(drawn, Figure):
-        pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [_parts_table(kit, facts, item)])])
-        content.append(Keep(kit, [pair, kit.paragraph(drawn.caption, "caption")]))
-    elif drawn:
-        content.append(kit.paragraph(drawn, "small"))
     bars = _bars(kit, facts, item)
     content += bars.values()
     for decided in decisions(facts.view, item):
         if decided.requirement.id not in bars and item.state not in ("aborted", "invalid"):
             words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
             content.append(kit.paragraph(words, "small"))
+    if isinstance(drawn, Figure):
+        pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [_parts_table(kit, facts, item)])])
+        content.append(Keep(kit, [pair, kit.paragraph(drawn.caption, "caption")]))
+    elif drawn:
+        content.append(kit.paragraph(drawn, "small"))
     parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
     lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item)]
     told = [line for line in lines if line]

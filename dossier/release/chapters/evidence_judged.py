@@ -7,6 +7,7 @@ from reportlab.platypus import Flowable
 from dossier.checks.caution_text import told_cautions
 from dossier.checks.told_agreement import comparisons, support_words
 from dossier.checks.told_evidence import decision_words, decisions, fatigue_sentences
+from dossier.methods.freshness import STANDS
 from dossier.records.evidence import EvidenceItem
 from dossier.records.step import StepRecord
 from dossier.release.curves import Forest, ForestRow
@@ -39,7 +40,8 @@ def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:
         if item.margin is None or ratio is None or None in (ratio.value, ratio.low, ratio.high):
             continue
         low, high = item.margin.low, item.margin.high
-        decided, label = _inside(ratio.low, ratio.high, low, high)
+        fresh = facts.view.evidence_freshness[item.id].state
+        decided, label = _inside(ratio.low, ratio.high, low, high) if fresh in STANDS else (fresh, fresh)
         counts = [item.result.value(f"n_{group}") for group in ("variant", "reference")]
         number = " + ".join(f"{count.value:g}" for count in counts if count and count.value is not None)
         name = f"{item.id} {item.quantity}, {number}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from reportlab.platypus import Flowable
 
 from dossier import units
@@ -72,9 +74,9 @@ def _put_before(working: Working, first: Working) -> None:
 
 
 def uncertainty_words(item: EvidenceItem, unit: str) -> str:
-    """ "U = √(2.00² + 1.29²) = 2.38 g: scatter, measurement": formula, numbers put in and what they are; or nothing.
+    """ "scatter ± 1.98, measurement ± 1.29; U = √(1.98² + 1.29²) = 2.36 g; scatter = k·s/√n = 2.306·1.924/√5", or nothing.
 
-    Each number is an expanded contribution, 95 %; scatter is k·s/√n with the printed s and n.
+    Each number is an expanded contribution, 95 %. The printed numbers give the printed ones.
     """
     value = item.result.value("variant") if item.result else None
     if value is None or not value.lines:
@@ -82,11 +84,19 @@ def uncertainty_words(item: EvidenceItem, unit: str) -> str:
     parts = [abs(units.convert(line.plus, value.unit, unit)) for line in value.lines]
     printed = [units.show(part, 3) for part in parts]
     tail = "" if unit in ("-", "1") else f" {unit}"
-    named = ", ".join(f"{line.cause} ± {number}" for line, number in zip(value.lines, printed, strict=True))
-    total = sum(float(number.replace(units.MINUS, "-")) ** 2 for number in printed) ** 0.5
-    squares = " + ".join(f"{number}²" for number in printed)
-    told = f"Uncertainty, 95 %: {named}; U = √({squares}) = {units.show(total, 3)}{tail}"
-    count, spread = item.result.value("n_variant"), item.result.value("spread_variant")
-    if count and spread and count.value and count.value > 1 and spread.value:
-        told += f"; scatter from s = {units.show(units.convert(spread.value, spread.unit, unit), 3)}, n = {count.value:g}"
-    return f"{told}."
+    told = ", ".join(f"{line.cause} ± {number}" for line, number in zip(value.lines, printed, strict=True))
+    if len(printed) > 1:
+        total = sum(float(number) ** 2 for number in printed) ** 0.5
+        told += f"; U = √({' + '.join(f'{number}²' for number in printed)}) = {units.show(total, 3)}"
+    return f"Uncertainty, 95 %: {told}{tail}{_scatter_words(item, unit)}."
+
+
+def _scatter_words(item: EvidenceItem, unit: str) -> str:
+    """Coverage factor, standard deviation and number of parts behind the scatter, where it is a contribution."""
+    value, count, spread = (item.result.value(name) for name in ("variant", "n_variant", "spread_variant"))
+    scatter = next((abs(line.plus) for line in value.lines if line.cause == "scatter"), None)
+    if not scatter or not count or not spread or not count.value or not spread.value:
+        return ""
+    factor = scatter / spread.value * math.sqrt(count.value)
+    deviation = units.show(units.convert(spread.value, spread.unit, unit), 4)
+    return f"; scatter = k·s/√n = {units.show(factor, 4)}·{deviation}/√{count.value:g}"

@@ -9,7 +9,7 @@ from dossier.checks.told import concession_words
 from dossier.checks.told_standards import NamedStandards, named_standards
 from dossier.records.standard import Standard
 from dossier.records.step import Concession, StepRecord
-from dossier.release.chapters.common import sentences
+from dossier.release.chapters.common import height_of, sentences
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
@@ -18,7 +18,8 @@ from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import Content, bold
 
-MOST_CHANGES, MOST_CITING = 60, 6
+MOST_CHANGES, MOST_CITING = 48, 6
+HEAD, BEGINNING = 80, 180  # points: the head of a sheet, and what of a long sheet may begin on a page
 
 
 def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
@@ -28,7 +29,9 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
     confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
-    answer += f", {confirmed} with a confirmed edition." if unconfirmed else "; every edition is confirmed by name."
+    answer += f", {confirmed} with a confirmed edition" if unconfirmed else "; every edition is confirmed by name"
+    recalled = sum(edition_confirmed(s) and s.mark == "memory" for s in cited)
+    answer += f", of these {recalled} from memory, without a page seen." if recalled else "."
     outside = _named(facts).others
     if outside:
         answer += f" {len(outside)} more {'are' if len(outside) > 1 else 'is'} named and not in the register."
@@ -105,14 +108,16 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         if len(facts.history) > MOST_CHANGES
         else "newest first"
     )
+    spans = [Column("UTC", 82), Column("who", 70), Column("change")]
     none = kit.paragraph("No deviation is conceded.")
-    return [
-        *sheet(kit, "8", title, "What deviates, and what changed?", answer, answer, room_needed=180),
+    content = [
         Wide(kit, table(kit, columns, rows)) if rows else none,
         *_remarks(kit, facts),
-        block(kit, "History", [table(kit, [Column("UTC", 82), Column("who", 70), Column("change")], history, pad=1.4)],
-              tail),
-    ]  # fmt: skip
+        block(kit, "History", [table(kit, spans, history, size=6.9, pad=0.9)], tail),
+    ]
+    needed = HEAD + height_of(kit, content)
+    room_needed = needed if needed < kit.page.height / 2 else BEGINNING  # a short sheet is not split
+    return [*sheet(kit, "8", title, "What deviates, and what changed?", answer, answer, room_needed=room_needed), *content]
 
 
 def _reason(kit: Kit, facts: Facts, concession: Concession) -> Content:
