@@ -131,6 +131,8 @@ def _measured(view: View, item: EvidenceItem) -> str:
         reached = f", run to {' .. '.join(dict.fromkeys(shown))}" if shown else ""
         return f"{run} of {run} without failure up to the target{reached}"
     told = value_words(value, shown_unit(view, item, value))
+    if survived := result.value(f"survived_{value.name}"):
+        return f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"
     if count and count.value is not None:
         told += f", n = {count.value:g}"
     reference, ratio = result.value("reference"), result.value("ratio")

@@ -135,6 +135,8 @@ def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
             entry["value"] = sample.value
         if sample.passed is not None:
             entry["passed"] = sample.passed
+        if sample.survived is not None:
+            entry["survived"] = sample.survived
         groups[name].append(entry)
         resolved.sources[f"{name}.{sample.specimen}"] = f"{item.id}.samples"
     return groups
