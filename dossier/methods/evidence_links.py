@@ -81,6 +81,15 @@ def evidence_freshness(project: Project, item: EvidenceItem) -> Freshness:
 
 def evaluation_freshness(project: Project, item: EvidenceItem) -> Freshness:
     """Whether the stored evaluation still follows from samples, scheme and budget."""
+    if project.find(item.id) is not item:
+        return _compared(project, item)
+    known = project.derived.setdefault("evaluations", {})
+    if item.id not in known:
+        known[item.id] = _compared(project, item)
+    return known[item.id]
+
+
+def _compared(project: Project, item: EvidenceItem) -> Freshness:
     resolved = resolve_item(project, item)
     result = item.result
     if result is None:
