@@ -145,9 +145,12 @@ def import_curves(
 
 
 def record_value(
-    project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = ""
+    project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = "", survived: bool = False
 ) -> Change:
-    """A single value in the item's unit, or passed / failed, for one specimen. A repetition becomes the next run."""
+    """A single value in the item's unit, or passed / failed, for one specimen. A repetition becomes the next run.
+
+    `survived`: the value is a load or life at which the part was stopped without failure.
+    """
     item = _begun(project, item_id)
     if item.way != "analysis":
         _specimen(project, item, specimen)
@@ -168,6 +171,10 @@ def record_value(
             raise Refusal(f"{item_id} {specimen}: {error}") from error
     else:
         raise Refusal(f"{item_id} is evaluated from curves; `dossier import-curves` takes its files")
+    if survived and item.quantity != "single":
+        raise Refusal(f"{item_id} is no item of single values; only a load or life that was reached can be survived")
+    if survived:
+        sample["survived"] = True
     if observation:
         sample["observation"] = observation
     samples.append(sample)

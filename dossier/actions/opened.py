@@ -38,10 +38,14 @@ class Opened:
 
     def take(self, snapshot: Snapshot) -> None:
         """Build the graph from a snapshot."""
+        before = (self.snapshot, self.project) if hasattr(self, "project") else None
         self.snapshot = snapshot
         self.read_only = _why_read_only(snapshot)
         documents = {path: fact.document for path, fact in snapshot.files.items() if fact.document is not None}
         self.project = project_from_documents(self.folder.root, documents)
+        if before:
+            files, project = before[0].files, before[1]
+            self.project.keep_sha256(project, lambda path: path in files and files[path].sha256 == snapshot.files[path].sha256)
         if self.read_only:
             self.project.problems.insert(0, Problem("project.toml", self.read_only))
         signed = {path: fact.data for path, fact in snapshot.files.items() if path.startswith("signoffs/")}

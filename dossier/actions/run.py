@@ -216,4 +216,6 @@ def with_changes(project: Project, change: Change) -> Project:
             documents.pop(path, None)
         else:
             documents[path] = parse_document(data, path)
-    return project_from_documents(project.folder, documents)
+    draft = project_from_documents(project.folder, documents)
+    draft.keep_sha256(project, lambda path: path not in change.files)
+    return draft

@@ -138,7 +138,15 @@ def check_texts() -> dict[str, CheckText]:
 
 def check_states(view: View, steps: tuple[str, ...] = ("1", "2", "3", "4", "5", "6")) -> dict[str, CheckState]:
     """The state of every check of these steps now."""
-    return {check_id: _state_of(view, text) for check_id, text in check_texts().items() if text.step in steps}
+    wanted = [text for text in check_texts().values() if text.step in steps]
+    return {text.id: _known_state(view, text) for text in wanted}
+
+
+def _known_state(view: View, text: CheckText) -> CheckState:
+    """The state of a check, worked out once for a view, which never changes."""
+    if text.id not in view.checks:
+        view.checks[text.id] = _state_of(view, text)
+    return view.checks[text.id]
 
 
 def _state_of(view: View, text: CheckText) -> CheckState:

@@ -67,7 +67,8 @@ def _thin(verdict: Verdict, item: EvidenceItem, result: Result) -> Iterator[Find
                 yield Finding(item.id, f"result.n_{group}", f"{count.value:g} specimens", remedy)
         value = result.value(name)
         uncertain = value is not None and value.low is not None and value.high is not None and value.high > value.low
-        if item.quantity != "yes_no" and value is not None and not uncertain:
+        stopped = result.value(f"survived_{name}") is not None
+        if item.quantity != "yes_no" and not stopped and value is not None and not uncertain:
             remedy = "has no uncertainty; fill the item's budget, or test more than one specimen"
             shown = units.show_quantity(value.value or 0.0, value.unit, None, 4)
             yield Finding(item.id, f"result.{name}", shown, remedy)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from statistics import NormalDist
 
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
@@ -49,13 +51,15 @@ def _decided(
 
 
 def run_without_failure(requirement: Requirement, item: EvidenceItem) -> int | None:
-    """Number of parts where all reached the life asked for: such a run has no band, it is counted. Else None."""
+    """Number of parts where all survived, or reached the life asked for: such a run is counted, it has no band. Else None."""
     least = requirement.limit.min
-    if requirement.quantity != "life" or requirement.limit.kind != "min" or least is None or item.unit != requirement.unit:
+    if requirement.limit.kind != "min" or least is None or not _comparable(item.unit, requirement.unit):
         return None
     samples = counted(item)
-    reached = [s for s in samples if s.passed is not False and s.value is not None and s.value >= least]
-    return len(samples) if samples and len(reached) == len(samples) else None
+    target = units.convert(least, requirement.unit, item.unit)
+    reached = [s for s in samples if s.passed is not False and s.value is not None and s.value >= target]
+    counts = requirement.quantity == "life" or all(sample.survived for sample in samples)
+    return len(samples) if samples and counts and len(reached) == len(samples) else None
 
 
 def _comparable(unit: str, other: str) -> bool:
@@ -77,23 +81,92 @@ def _yes_no(requirement: Requirement, item: EvidenceItem, found: ResultValue, fr
 def _against_limit(
     requirement: Requirement, item: EvidenceItem, found: ResultValue, fresh: Freshness, reason: str
 ) -> Support:
-    value = found.value or 0.0
-    ends = (value if found.low is None else found.low, value if found.high is None else found.high)
-    shown, low, high = (units.convert(number, found.unit, requirement.unit) for number in (value, *ends))
-    low, high = min(low, high), max(low, high)
+    if item.result and (survived := item.result.value(f"survived_{found.name}")):
+        return _survived(requirement, item, found, survived.value or 0.0, fresh, reason)
+    shown, low, high, part = _held_to_limit(requirement, item, found)
     tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
     distance = margin(requirement.limit, low, high)
     state = fresh.state
     if state in STANDS:
-        decided = decide(requirement.limit, low, high)
+        decided = decide(requirement.limit, low, high) if not part else _worst(requirement, item, found)
+        reason = f"worst part {part}" if part else ""
         if requirement.limit.kind == "target":
             off = shown - (requirement.limit.nominal or 0.0)
             state, reason, distance = "met", f"a target: deviation {units.show_signed(off, 1)}{tail}", Margin(None)
         else:
-            state, reason = decided or "open", "" if decided else "the limit's kind asks for a yes or no"
+            state, reason = decided or "open", reason if decided else "the limit's kind asks for a yes or no"
         if item.result and item.result.validity != "inside":
             state, reason = "not met", "; ".join(item.result.validity_notes)
     count = run_without_failure(requirement, item)
     if count and state == "met":
         return Support(item.id, item.way, state, reason=f"{count} of {count} without failure up to the target")
     return Support(item.id, item.way, state, shown, low, high, distance, reason)
+
+
+def _held_to_limit(
+    requirement: Requirement, item: EvidenceItem, found: ResultValue
+) -> tuple[float, float, float, str]:
+    """Value and ends of its band in the requirement's unit, and the part it was measured on where the worst one decides."""
+    worst = _worst_parts(requirement, item, found)
+    if not worst:
+        value = found.value or 0.0
+        ends = (value if found.low is None else found.low, value if found.high is None else found.high)
+        shown, low, high = (units.convert(number, found.unit, requirement.unit) for number in (value, *ends))
+        return shown, min(low, high), max(low, high), ""
+    bands = [_band_of_one(item, units.convert(value.value or 0.0, value.unit, requirement.unit)) for value in worst]
+    distances = [margin(requirement.limit, *band).value or 0.0 for band in bands]
+    value, band = worst[distances.index(min(distances))], bands[distances.index(min(distances))]
+    shown = units.convert(value.value or 0.0, value.unit, requirement.unit)
+    return shown, *band, value.name.partition(":")[2]
+
+
+def _worst(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> str | None:
+    """The decision on the part that fares worst."""
+    order = ("not met", "undecided", "met", None)
+    decided = [
+        decide(requirement.limit, *_band_of_one(item, units.convert(value.value or 0.0, value.unit, requirement.unit)))
+        for value in _worst_parts(requirement, item, found)
+    ]
+    return min(decided, key=order.index)
+
+
+def _worst_parts(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> list[ResultValue]:
+    """The parts of the group with the smallest and the largest value; none where the mean decides
+    or only one was measured."""
+    if requirement.decided_by != "worst part" or item.result is None or found.name not in ("variant", "reference"):
+        return []
+    group = {sample["specimen"] for sample in item.result.inputs.get(found.name, [])}
+    parts = [v for v in item.result.values if v.name.startswith("specimen:") and v.name.partition(":")[2] in group]
+    ordered = sorted(parts, key=lambda value: value.value or 0.0)
+    return [ordered[0], ordered[-1]] if len(ordered) > 1 else []
+
+
+def _band_of_one(item: EvidenceItem, value: float) -> tuple[float, float]:
+    """Value ± expanded uncertainty (95 %) of one measurement, by the item's budget; the scatter of parts is no part of it."""
+    budget = item.result.inputs.get("budget", []) if item.result else []
+    half = NormalDist().inv_cdf(0.975) * abs(value) * math.sqrt(sum(line["relative"] ** 2 for line in budget))
+    return value - half, value + half
+
+
+def _survived(
+    requirement: Requirement, item: EvidenceItem, found: ResultValue, survived: float, fresh: Freshness, reason: str
+) -> Support:
+    """Parts that were stopped without failure: met where all of them bore what is asked, without value and margin."""
+    count, worst = len(counted(item)), units.convert(found.value or 0.0, found.unit, requirement.unit)
+    tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
+    told = f"{survived:g} of {count} survived, the least {units.show(worst, 4)}{tail}"
+    if fresh.state not in STANDS:
+        return Support(item.id, item.way, fresh.state, reason=reason)
+    if requirement.limit.kind != "min":
+        return Support(item.id, item.way, "open", reason=f"{told}; what was survived decides a least value only")
+    decided = decide(requirement.limit, *_band_of_one(item, worst))
+    if decided == "not met" and not _failed_below(requirement, item, found):
+        decided, told = "undecided", f"{told}: stopped before the limit; go on to it"
+    return Support(item.id, item.way, decided or "open", reason=told)
+
+
+def _failed_below(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> bool:
+    """Whether a part failed at a value that lies below the limit with its uncertainty."""
+    entries = item.result.inputs.get(found.name, []) if item.result else []
+    failed = [units.convert(e["value"], found.unit, requirement.unit) for e in entries if not e.get("survived")]
+    return any(decide(requirement.limit, *_band_of_one(item, value)) == "not met" for value in failed)

@@ -10,7 +10,6 @@ from importlib import resources
 
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation
-from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
 
 
@@ -70,5 +69,5 @@ def covered_records(project: Project, step: str) -> dict[str, str]:
         else:
             inside = kind in covers
         if inside:
-            found[record_id] = sha256_of_document(project.raw[record_id])
+            found[record_id] = project.sha256(record_id)
     return dict(sorted(found.items()))

@@ -1,4 +1,4 @@
-"""Whether the words of a requirement name the numbers of its limit."""
+"""Whether the words of a requirement name the numbers of its limit, and the value that is held to it."""
 
 from __future__ import annotations
 
@@ -13,6 +13,21 @@ _NUMBER = r"(?<![\w.-])([−-]?\d+(?:\.\d+)?)\s*([^\s,;.()]+)?"
 _BOUND = re.compile(rf"\b(at most|at least)\s+{_NUMBER}")
 _RANGE = re.compile(rf"{_NUMBER}\s+to\s+{_NUMBER}")
 _SIDE = {"at most": "max", "at least": "min"}
+
+
+# A criterion with one of these speaks of single parts or readings, not of their mean.
+_SINGLE = re.compile(r"\b(each|every|worst|least|lesser|greatest|deepest|largest|smallest)\b", re.I)
+
+
+def decided_otherwise(requirement: Requirement) -> str:
+    """The word of the criterion that speaks of single parts while the mean of the parts decides, or nothing."""
+    if requirement.decided_by == "worst part" or requirement.limit.kind not in ("min", "max", "range"):
+        return ""
+    measured = {"test", "inspection", "demonstration"} & set(requirement.verification)
+    if not measured or re.search(r"\bmeans?\b", requirement.criterion):
+        return ""
+    found = _SINGLE.search(requirement.criterion)
+    return found[0] if found else ""
 
 
 def contradiction(requirement: Requirement) -> str:

@@ -127,6 +127,8 @@ def _measured(view: View, item: EvidenceItem) -> str:
     if served:
         return _survived(item, served)
     told = value_words(value, shown_unit(view, item, value))
+    if survived := result.value(f"survived_{value.name}"):
+        return f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"
     if count and count.value is not None:
         told += f", n = {count.value:g}"
     reference, ratio = result.value("reference"), result.value("ratio")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from functools import cached_property
+from typing import Any
 
 from dossier.checks.evidence_support import support_of_evidence
 from dossier.checks.signing import SignOffState, signoff_states
@@ -18,11 +19,12 @@ from dossier.store.project import Project
 
 
 class View:
-    """Derived facts of a loaded project on a given day. Reads only."""
+    """Derived facts of a loaded project on a given day. Reads only. `checks` keeps the states that were worked out."""
 
     def __init__(self, project: Project, today: date) -> None:
         self.project = project
         self.today = today
+        self.checks: dict[str, Any] = {}
 
     @cached_property
     def freshness(self) -> dict[str, Freshness]:

@@ -45,6 +45,7 @@ def add_to(verbs: Any) -> None:
     value.add_argument("specimen")
     value.add_argument("value", help='a number with unit, "passed" or "failed"')
     value.add_argument("--observation", default="")
+    value.add_argument("--survived", action="store_true", help="the part was stopped at this load or life without failure")
     add_person(value)
     value.set_defaults(run=_value)
     state = verbs.add_parser("test-state", help="running, finished, aborted or invalid (the last two with a reason)")
@@ -122,7 +123,7 @@ def _value(given: argparse.Namespace) -> int:
     from dossier.actions.measured import record_value
 
     project, author = _opened(given)
-    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation)
+    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation, given.survived)
     record(project, change)
     return 0
 

@@ -31,6 +31,7 @@ class SampleIn(Part):
     file_name: str = ""
     value: float | None = None
     passed: bool | None = None
+    survived: bool | None = None
 
 
 class BudgetIn(Part):
@@ -121,6 +122,18 @@ def group_values(name: str, values: Sequence[float], unit: str, budget: Sequence
         ResultValue(name=f"spread_{name}", value=sample.deviation or 0.0, unit=unit),
         ResultValue(name=f"smallest_{name}", value=sample.smallest, unit=unit),
         ResultValue(name=f"largest_{name}", value=sample.largest, unit=unit),
+    ]
+
+
+def survived_values(name: str, samples: Sequence[SampleIn], unit: str) -> list[ResultValue]:
+    """What a group shows of which parts were stopped without failure: the least value, no mean and no band of it."""
+    values = [sample.value for sample in samples if sample.value is not None]
+    return [
+        ResultValue(name=name, value=min(values), unit=unit),
+        ResultValue(name=f"n_{name}", value=float(len(values)), unit="1"),
+        ResultValue(name=f"survived_{name}", value=float(sum(bool(s.survived) for s in samples)), unit="1"),
+        ResultValue(name=f"smallest_{name}", value=min(values), unit=unit),
+        ResultValue(name=f"largest_{name}", value=max(values), unit=unit),
     ]
 
 

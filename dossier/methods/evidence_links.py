@@ -81,6 +81,15 @@ def evidence_freshness(project: Project, item: EvidenceItem) -> Freshness:
 
 def evaluation_freshness(project: Project, item: EvidenceItem) -> Freshness:
     """Whether the stored evaluation still follows from samples, scheme and budget."""
+    if project.find(item.id) is not item:
+        return _compared(project, item)
+    known = project.derived.setdefault("evaluations", {})
+    if item.id not in known:
+        known[item.id] = _compared(project, item)
+    return known[item.id]
+
+
+def _compared(project: Project, item: EvidenceItem) -> Freshness:
     resolved = resolve_item(project, item)
     result = item.result
     if result is None:
@@ -135,6 +144,8 @@ def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
             entry["value"] = sample.value
         if sample.passed is not None:
             entry["passed"] = sample.passed
+        if sample.survived is not None:
+            entry["survived"] = sample.survived
         groups[name].append(entry)
         resolved.sources[f"{name}.{sample.specimen}"] = f"{item.id}.samples"
     return groups

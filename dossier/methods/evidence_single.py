@@ -13,6 +13,7 @@ from dossier.methods.evidence_base import (
     group_values,
     ratio_values,
     specimen_values,
+    survived_values,
 )
 from dossier.methods.evidence_working import groups_working
 from dossier.methods.working import Working
@@ -50,11 +51,15 @@ class SingleValues(EvidenceMethod):
             missing = [sample.specimen for sample in samples if sample.value is None]
             if missing:
                 raise ValueError(f"{missing[0]} has no value; enter it in {given.unit} or say why it is left out")
+            if any(sample.survived for sample in samples):
+                values += survived_values(name, samples, given.unit)
+                values += specimen_values(samples, [sample.value for sample in samples], given.unit)
+                continue
             if samples:
                 means[name] = [sample.value for sample in samples]
                 values += group_values(name, means[name], given.unit, given.budget)
                 values += specimen_values(samples, means[name], given.unit)
-        if not means:
+        if not values:
             raise ValueError("no value is recorded yet")
         compared, notes = compared_groups(given, means)
         values += ratio_values(given, compared)
@@ -63,6 +68,12 @@ class SingleValues(EvidenceMethod):
     def working(self, given: SingleInput, found: Evaluated) -> Working:
         working = Working()
         groups_working(working, given, given.unit, found)
+        for name in ("variant", "reference"):
+            if name not in found.detail["means"] and (least := found.value(name)):
+                survived, count = found.value(f"survived_{name}"), found.value(f"n_{name}")
+                told = f"{survived.value:g} of {count.value:g} stopped without failure" if survived and count else ""
+                working.given(f"s_{name[0]}", f"least value of the {name}, {told}", least.value or 0.0, given.unit)
+                working.fact(f"mean of the {name}", "none: how much more these parts would have borne is not known")
         return working
 
 

@@ -44,6 +44,15 @@ def freshness(project: Project, calculation: Calculation) -> Freshness:
 
     A result of an older method version stays current in content: it is only marked "newer method available".
     """
+    if project.find(calculation.id) is not calculation:
+        return _compared(project, calculation)
+    known = project.derived.setdefault("freshness", {})
+    if calculation.id not in known:
+        known[calculation.id] = _compared(project, calculation)
+    return known[calculation.id]
+
+
+def _compared(project: Project, calculation: Calculation) -> Freshness:
     method = all_methods().get(calculation.method)
     if method is None:
         reason = f'method = "{calculation.method}" is unknown; `dossier methods` lists them'

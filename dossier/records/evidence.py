@@ -26,6 +26,7 @@ class Sample(Part):
     imported_by: str = EMPTY
     value: float | None = None
     passed: bool | None = None
+    survived: bool | None = Field(None, description="true where the value is a load or life it was stopped at without failure")
     shape_sha256: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$",
                                  description="shape that was analysed, where the sample is no part")  # fmt: skip
     left_out: str = Field(EMPTY, description="why this sample does not count; it stays visible")

@@ -89,6 +89,7 @@ class Requirement(Record):
     source_kind: Literal["customer", "law", "own"] = "own"
     verification: list[Verification] = Field(default_factory=list)
     criterion: str = EMPTY
+    decided_by: Literal["mean", "worst part"] = Field("mean", description="which value of several parts is held to the limit")
     sample_size: int | None = Field(None, ge=1)
     priority: Literal["must", "should", "could"] = "must"
     special: str = EMPTY

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import math
+import re
 from collections.abc import Mapping
 from datetime import date, time
 from pathlib import Path
 from typing import Any
 
 CHUNK = 1 << 20
+_SURROGATE = re.compile("[\ud800-\udfff]")
 LARGEST_EXACT_INTEGER = 2**53 - 1
 
 
@@ -54,7 +56,7 @@ def _check(value: Any, field: str) -> None:
         if not math.isfinite(value):
             _refuse(field, value, "is not a finite number; correct it or leave the field out")
     elif isinstance(value, str):
-        if any("\ud800" <= character <= "\udfff" for character in value):
+        if not value.isascii() and _SURROGATE.search(value):
             _refuse(field, value, "holds a lone surrogate, which is no text; remove it")
     elif isinstance(value, date | time):
         _refuse(field, value, f'is a date or time object; write it as text, "{value.isoformat()}"')

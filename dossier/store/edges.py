@@ -14,6 +14,9 @@ from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.records.requirement import Requirement
 from dossier.records.step import StepRecord
 
+# Records that methods read without being named in a calculation's fields: id, and as what.
+SINGLES = {"idea": "baseline", "cost": "cost sheet"}
+
 
 @dataclass(frozen=True)
 class Edge:
@@ -55,6 +58,10 @@ def _calculation_edges(record: Calculation) -> Iterator[Edge]:
     for name, given in record.inputs.items():
         if is_link(given):
             yield Edge(record.id, given["record"], name)
+    read = {source.partition(".")[0] for source in record.result.sources.values()} if record.result else set()
+    for single, label in SINGLES.items():
+        if single in read:
+            yield Edge(record.id, single, label)
 
 
 def _design_edges(record: Design) -> Iterator[Edge]:

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -27,6 +27,7 @@ from dossier.records.problems import problems_in_words
 from dossier.records.requirement import Requirement
 from dossier.records.standard import Standard
 from dossier.records.step import STEPS, StepRecord
+from dossier.store.digest import sha256_of_document
 from dossier.store.edges import Edge, edges_of
 from dossier.store.signed import StoredSignOff
 
@@ -89,6 +90,20 @@ class Project:
         if record_id not in self.records:
             raise NoRecord(f"{record_id} names no record of this project; check its spelling")
         return self.records[record_id]
+
+    def sha256(self, record_id: str) -> str:
+        """SHA-256 of the canonical JSON of a record's stored fields. Raises KeyError for an unknown id."""
+        known = self.derived.setdefault("sha256", {})
+        if record_id not in known:
+            known[record_id] = sha256_of_document(self.raw[record_id])
+        return known[record_id]
+
+    def keep_sha256(self, before: Project, unchanged: Callable[[str], bool]) -> None:
+        """Take over the digests of an earlier graph for the records of the files that are unchanged, by path."""
+        known = before.derived.get("sha256", {})
+        same = {path for path in {place.path for place in self.places.values()} if unchanged(path)}
+        kept = {name: digest for name, digest in known.items() if name in self.places and self.places[name].path in same}
+        self.derived["sha256"] = {name: digest for name, digest in kept.items() if before.places.get(name) == self.places[name]}
 
     def find(self, record_id: str) -> Record | None:
         """The record of that id, or None."""

@@ -44,3 +44,9 @@ def test_what_has_no_result_to_calculate_is_refused(opened: Opened) -> None:
         calculate(opened.project, ["R-001", "E-009"], "M. Olsen")
     with pytest.raises(Refusal, match="nothing to calculate"):
         calculate(opened.project, [], "M. Olsen")
+
+
+def test_what_is_calculated_from_the_cost_sheet_rests_on_it(opened: Opened) -> None:
+    assert "cost" in opened.project.rests_on("C-011") and "R-044" in opened.project.serves("C-011")
+    assert {"C-011", "C-012"} <= set(opened.project.serves("cost"))
+    assert "cost" not in opened.project.rests_on("C-002") and opened.project.broken_links() == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import math
 from pathlib import Path
@@ -22,6 +23,7 @@ from dossier.methods.registry import method_of
 from dossier.records.calculation import Calculation, Result
 from dossier.store.change import Change
 from dossier.store.digest import sha256_of_document
+from dossier.store.tomlfile import dump_document
 
 ME = small.ENGINEER
 AFTER = {"record": "C-002", "field": "load_at_yield"}
@@ -88,9 +90,16 @@ def test_several_runs_are_one_entry_with_a_line_each(opened: Opened) -> None:
     assert len(list(opened.folder.history().log())) == before + 1
 
 
+def written_by_hand(opened: Opened, bore: float) -> None:
+    """A bore as wide as the neck, which no command takes."""
+    raw = copy.deepcopy(opened.project.raw["V1"])
+    raw["pin"]["bores"][0]["diameter"] = bore
+    opened.record(Change("by hand", ME, {opened.project.places["V1"].path: dump_document(raw)}))
+
+
 def test_a_failing_run_is_recorded_with_its_reason_and_closes_nothing(opened: Opened) -> None:
     run(opened, "C-001", "C-002")
-    opened.record(set_field(opened.project, "V1", "pin.bores.0.diameter", "36", ME))
+    written_by_hand(opened, bore=36.0)
     change = run(opened, "C-002")
     stored = result(opened, "C-002")
     assert stored.validity == "failed" and stored.values == [] and len(stored.validity_notes) == 1
@@ -221,7 +230,7 @@ def test_a_failed_run_leaves_its_readers_alone_and_loses_no_other(tmp_path: Path
     opened.record(set_field(opened.project, "C-001", "design", "REF", ME))
     run(opened, *ids(opened))
     before = result(opened, "C-003")
-    opened.record(set_field(opened.project, "V1", "pin.bores.0.diameter", "36", ME))
+    written_by_hand(opened, bore=36.0)
     change = run(opened, "C-003", "C-002", "C-001")
     told = change.message.splitlines()[2:]
     assert told[0].startswith("C-002 calculated: failed, ")

@@ -77,6 +77,9 @@ def planned_again(case: Case) -> None:
 
 
 ROWS = [
+    Row("2.3", both(setting("R-021", "decided_by", "mean"), setting("R-021", "criterion", "each part reaches the limit")),
+        setting("R-021", "decided_by", "worst part"),
+        "R-021", "decided_by", "mean", 'the criterion says "each"; set decided_by to worst part'),
     Row("2.3", setting("R-001", "limit.max", 1500.0), setting("R-001", "statement", ONE_SHALL.replace("1420 g", "1.5 kg")),
         "R-001", "statement", "", "says at most 1420 g, the limit is ≤ 1500 g; give both the same number"),
     Row("2.3", setting("R-020", "limit.max", 70.0), setting("R-020", "limit.max", 80.0),

@@ -60,6 +60,7 @@ class Values:
     state: str = "finished"
     reason: str = ""
     observation: str = ""
+    survived: bool = False
 
 
 SINGLE = (
@@ -220,6 +221,7 @@ SINGLE = (
         "2026-10-13",
         "three applications, held 10 s",
         observation="no crack (magnetic particles), set 0.14 mm",
+        survived=True,
     ),
     Values(
         "E-020",
@@ -260,6 +262,7 @@ SINGLE = (
         "2026-11-10",
         "blocks low-high-low, six are one programme life",
         observation="no failure up to the end of the run",
+        survived=True,
     ),
     Values(
         "E-023",

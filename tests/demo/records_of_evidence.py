@@ -143,6 +143,7 @@ def values_item(item: plan.Values) -> dict[str, Any]:
     """Single values with their samples."""
     samples = [
         {"specimen": part, "value": float(value)} | ({"observation": item.observation} if item.observation else {})
+        | ({"survived": True} if item.survived else {})
         for part, value in zip(item.parts or ("V2",), item.values, strict=False)
     ]
     if not item.parts:

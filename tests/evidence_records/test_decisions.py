@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from dossier.actions.edit import add_record, set_field
-from dossier.actions.evaluate import evaluate_items
+from dossier.actions.edit import add_record, replace_record, set_field
+from dossier.actions.evaluate import evaluate_items, raw_files_of
 from dossier.actions.measured import record_value, set_state
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.actions.verify_lines import margins_line
+from dossier.checks.told_evidence import evidence_sentence
 from dossier.methods.evidence_links import evidence_methods, method_of_item
 from tests import small_project as small
 
@@ -120,3 +121,48 @@ def test_every_quantity_has_its_evaluation(opened):
     named = {method_of_item(item.model_copy(update={"quantity": q})).id
              for q in ("radial", "axial", "torsional", "conical", "single", "yes_no")}  # fmt: skip
     assert named == set(evidence_methods())
+
+
+@pytest.mark.parametrize(
+    ("decided_by", "values", "state", "leads"),
+    [("mean", ("40", "40", "40.6"), "met", 40.2), ("worst part", ("40", "40", "44.9"), "undecided", 44.9),
+     ("worst part", ("40", "40", "46"), "not met", 46.0), ("worst part", ("40", "41", "44"), "met", 44.0)],
+)  # fmt: skip
+def test_the_worst_part_decides_where_the_criterion_says_so(opened, decided_by, values, state, leads):
+    """Its uncertainty is that of one measurement: 0.5 % standard (half of 1 %, k = 2), times 1.96 for 95 %."""
+    if decided_by != "mean":
+        opened.record(set_field(opened.project, "R-012", "decided_by", decided_by, LAB))
+    enter(opened, *values)
+    support = next(s for s in opened.view.verdicts["R-012"].supports if s.record == "E-001")
+    assert support.value == pytest.approx(leads, abs=1e-3)
+    assert support.state == state
+    if decided_by == "worst part":
+        assert support.high - support.value == pytest.approx(1.95996 * 0.005 * leads, rel=1e-4)
+        assert support.reason == "worst part P-3"
+
+
+@pytest.mark.parametrize(
+    ("least", "failed", "state", "words"),
+    [(40.0, "", "met", "3 of 3 survived, the least 44.00 kN"),
+     (44.9, "", "undecided", "3 of 3 survived, the least 44.00 kN: stopped before the limit; go on to it"),
+     (60.0, "P-3", "not met", "2 of 3 survived, the least 44.00 kN"),
+     (44.8, "P-3", "undecided", "2 of 3 survived, the least 44.00 kN")],
+)  # fmt: skip
+def test_a_load_that_was_survived_is_no_strength(opened, least, failed, state, words):
+    """Parts stopped at 44, 44 and (failed or stopped) 45 kN: no mean, no band, no margin, the verdict by what they bore."""
+    raw = {**opened.project.raw["R-012"], "limit": {"kind": "min", "min": least}}
+    opened.record(replace_record(opened.project, "R-012", raw, "least", LAB))
+    for name, value in (("P-1", "44 kN"), ("P-2", "44 kN"), ("P-3", "45 kN")):
+        opened.record(record_value(opened.project, "E-001", name, value, LAB, survived=name != failed))
+    opened.record(set_state(opened.project, "E-001", "finished", LAB, "2026-03-02"))
+    opened.record(evaluate_items(opened.project, ["E-001"], LAB))
+    result = opened.project.get("E-001").result
+    assert (result.value("variant").value, result.value("variant").low, result.value("spread_variant")) == (44.0, None, None)
+    support = next(s for s in opened.view.verdicts["R-012"].supports if s.record == "E-001")
+    assert (support.state, support.value, support.margin.value) == (state, None, None)
+    assert support.reason.startswith(words)
+    assert "±" not in evidence_sentence(opened.view, opened.project.get("E-001"))
+    method = method_of_item(opened.project.get("E-001"))
+    given = method.input_model.model_validate(result.inputs)
+    lines = method.working(given, method.run(given, raw_files_of(opened.project.folder))).givens
+    assert any("stopped without failure" in line.meaning for line in lines)
