@@ -28,11 +28,11 @@ ANSWERS: dict[str, str] = {
     "5.9": "marked as an assumption: the customer names no value",
     "5.7": "functional unit, boundary and factors read; the sign is open and no claim is made",
     "6.7": "temperature, loads, axle load and bolt torque stand in the cautions and in sheet 1",
-    "6.8": "cautions K-01 to K-11 read on 2026-11-03",
+    "6.8": "cautions K-01 to K-10 read on 2026-11-03",
     "6.9": "press-in force 100 %, stiffness 1 of 500, adhesion per batch, hardness per batch, mass 1 of 100",
     "6.10": "letter V on the ring face, other part number",
     "6.11": "matrix of changes in the control plan: compound, bonding, heat treatment, ring, coating, plant, cavity",
-    "6.12": "residual risk of the cold push-out accepted: retaining ring as second lock, E-054, and caution K-11",
+    "6.12": "residual risk of the cold push-out accepted: retaining ring as second lock, E-054, and caution K-09",
     "6.13": "first parts measured, certified and judged: B-008 and B-012",
     "6.14": "approved on 2026-11-05 under the terms of B-013, letter B-014",
 }

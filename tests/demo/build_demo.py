@@ -172,7 +172,7 @@ def tell_cost(story: Builder) -> None:
 
 def tell_release(story: Builder) -> None:
     entered = _without(read_source("cautions.toml"), "caution", "reviewed_by", "reviewed_on")
-    story.put(PROJECT_ENGINEER, "cautions K-01 to K-11", "cautions.toml", entered)
+    story.put(PROJECT_ENGINEER, "cautions K-01 to K-10", "cautions.toml", entered)
     _register_documents(story, "2026-11-03")
     story.concede(
         "3.5", "with all causes unfavourable the push-out of C-009 falls below R-021 and R-023; all parts measured new hold "
@@ -185,7 +185,7 @@ def tell_release(story: Builder) -> None:
     story.take(PROJECT_ENGINEER, "cautions as S. Brandt reviewed them", ["cautions.toml"])
     story.concede(
         "R-023", "push-out at −35 °C stays below its limit (E-015); the retaining ring alone holds R-048 in the cold (E-054), "
-        "and caution K-11 keeps the joint from vehicles in winter service",
+        "and caution K-09 keeps the joint from vehicles in winter service",
         "at least 16 kN, first 5 000 joints, vehicles without winter service", "2027-06-30", "B-013",
     )  # fmt: skip
     story.answer("2", only="2.13")

@@ -27,7 +27,7 @@ _LOG = """part   passes  begun       ended       highest temperature of the rubb
 P-211  7       2026-09-30  2026-10-23  58 °C
 P-212  7       2026-10-01  2026-10-24  61 °C
 P-213  7       2026-10-02  2026-10-25  60 °C
-P-111  7       2026-10-05  2026-10-26  55 °C
+J-7600 7       2026-10-05  2026-10-26  55 °C, one reference part from series beside, loss of radial stiffness 9.7 %
 one pass: 20 000, 4 000, 600, 60, 600, 4 000, 20 000 cycles of L-07; after each pass 16 h of rest and the static check
 torsion and conical angle of each block reached in each pass
 no failure up to the end of the run"""

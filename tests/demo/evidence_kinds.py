@@ -48,12 +48,11 @@ class Item:
     state: str = "finished"
     reason: str = ""
     observations: tuple[str, ...] = ()
-    reference: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Values(Item):
-    """Single values on named parts, reference parts last. `u` is the relative standard uncertainty of the measurement."""
+    """Single values on named parts. `u` is the relative standard uncertainty of the measurement."""
 
     unit: str = "-"
     values: tuple[float, ...] = ()

@@ -27,7 +27,7 @@ def specimens() -> list[dict[str, Any]]:
     """All parts and test pieces of revision A, compared ones of one compound batch; the pins for E-055 never pressed in."""
     return [
         *prototype(),
-        *specimens_of("REF", parts.ALL_REFERENCE, "2231", "2026-08-31"),
+        *specimens_of("REF", parts.REFERENCE, "2231", "2026-08-31"),
         *specimens_of("V2", parts.ALL_VARIANT, "2231", "2026-08-31"),
         *(entry | {"pressed_in": "not pressed in, rubber stripped"}
           for entry in specimens_of("V2", parts.BARE_PINS, "2231", "2026-08-31")),
@@ -158,13 +158,12 @@ def item(planned: Item) -> dict[str, Any]:
 
 
 def _values(planned: Values) -> dict[str, Any]:
-    specimens = (*planned.parts, *planned.reference)
     found = _common(planned) | {"quantity": "single", "unit": planned.unit}
     if planned.way == "analysis":
         found |= {"statement": planned.procedure}
     found["samples"] = [
         {"specimen": part} | ({"value": float(planned.values[at])} if planned.values else {}) | _seen(planned, at)
-        for at, part in enumerate(specimens)
+        for at, part in enumerate(planned.parts)
     ]
     if planned.u:
         source = "report" if planned.way == "analysis" else planned.equipment
@@ -195,12 +194,6 @@ def _common(planned: Item) -> dict[str, Any]:
         "documents": list(planned.documents),
         "reason": planned.reason,
     }
-    if planned.reference:
-        found |= {
-            "reference": "REF",
-            "planned_reference": len(planned.reference),
-            "order": "side by side on the stations of the rig, station drawn by lot",
-        }
     if planned.way != "analysis":
         found |= {
             "temperature": planned.temperature,
