@@ -37,12 +37,12 @@ VALUES = (
 
 # Work on B: rings in the upper half of their tolerance, three parts tested cold and three to slip. Hot is still to be done.
 NEXT = (
-    Values("E-057", "Push-out force at −35 °C, index C", "test", "R-023", parts.NEXT_COLD, "2026-11-12",
+    Values("E-057", "Push-out force at −35 °C, rings of the upper half", "test", "R-023", parts.NEXT_COLD, "2026-11-12",
            "2026-11-20", "after 7 d at 80 °C, 16 h at −35 °C, 10 mm/min", "Q-001", temperature=-35.0, conditioning=57600.0,
            unit="kN", values=(18.3, 18.9, 18.1), u=0.006, destroys=True),
-    Values("E-058", "Peak torsion without slip, index C", "test", "R-016", parts.NEXT_SLIP, "2026-11-23",
+    Values("E-058", "Peak torsion without slip, rings of the upper half", "test", "R-016", parts.NEXT_SLIP, "2026-11-23",
            "2026-11-23", "30°/min to the first plateau, witness mark", "Q-001", unit="°", values=(16.1, 21.4, 19.0), u=0.006,
            destroys=True, observations=("plateau hard to read, the torque rises on",)),
-    Values("E-059", "Push-out force after ageing, 80 °C, index C", "test", "R-022", (), "", "",
+    Values("E-059", "Push-out force after ageing, 80 °C, rings of the upper half", "test", "R-022", (), "", "",
            "7 d at 80 °C, tested at 80 °C, 10 mm/min, three parts", unit="kN", state="planned"),
 )  # fmt: skip

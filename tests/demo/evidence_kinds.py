@@ -28,7 +28,7 @@ class Item:
     """What single values and passed-or-not items share.
 
     `begun` is the day the parts went into oven, bath or rig; `destroys` says that no test follows on these parts;
-    `remains_of` names the items whose finished parts are looked at.
+    `remains_of` names the items whose finished parts are looked at; `statement` is what an outside report states.
     """
 
     id: str
@@ -48,15 +48,20 @@ class Item:
     state: str = "finished"
     reason: str = ""
     observations: tuple[str, ...] = ()
+    operator: str = "T. Lindqvist"
+    statement: str = ""
+    repeats: str = ""
 
 
 @dataclass(frozen=True)
 class Values(Item):
-    """Single values on named parts. `u` is the relative standard uncertainty of the measurement."""
+    """Single values on named parts. `u` is the relative standard uncertainty of the measurement, `further` others with cause
+    and source."""
 
     unit: str = "-"
     values: tuple[float, ...] = ()
     u: float = 0.0
+    further: tuple[tuple[str, float, str], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ VALUES = (
            "10 Hz, ±0.2 mm, preload 8 kN", "Q-001", unit="°", values=(6.1, 6.3, 6.0), u=0.01),
     Values("E-022", "Block fatigue, programme P1", "test", "R-026", parts.LIFE, BEGUN, ENDED,
            "blocks low-high-low, seven passes, six are one programme life; the reference part beside stands in B-011", "Q-002",
+           repeats="E-056",
            values=(1.17, 1.17, 1.17), u=0.005, documents=("B-011",),
            observations=("target reached, no failure up to the end of the run",)),
     Values("E-023", "Loss of radial stiffness in P1", "test", "R-027", parts.LIFE, BEGUN, ENDED,

@@ -36,9 +36,9 @@ def specimens() -> list[dict[str, Any]]:
 
 
 def next_specimens() -> list[dict[str, Any]]:
-    """Parts for revision B: index C of the drawing, rings in the upper half of their tolerance."""
+    """Parts for revision B: rings sorted from the upper half of the tolerance, drawing as before."""
     found = specimens_of("V2", (*parts.NEXT_COLD, *parts.NEXT_SLIP), "2248", "2026-11-10")
-    return [entry | {"drawing_index": "C", "pressed_in": "protocol PI-1111"} for entry in found]
+    return [entry | {"pressed_in": "protocol PI-1111"} for entry in found]
 
 
 def specimens_of(design: str, names: Iterable[str], batch: str, cured_on: str) -> list[dict[str, Any]]:
@@ -159,15 +159,17 @@ def item(planned: Item) -> dict[str, Any]:
 
 def _values(planned: Values) -> dict[str, Any]:
     found = _common(planned) | {"quantity": "single", "unit": planned.unit}
-    if planned.way == "analysis":
-        found |= {"statement": planned.procedure}
     found["samples"] = [
         {"specimen": part} | ({"value": float(planned.values[at])} if planned.values else {}) | _seen(planned, at)
         for at, part in enumerate(planned.parts)
     ]
     if planned.u:
-        source = "report" if planned.way == "analysis" else planned.equipment
-        found["budget"] = [{"cause": "measurement", "relative": planned.u, "systematic": True, "source": source}]
+        first = ("the report's own", planned.u, planned.documents[0]) if planned.way == "analysis" else (
+            "measurement", planned.u, planned.equipment)  # fmt: skip
+        found["budget"] = [
+            {"cause": cause, "relative": relative, "systematic": True, "source": source}
+            for cause, relative, source in (first, *planned.further)
+        ]
     return found
 
 
@@ -190,7 +192,9 @@ def _common(planned: Item) -> dict[str, Any]:
         "procedure": planned.procedure,
         "started_on": planned.begun,
         "done_on": planned.done,
-        "operator": "T. Lindqvist",
+        "operator": planned.operator,
+        "statement": planned.statement,
+        "repeats": planned.repeats,
         "documents": list(planned.documents),
         "reason": planned.reason,
     }

@@ -163,10 +163,10 @@ def test_grouped_list_is_found_in_with_its_headings(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2", "g", "down", "down", "enter")
         assert "── undecided, 1" in shown(app)
-        await press(pilot, "f", *"R-022")
-        assert "1 of 56" in shown(app)
+        await press(pilot, "f", *"R-016")
+        assert "1 of 57" in shown(app)
         await press(pilot, "enter")
-        assert "── undecided, 1" in shown(app) and app.here.record_at_cursor() == "R-022"
+        assert "── undecided, 1" in shown(app) and app.here.record_at_cursor() == "R-016"
 
     driven(root, (80, 24), script)
 
@@ -174,7 +174,7 @@ def test_grouped_list_is_found_in_with_its_headings(root: Path) -> None:
 def test_conceding_needs_a_reason_and_records_it(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
-        app.here.go_to("R-022")
+        app.here.go_to("R-016")
         await press(pilot, "k")
         assert isinstance(app.screen, Question)
         await press(pilot, "enter")
@@ -185,14 +185,14 @@ def test_conceding_needs_a_reason_and_records_it(root: Path) -> None:
         assert "~ conceded" in shown(app)
 
     driven(root, (80, 24), script)
-    found = Opened(root).view.concessions["R-022"]
+    found = Opened(root).view.concessions["R-016"]
     assert (found.reason, found.limit, found.until, found.by) == ("one", "lot", "2027-03-31", "M. Olsen")
 
 
 def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_time(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
-        app.here.go_to("R-022")
+        app.here.go_to("R-016")
         app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
         await press(pilot, "k", *"one", "down", *"lot", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert isinstance(app.screen, Question) and "S. Brandt is at work" in shown(app) and "one" in shown(app)
@@ -246,16 +246,16 @@ def test_a_requirement_is_begun_line_by_line_and_withdrawn_after_a_question(root
         assert "must exceed" in shown(app)
         await retype(app, pilot, "2 .. 3")
         await press(pilot, "enter")
-        assert app.here.record_at_cursor() == "R-048"
+        assert app.here.record_at_cursor() == "R-049"
         await press(pilot, "x")
-        assert "Withdraw R-048?" in shown(app)
+        assert "Withdraw R-049?" in shown(app)
         await press(pilot, "enter")
-        assert app.session.opened.project.find("R-048") is not None
+        assert app.session.opened.project.find("R-049") is not None
         await press(pilot, "x", "up", "enter")
-        assert app.session.opened.project.find("R-048") is None
+        assert app.session.opened.project.find("R-049") is None
 
     driven(root, (80, 24), script)
-    assert entries(root)[:2] == ["R-048 withdrawn", 'R-048 added: "Colour"']
+    assert entries(root)[:2] == ["R-049 withdrawn", 'R-049 added: "Colour"']
 
 
 def test_a_requirement_in_use_is_not_withdrawn(root: Path) -> None:
