@@ -5,17 +5,32 @@ from __future__ import annotations
 import argparse
 import io
 import os
+import re
 import sys
 from collections.abc import Sequence
+from difflib import get_close_matches
 from importlib import import_module
+from typing import NoReturn
 
 # One module of dossier.commands per group of verbs; each adds its parsers in `add_to`.
 GROUPS = ("look", "work", "planning", "evidence", "people", "document")
 
 
+class _Nearest(argparse.ArgumentParser):
+    """A parser that names the nearest command where one is unknown."""
+
+    def error(self, message: str) -> NoReturn:
+        unknown = re.search(r"argument VERB: invalid choice: '([^']*)' \(choose from (.*)\)", message)
+        if unknown:
+            near = get_close_matches(unknown[1], re.findall(r"[\w-]+", unknown[2]), 1, 0.5)
+            meant = f"did you mean {near[0]}? " if near else ""
+            message = f"no command {unknown[1]}; {meant}`dossier --help` lists them"
+        super().error(message)
+
+
 def parser() -> argparse.ArgumentParser:
     """The complete argument parser."""
-    top = argparse.ArgumentParser(
+    top = _Nearest(
         prog="dossier",
         description="A joint project from idea to release: requirements, calculations, evidence, cost, document.",
     )

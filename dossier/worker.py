@@ -1,52 +1,79 @@
-"""Long work in a process of its own: `python -m dossier.worker run PROJECT --person NAME ID…`.
+"""Long work in a process of its own: `python -m dossier.worker VERB PROJECT --person NAME [ID…]`.
 
-One JSON object a line on stdout, the last one telling the outcome:
-{"progress": {"id", "number", "of"}}, then {"change": {"message", "author", "files"}, "read": {path: SHA-256}} or
-{"refused": text}. Nothing is written to the project: whoever started the work records the change, if the files are
-still those that were read.
+`run` calculates the ids, `draft` prints the document as a draft, `freeze` freezes the revision in work with the
+passphrase read from the first line of stdin. One JSON object a line on stdout, the last one telling the outcome:
+{"progress": {"id", "number", "of"}} or {"progress": {"page"}}, then
+{"change": {"message", "author", "files"}, "read": {path: SHA-256}}, {"printed": {"path", "pages"}},
+{"frozen": {"letter", "pages", "files"}} or {"refused": text}. `run` writes nothing to the project: whoever started
+it records the change, if the files are still those that were read. Ended by SIGTERM the process leaves nothing half
+written: a draft and a revision appear as a whole or not at all.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import signal
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from dossier.actions.calculate import calculate
+from dossier.actions.document import print_draft
+from dossier.actions.freeze import freeze_revision
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal, words_of
 from dossier.store.errors import StoreError
+
+ENDED = 143  # what a shell tells of a process ended by SIGTERM
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Do one piece of work; 0 done, 1 refused."""
     parser = argparse.ArgumentParser(prog="dossier.worker", description="Long work of the sheets, told in JSON lines.")
-    parser.add_argument("verb", choices=("run",))
+    parser.add_argument("verb", choices=tuple(_VERBS))
     parser.add_argument("project", type=Path)
-    parser.add_argument("ids", nargs="+", help="calculations and evidence items to run")
+    parser.add_argument("ids", nargs="*", help="calculations and evidence items to run")
     parser.add_argument("--person", required=True)
     given = parser.parse_args(arguments)
+    signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(ENDED))
     try:
-        _tell(_run(given.project, given.ids, given.person))
-    except (Refusal, StoreError, KeyError, OSError) as error:
+        _tell(_VERBS[given.verb](given))
+    except (Refusal, StoreError, KeyError, OSError, RuntimeError, ValueError) as error:
         _tell({"refused": words_of(error)})
         return 1
     return 0
 
 
-def _run(root: Path, ids: list[str], person: str) -> dict[str, Any]:
-    opened = Opened(root)
+def _run(given: argparse.Namespace) -> dict[str, Any]:
+    opened = Opened(given.project)
     read = {path: fact.sha256 for path, fact in opened.snapshot.files.items()}
-    change = calculate(opened.project, ids, person, progress=_progress)
+    change = calculate(opened.project, given.ids, given.person, progress=_progress)
     files = {path: data.decode() for path, data in change.files.items() if data is not None}
     return {"change": {"message": change.message, "author": change.author, "files": files}, "read": read}
 
 
+def _draft(given: argparse.Namespace) -> dict[str, Any]:
+    path, pages = print_draft(Opened(given.project), progress=_page)
+    return {"printed": {"path": str(path), "pages": pages}}
+
+
+def _freeze(given: argparse.Namespace) -> dict[str, Any]:
+    passphrase = sys.stdin.readline().rstrip("\n")
+    frozen = freeze_revision(Opened(given.project), given.person, passphrase, progress=_page)
+    return {"frozen": {"letter": frozen.letter, "pages": frozen.pages, "files": frozen.files}}
+
+
+_VERBS: dict[str, Callable[[argparse.Namespace], dict[str, Any]]] = {"run": _run, "draft": _draft, "freeze": _freeze}
+
+
 def _progress(record_id: str, number: int, of: int) -> None:
     _tell({"progress": {"id": record_id, "number": number, "of": of}})
+
+
+def _page(pages: int) -> None:
+    _tell({"progress": {"page": pages}})
 
 
 def _tell(fact: dict[str, Any]) -> None:

@@ -15,6 +15,7 @@ from screens.sheets.sheet import Sheet
 from screens.widgets.house import HouseScreen
 from screens.widgets.modal import Question
 from screens.widgets.question import Asked
+from screens.work_actions import WorkActions
 
 
 def is_project(folder: Path) -> bool:
@@ -22,7 +23,7 @@ def is_project(folder: Path) -> bool:
     return (folder / "project.toml").exists() or (folder / "history.git").exists()
 
 
-class DossierApp(OverlayActions, HouseApp):
+class DossierApp(WorkActions, OverlayActions, HouseApp):
     """`root` is a project's folder, or a folder of projects; `person` acts."""
 
     def __init__(
@@ -165,11 +166,6 @@ class DossierApp(OverlayActions, HouseApp):
         if self.session is not None:
             self.push_screen(WorkingSheet(self.session, record_id))
 
-    def go_review(self, step: str, item: str = "") -> None:
-        """Go to the review of a step, at one of its items."""
-        self._show("9")
-        self._sheet("9").show_step(step, item)  # type: ignore[attr-defined]
-
     def show_record(self, record_id: str) -> None:
         """The page of one record, over the sheet one is on."""
         from screens.sheets.record import RecordSheet
@@ -184,58 +180,6 @@ class DossierApp(OverlayActions, HouseApp):
         if self.session is not None:
             self.push_screen(RegisterSheet(self.session))
 
-    # Long work ----------------------------------------------------------------------------------------------------
-
-    def calculate(self, ids: list[str]) -> None:
-        """Run calculations in a process of their own and record their results when it is done."""
-        session = self.session
-        if session is None:
-            return
-        if self.running is not None:
-            self._say(f"{self.running.title} is being calculated; Esc stops it first.")
-        elif session.read_only:
-            self._say(f"Read-only: {session.lock.reason or 'opened to look'}. Nothing is calculated.")
-        else:
-            from screens.long_work import Work
-
-            self.running = Work(list(ids))
-            self._progress(0.0, None, "")
-            self.run_worker(self._calculate(self.running), group="calculate", exit_on_error=True)
-
-    async def _calculate(self, work) -> None:
-        from screens.long_work import calculated, outrun
-
-        session = self.session
-        if session is None:
-            return
-        try:
-            found = await calculated(session.opened.folder.root, session.person, work, self._progress)
-            if found is None:
-                session.messages.add(f"Stopped: {work.title}. Nothing was recorded; the old values stay.")
-            elif reason := outrun(session, *found):
-                session.messages.add(reason)
-            else:
-                session.record(found[0])
-        except (Refusal, OSError) as error:
-            session.messages.add(str(error))
-        finally:
-            self.running = None
-            for sheet in self._sheets.values():
-                sheet.frame.set_progress(None)
-        if self.here is not None and self.session is session:
-            self.here.frame.set_progress(None)
-            self.here.refill()
-
-    def _progress(self, fraction: float, seconds_left: float | None, record_id: str) -> None:
-        if self.here is not None:
-            self.here.frame.set_progress(fraction, seconds_left)
-
-    def _say(self, text: str) -> None:
-        if self.session is not None:
-            self.session.messages.add(text)
-        if self.here is not None:
-            self.here.frame.refresh_message()
-
     # Leaving ------------------------------------------------------------------------------------------------------
 
     def action_leave(self) -> None:
@@ -246,7 +190,7 @@ class DossierApp(OverlayActions, HouseApp):
         running = self.running is not None
         to_list = self.session is not None and self.projects is not None
         title = "Leave the project?" if to_list else "Leave the program?"
-        told = f"{self.running.title} is being calculated; leaving drops it. " if running else ""
+        told = f"{self.running.told}; leaving drops it. " if self.running is not None else ""
         body = f"{told}Everything recorded is kept; drafts in the entry strips are dropped."
         asked = Asked(title, body, "leave", "stay", irreversible=running)
         self.push_screen(Question(asked), self._left)

@@ -1,4 +1,4 @@
-"""Bars of characters: the margin with its fixed zero, differences, and a value's interval against limits."""
+"""Bars of characters: the margin with its fixed zero, and a value's interval against limits."""
 
 from __future__ import annotations
 
@@ -43,16 +43,6 @@ def margin_text(margin: float | None, absolute: bool = False) -> str:
     if margin and abs(margin) < 0.005:
         return f"{margin:+.3f}" if abs(margin) >= 0.0005 else ("+<0.001" if margin > 0 else "-<0.001")
     return f"{margin + 0.0:+.2f}"
-
-
-def difference_bar(difference: float, step: float, left: int = 5, right: int = 4) -> str:
-    """A difference as text, one `=` per started `step`, zero at column `left`: `.....|==..`, `....=|....`."""
-    cells = _started(difference, step)
-    if difference >= 0:
-        cells = min(cells, right)
-        return EMPTY * left + ZERO + HELD * cells + EMPTY * (right - cells)
-    cells = min(cells, left)
-    return EMPTY * (left - cells) + HELD * cells + ZERO + EMPTY * right
 
 
 def _started(amount: float, step: float) -> int:

@@ -85,6 +85,20 @@ def balance(text: str, columns: int) -> str:
     return f"{head.rstrip()} {CUT} {tail.lstrip()}"
 
 
+def at_word(text: str, columns: int) -> str:
+    """`text` in at most `columns` columns, cut after a word and marked with "..." when it is longer."""
+    if fits(text, columns):
+        return text
+    kept = wrap(crop(text, columns - len(CUT)), columns - len(CUT) - 1)[0].rstrip()
+    return f"{kept} {CUT}" if cell_len(kept) + len(CUT) < columns else cut(text, columns)
+
+
+def wrap_most(text: str, columns: int, most: int) -> list[str]:
+    """`text` wrapped to `columns` in at most `most` lines, the last one marked with "..." when more follows."""
+    lines = wrap(text, columns)
+    return lines if len(lines) <= most else [*lines[: most - 1], at_word(" ".join(lines[most - 1 :]), columns)]
+
+
 def wrap(text: str, columns: int) -> list[str]:
     """Lines of at most `columns` columns, broken between words, inside words only when one is longer than a line."""
     columns = max(1, columns)

@@ -221,7 +221,7 @@ def _share(old: Any, new: Any) -> str:
     numbers = [value for value in (old, new) if isinstance(value, int | float) and not isinstance(value, bool)]
     if len(numbers) < 2 or not old:
         return ""
-    return f"{100 * (new - old) / abs(old):+.1f} %".replace("-", "−")
+    return f"{100 * (new - old) / abs(old):+.1f} %"
 
 
 def _unit(

@@ -51,7 +51,7 @@ PLAIN_FORM: dict[str, str] = {
     "✓": "v", "✗": "x", "▫": "o", "∆": "d", "⋅": ".", "⌀": "d", "─": "-", "│": "|", "├": "|", "└": "`", "┌": ".",
     "┐": ".", "┘": "'", "┼": "+", "┤": "|", "┬": "+", "┴": "+", "┃": "#", "░": ":", "▐": "|", "±": "+/-",
     "°": "deg", "√": "sqrt", "¹": "^1", "²": "^2", "³": "^3", "⁴": "^4", "×": "x", "·": ".", "≤": "<=", "≥": ">=",
-    "≈": "~", "→": "->", "←": "<-", "…": "...", "–": "-", "—": "-", "−": "-", "‘": "'", "’": "'", "“": '"',
+    "≈": "~", "→": "->", "←": "<-", "…": "...", "–": "-", "—": "-", "‘": "'", "’": "'", "“": '"',
     "”": '"', "µ": "u", "Ø": "d", "∞": "inf",
 }
 _PLAIN_TABLE = str.maketrans(PLAIN_FORM)
@@ -83,6 +83,11 @@ def plain(value: object) -> Content:
     return Content(clean(value, keep_lines=True))
 
 
+def one_minus(text: str) -> str:
+    """`text` with the hyphen as minus sign: the printed document's own sign is of ambiguous width in a terminal."""
+    return text.replace("−", "-")
+
+
 def to_plain(text: str) -> str:
     """`text` with the house's symbols in their plain form; letters of names stay as they were written."""
     return text if text.isascii() else text.translate(_PLAIN_TABLE)
@@ -90,7 +95,7 @@ def to_plain(text: str) -> str:
 
 def grid_text(value: object, in_plain_glyphs: bool) -> str:
     """Text for a drawing, where each character has one cell: characters that are wider or none become `?`."""
-    text = clean(str(value)[:MOST_IN_DRAWING])
+    text = one_minus(clean(str(value)[:MOST_IN_DRAWING]))
     text = to_plain(text) if in_plain_glyphs else text
     return text if text.isascii() else "".join(letter if cell_len(letter) == 1 else "?" for letter in text)
 

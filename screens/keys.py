@@ -81,7 +81,7 @@ _FUNCTIONS = (
     Key("help", "f1", "help", "what the keys do here, and about the field under the cursor"),
     Key("actions", "f2", "actions", "everything possible here, in words"),
     Key("messages", "f3", "messages", "all messages with their time"),
-    Key("appearance", "f4", "appearance", "slate, paper or ink; plain glyphs; hints"),
+    Key("appearance", "f4", "appearance", "slate, paper or ink; plain glyphs"),
 )
 # Kept although they use control: every terminal user expects them to leave. They ask as Esc on sheet 0 does.
 _LEAVE = (

@@ -7,7 +7,7 @@ import contextlib
 import json
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -20,21 +20,39 @@ from dossier.store.change import Change
 from screens.session import Session
 
 MOST_LINE = 64 * 1024 * 1024
-Told = Callable[[float, float | None, str], None]
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far work is: the share done, if it is known, seconds left, and in words what is being done."""
+
+    share: float | None = None
+    seconds_left: float | None = None
+    words: str = ""
+
+
+Told = Callable[[Progress], None]
 
 
 @dataclass
 class Work:
-    """One piece of running work: what it is about, and the process once it runs."""
+    """One piece of running work: verb of the worker, what it is about, how it is told, the process once it runs.
 
-    ids: list[str]
+    `about` ("C-002, C-003", "revision B") and `doing` ("being calculated") make the sentence that tells it.
+    """
+
+    verb: str
+    about: str
+    doing: str
+    ids: list[str] = field(default_factory=list)
+    secret: str = ""
     process: asyncio.subprocess.Process | None = None
     stopped: bool = False
 
     @property
-    def title(self) -> str:
-        """What is being done."""
-        return ", ".join(self.ids[:4]) + (f" and {len(self.ids) - 4} more" if len(self.ids) > 4 else "")
+    def told(self) -> str:
+        """What is being done, as a sentence without its end."""
+        return f"{self.about} {'are' if len(self.ids) > 1 else 'is'} {self.doing}"
 
     def stop(self) -> None:
         """End the process; nothing it computed is recorded."""
@@ -44,41 +62,65 @@ class Work:
                 self.process.terminate()
 
 
-async def calculated(root: Path, person: str, work: Work, told: Told) -> tuple[Change, dict[str, str]] | None:
-    """Calculate and evaluate in a process; the change with the digests of the files it was made from, None when stopped.
+def calculation(ids: list[str]) -> Work:
+    """The work of running these calculations and evaluations."""
+    about = ", ".join(ids[:4]) + (f" and {len(ids) - 4} more" if len(ids) > 4 else "")
+    return Work("run", about, "being calculated", list(ids))
 
-    `told(fraction, seconds_left, id)` is called before each run. Raises Refusal with the reason of the process.
+
+async def outcome(root: Path, person: str, work: Work, told: Told) -> dict[str, Any] | None:
+    """Do the work in a process; the last thing it told, or None when it was stopped.
+
+    Raises Refusal with the reason of the process.
     """
-    command = (sys.executable, "-m", "dossier.worker", "run", str(root), *work.ids, "--person", person)
+    command = (sys.executable, "-m", "dossier.worker", work.verb, str(root), *work.ids, "--person", person)
     pipe, nothing = asyncio.subprocess.PIPE, asyncio.subprocess.DEVNULL
     began = monotonic()
-    process = await asyncio.create_subprocess_exec(*command, stdin=nothing, stdout=pipe, stderr=pipe, limit=MOST_LINE)
+    process = await asyncio.create_subprocess_exec(
+        *command, stdin=pipe if work.secret else nothing, stdout=pipe, stderr=pipe, limit=MOST_LINE
+    )
     work.process = process
     if work.stopped:
         work.stop()
+    if process.stdin is not None:
+        with contextlib.suppress(BrokenPipeError, ConnectionResetError):
+            process.stdin.write(f"{work.secret}\n".encode())
+            await process.stdin.drain()
+        process.stdin.close()
     errors = asyncio.create_task(process.stderr.read())  # type: ignore[union-attr]
-    outcome: dict[str, Any] = {}
+    last: dict[str, Any] = {}
     try:
         async for raw in process.stdout:  # type: ignore[union-attr]
-            outcome = _fact(raw) or outcome
-            if "progress" in outcome:
-                done = (outcome["progress"]["number"] - 1) / outcome["progress"]["of"]
-                left = (monotonic() - began) * (1 - done) / done if done else None
-                told(done, left, outcome["progress"]["id"])
+            last = _fact(raw) or last
+            if "progress" in last:
+                told(_progress(last["progress"], monotonic() - began))
     finally:
-        if process.returncode is None and (work.stopped or "change" not in outcome):
+        if process.returncode is None and (work.stopped or "progress" in last or not last):
             with contextlib.suppress(ProcessLookupError):
                 process.terminate()
         await process.wait()
     said = (await errors).decode("utf-8", "replace").strip().splitlines()
     if work.stopped:
         return None
-    if "change" not in outcome:
+    if not last or "progress" in last or "refused" in last:
         reason = said[-1] if said else f"exit code {process.returncode}"
-        raise Refusal(outcome.get("refused", f"the calculation ended without a result: {reason}"))
-    change = outcome["change"]
+        raise Refusal(last.get("refused", f"the work ended without a result: {reason}"))
+    return last
+
+
+def _progress(fact: dict[str, Any], seconds: float) -> Progress:
+    """What one progress line of the process tells, `seconds` after its beginning."""
+    if "page" in fact:
+        return Progress(words=f"page {fact['page']}")
+    share = (fact["number"] - 1) / fact["of"]
+    return Progress(share, seconds * (1 - share) / share if share else None)
+
+
+def change_of(last: dict[str, Any]) -> tuple[Change, dict[str, str]]:
+    """The change that was calculated, with the digests of the files it was made from."""
+    change = last["change"]
     files = {path: text.encode() for path, text in change["files"].items()}
-    return Change(change["message"], change["author"], files), outcome["read"]
+    return Change(change["message"], change["author"], files), last["read"]
 
 
 def _fact(raw: bytes) -> dict[str, Any] | None:
@@ -102,7 +144,7 @@ def outrun(session: Session, change: Change, read: dict[str, str]) -> str:
     places = {place.path: name for name, place in after.project.places.items()}
     for path in change.paths:
         name = places.get(path, "")
-        fresh = after.freshness.get(name) or after.evidence_freshness.get(name)
+        fresh = after.freshness.get(name) or after.evaluations.get(name)
         result = getattr(after.project.find(places.get(path, "")), "result", None)
         failed = getattr(result, "validity", "") == "failed"
         if fresh is None or (fresh.state not in STANDS and not failed):

@@ -9,6 +9,7 @@ from screens.overlays import (
     ListOverlay,
     Overlay,
     appearance_list,
+    appearance_told,
     command_list,
     commands_of,
     help_page,
@@ -36,7 +37,7 @@ class OverlayActions:
         """What the keys do here, and about the field under the cursor."""
         if found := self._below():
             below, frame = found
-            page = help_page(below, getattr(below, "field_help", tuple))
+            page = help_page(below, getattr(below, "field_help", tuple), frame.answer)
             answer = "Read from the keys as they are bound now; below them the fields of the record at the cursor."
             self.push_screen(Overlay("F1 Help", "What do the keys do here?", answer, page, frame.messages, frame._block))
 
@@ -88,7 +89,7 @@ class OverlayActions:
                 return said[int(row)].text
 
             number = f"{len(said)} message{'' if len(said) == 1 else 's'}"
-            answer = f"{number} since the project was opened, newest first. Enter goes to the record."
+            answer = f"{number} since the project was opened, newest first; Enter goes to the record."
             listed, question = message_list(messages), "What was said, and when?"
             self.push_screen(
                 ListOverlay(chosen, full, "F3 Messages", question, answer, listed, messages, frame._block)
@@ -109,10 +110,10 @@ class OverlayActions:
                 self.screen.main.go_to(row)
 
             listed = appearance_list(self.appearance, self.plain_glyphs)
-            answer = "Every state is glyph and word as well; colour only repeats it. Enter takes the row, Esc closes."
+            answer = "Every state is glyph and word as well; colour only repeats it."
             question = "How shall it look?"
             self.push_screen(
-                ListOverlay(chosen, lambda row: answer, "F4 Appearance", question, answer, listed, frame.messages, frame._block)
+                ListOverlay(chosen, appearance_told, "F4 Appearance", question, answer, listed, frame.messages, frame._block)
             )
 
 

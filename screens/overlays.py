@@ -12,13 +12,14 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from screens import keys
+from screens.cells import cell_len, wrap
 from screens.paint import LineLike, Piece, line
 from screens.palette import APPEARANCES
 from screens.sheets.refusals import no_use
 from screens.widgets.columns import Column
 from screens.widgets.frame import Frame, MessageLog
 from screens.widgets.frame_lines import TitleBlock
-from screens.widgets.house import HouseScreen, Page
+from screens.widgets.house import HouseScreen, Lines, Page
 from screens.widgets.sheet_list import Row, SheetList
 
 PLAIN = "plain"
@@ -28,12 +29,14 @@ MARKS = "✓ met, closed   ✗ not met   ? undecided   ▫ open, waiting   ∆ o
 class Overlay(HouseScreen):
     """A page over a sheet; Esc closes it."""
 
+    KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = ("page-down", "back")
     BINDINGS: ClassVar[list[BindingType]] = [keys.bind("back")]
 
     def __init__(self, title: str, question: str, answer: str, body: Widget, messages: MessageLog, block: TitleBlock) -> None:
         super().__init__()
         self.main = body
-        self.frame = Frame(body, messages=messages)
+        self.detail = Lines(id="detail")
+        self.frame = Frame(body, self.detail, messages=messages)
         self.frame.set_head(title, question)
         self.frame.set_answer(answer)
         self.frame.set_title_block(block)
@@ -44,7 +47,7 @@ class Overlay(HouseScreen):
 
     def on_mount(self) -> None:
         """The keys of the page."""
-        self.frame.set_keys(*(("enter", "back") if isinstance(self.main, SheetList) else ("back",)))
+        self.frame.set_keys(*self.KEYS)
         self.main.focus()
 
     def action_back(self) -> None:
@@ -52,15 +55,16 @@ class Overlay(HouseScreen):
         self.app.pop_screen()
 
 
-def help_page(below: Screen, columns_lines: Callable[[], Sequence[LineLike]]) -> Page:
-    """The keys that work on the screen below, and about the field there."""
+def help_page(below: Screen, columns_lines: Callable[[], Sequence[LineLike]], answer: str = "") -> Page:
+    """The answer of the screen below in full, the keys that work there, and about the field at its cursor."""
     live = sorted((item for item in keys.live(below) if item.id and not no_use(below, item.id)), key=_verbs_first)
     field_lines = list(columns_lines())
 
     def lines(columns: int) -> list[LineLike]:
-        head: list[LineLike] = [*field_lines, ""] if field_lines else []
+        fields: list[LineLike] = [*field_lines, ""] if field_lines else []
         states = line(Piece(f" {MARKS}", "quiet"))
-        return [*keys.help_lines(live, columns), "", states, "", *head]
+        told = [line(" ", text) for text in wrap(answer, columns - 2)] if cell_len(answer) > columns - 2 else []
+        return [*told, *([""] if told else []), *keys.help_lines(live, columns), "", states, "", *fields]
 
     return Page(lines)
 
@@ -124,41 +128,55 @@ def message_list(messages: MessageLog) -> SheetList:
     return listed
 
 
+LOOKS = {
+    "slate": "dark: green-black ground, chalk text",
+    "paper": "light: unbleached paper, blue-black ink",
+    "ink": "high contrast: black and white",
+    PLAIN: "symbols of doubtful width in plain letters: - | v x o d instead of lines and marks",
+}
+
+
+def appearance_told(name: str) -> str:
+    """A row of the appearances in full."""
+    return f"{name}: {LOOKS[name]}."
+
+
 def appearance_list(now: str, plain: bool) -> SheetList:
     """The three appearances and plain glyphs."""
-    told = {
-        "slate": "dark: green-black ground, chalk text",
-        "paper": "light: unbleached paper, blue-black ink",
-        "ink": "high contrast: black and white",
-    }
     listed = SheetList((Column("appearance", 14), Column("", 8), Column("", 0)))
     names = [*APPEARANCES, PLAIN]
 
     def row(index: int) -> Row:
-        if names[index] == PLAIN:
-            about = "symbols of doubtful width in plain letters: - | v x o d instead of lines and marks"
-            return Row(("plain glyphs", "on" if plain else "off", Piece(about, "quiet")))
-        used = "in use" if names[index] == now else ""
-        return Row((names[index], used, Piece(told[names[index]], "quiet")))
+        name = names[index]
+        used = ("on" if plain else "off") if name == PLAIN else "in use" if name == now else ""
+        return Row((name, used, Piece(LOOKS[name], "quiet")))
 
     listed.set_rows(names, row)
     return listed
 
 
 class ListOverlay(Overlay):
-    """An overlay with a list; Enter hands the row to `chosen`."""
+    """An overlay with a list and the row at its cursor in full below; Enter hands the row to `chosen`."""
+
+    KEYS = (("enter", "take"), "back")
 
     def __init__(self, chosen: Callable[[str], None], full: Callable[[str], str], *args: Any) -> None:
         super().__init__(*args)
         self._chosen, self._full = chosen, full
-        self._entered = False
+
+    def on_mount(self) -> None:
+        """The keys of the page, and the first row in full."""
+        super().on_mount()
+        self._show_full(self.main.row_id)  # type: ignore[attr-defined]
 
     @on(SheetList.Moved)
     def _moved(self, message: SheetList.Moved) -> None:
+        self._show_full(message.row_id)
+
+    def _show_full(self, row_id: str | None) -> None:
         """The row in full, where a cell may cut it."""
-        if self._entered and message.row_id is not None:
-            self.frame.set_answer(self._full(message.row_id))
-        self._entered = True
+        told = self._full(row_id) if row_id is not None else ""
+        self.detail.show(lambda columns: ["", *(line(" ", text) for text in wrap(told, columns - 2))] if told else [])
 
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:

@@ -14,7 +14,7 @@ from rich.style import Style
 from textual.strip import Strip
 
 from screens.cells import CUT, cell_len, crop
-from screens.glyphs import clean, role_of, state_text, to_plain
+from screens.glyphs import clean, one_minus, role_of, state_text, to_plain
 from screens.palette import Appearance
 
 
@@ -113,8 +113,8 @@ class Paint:
         return Style(color=colour, bgcolor=back, bold=bold, strike=struck)
 
     def text(self, text: str) -> str:
-        """`text` as it may be printed: cleaned of control characters, in plain glyphs when these are on."""
-        text = clean(text)
+        """`text` as it may be printed: cleaned of control characters, one minus sign, plain glyphs when these are on."""
+        text = one_minus(clean(text))
         return to_plain(text) if self.plain else text
 
     def printable(self, pieces: LineLike, columns: int | None = None) -> Line:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from dossier.actions.opened import Opened, acting_person
 from dossier.actions.refusal import Refusal
+from dossier.checks.base import check_texts
 from dossier.checks.policy import step_of_calculation
 from dossier.checks.standing import Standing, standing
 from dossier.checks.view import View
@@ -151,13 +152,13 @@ class Session:
             del self.path[:-MOST_PLACES]
 
     def sheet_of(self, record_id: str) -> str:
-        """The sheet that shows a record; sign-offs are on the review."""
+        """The sheet that shows a record; sign-offs and checks are on the review."""
         record = self.opened.project.find(record_id)
         if isinstance(record, Calculation):
             return step_of_calculation(record)
         if record_id in self.opened.project.kinds:
             return SHEET_OF_KIND.get(self.opened.project.kinds[record_id], "0")
-        if any(s.signoff.id == record_id for s in self.opened.view.signoffs):
+        if record_id in check_texts() or any(s.signoff.id == record_id for s in self.opened.view.signoffs):
             return "9"
         return "0"
 

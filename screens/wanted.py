@@ -29,6 +29,7 @@ USUAL: dict[str, tuple[str, ...]] = {
     "Calculation": ("design", "reference", "serves"),
     "Channel": ("uncertainty", "classification", "certificate"),
     "Concept": ("mass_origin", "estimated_on", "cost_tendency", "fate", "reason", "design"),
+    "Contribution": ("relative", "channel", "source"),
     "Design": ("part_number", "drawing", "drawing_index"),
     "Document": ("index", "on", "by"),
     "Equipment": ("serial", "place", "channel"),
@@ -36,11 +37,14 @@ USUAL: dict[str, tuple[str, ...]] = {
         "quantity", "unit", "serves", "variant", "planned_variant", "reference", "planned_reference", "scheme", "equipment",
         "procedure", "standards",
     ),
+    "Limit": ("min", "max", "nominal", "criterion"),
     "LoadCase": ("kind", "radial", "axial", "torsion", "tilt", "temperature", "cycles", "origin", "source"),
     "Material": ("designation", "source", "density"),
     "Layer": ("inner_face", "outer_face"),
+    "OneOffItem": ("source", "once", "per_piece"),
     "PinEnds": ("flat_thickness", "flat_start"),
     "ProcessStep": ("source", "cycle_time", "machine_rate", "outside", "good_share"),
+    "Requirement": ("source", "verification", "criterion", "sample_size", "owner"),
     "Rings": ("gap", "travel", "roughness"),
     "HalfShells": ("parting_gap", "closing"),
     "Sample": ("value", "passed", "observation"),
@@ -53,6 +57,10 @@ REFERS: dict[str, str] = {
     "requirement": "requirement", "parent": "requirement", "material": "material", "compound": "material",
     "equipment": "equipment", "standards": "standard", "documents": "document", "document": "document",
     "beside": "calculation",
+}  # fmt: skip
+OF_LIMIT: dict[str, tuple[str, ...]] = {
+    "max": ("max",), "min": ("min",), "range": ("min", "max"), "target": ("nominal",), "pass_fail": ("criterion",),
+    "capability": ("min", "criterion"),
 }  # fmt: skip
 LONG = ("statement", "text", "reason", "problem", "procedure")
 
@@ -167,6 +175,12 @@ def _spared(model: type[BaseModel], name: str, raw: dict[str, Any]) -> bool:
         single = raw.get("quantity") == "single"
         alone = name == "planned_reference" and "reference" not in raw
         return alone or name == "unit" and not single or name == "scheme" and not curve
+    if model.__name__ == "Limit":
+        return name not in OF_LIMIT.get(str(raw.get("kind")), ())
+    if model.__name__ == "Contribution":
+        return name == "channel" and "relative" in raw
+    if model.__name__ == "OneOffItem":
+        return name == "per_piece" and bool(raw.get("once"))
     if model.__name__ == "Sample":
         return name == "passed" and "value" in raw
     return False
@@ -185,8 +199,19 @@ def _of_field(annotation: Any, value: Any, needed: bool, path: str) -> Iterator[
     elif inner is not None and (needed or value):
         for number, entry in enumerate(value or [{}]):
             yield from _of_model(inner, entry if isinstance(entry, dict) else {}, f"{path}.{number}")
+    elif isinstance(value, dict) and (held := _tabled(annotation)) is not None:
+        for name, entry in value.items():
+            yield from _of_model(held, entry if isinstance(entry, dict) else {}, f"{path}.{name}")
     elif value is None and needed:
         yield path
+
+
+def _tabled(annotation: Any) -> type[BaseModel] | None:
+    """The model that stands under each name of a table, or None."""
+    for choice in options(annotation):
+        if get_origin(choice) is dict:
+            return next(iter(models_in(get_args(choice)[1])), None)
+    return None
 
 
 def _listed(annotation: Any) -> type[BaseModel] | None:

@@ -13,6 +13,7 @@ from dossier.actions.told import in_words
 from dossier.checks.base import check_texts, computed_checks
 from dossier.checks.view import View
 from dossier.records.collections import collection_of_kind
+from dossier.records.evidence import Document
 from dossier.records.requirement import Requirement
 from dossier.records.step import STEPS, StepRecord
 from dossier.store.change import Change
@@ -46,7 +47,7 @@ def answer_check(
 
 
 def concede(
-    project: Project,
+    view: View,
     target: str,
     kind: str,
     reason: str,
@@ -54,9 +55,15 @@ def concede(
     until: str,
     person: str,
     step: str = "",
+    document: str = "",
     now: datetime | None = None,
 ) -> Change:
-    """Permit a deviation of a requirement or check, with reason, limit, date and name. Raises Refusal."""
+    """Permit a deviation of a requirement or check, with reason, limit, date and name. Raises Refusal.
+
+    `document` is the id of the registered document that holds the customer's acceptance. A concession on a check covers
+    the findings the check has now: a later one reopens it.
+    """
+    project = view.project
     text = check_texts().get(target)
     if text is None and not isinstance(project.get(target), Requirement):
         raise Refusal(f"{target} is neither a requirement nor a check; concede the requirement it serves")
@@ -69,7 +76,12 @@ def concede(
         if isinstance(error, Refusal):
             raise
         raise Refusal(f'until = "{until}" is no date; write it as 2027-03-31') from error
-    entry = {
+    if text is None and limit and not any(character.isdigit() for character in limit):
+        raise Refusal(f'limit = "{limit}" holds no number; say up to which value or how many parts, such as "at least 10 kN"')
+    if document and not isinstance(project.find(document), Document):
+        known = ", ".join(sorted(record.id for record in project.of_kind(Document))) or "none yet"
+        raise Refusal(f"document = {document} is not in documents.toml ({known}); register it first")
+    entry: dict[str, Any] = {
         "id": _next_concession(project),
         "on_record": target,
         "kind": kind,
@@ -79,6 +91,10 @@ def concede(
         "by": who,
         "on": _moment(now),
     }
+    if document:
+        entry["document"] = document
+    if text and text.kind != "person":
+        entry["findings"] = [finding.found for finding in computed_checks()[target](view).findings]
     return _append(project, number, "concession", entry, f"{target} conceded until {until}: {in_words(reason)}", who)
 
 

@@ -7,6 +7,7 @@ from io import BytesIO
 from pathlib import Path
 
 from dossier.actions.opened import Opened
+from dossier.store.atomic import write_atomic
 from dossier.store.errors import DamagedHistory
 from dossier.store.paths import refuse_links
 from dossier.store.rawfiles import raw_digests
@@ -27,8 +28,7 @@ def print_draft(
         refuse_links(opened.folder.root, DRAFTS)
     path = target or opened.folder.root / DRAFTS / f"{_plain(name)}-{letter}-draft.pdf"
     pdf, pages = document_bytes(opened, letter, released=False, paper=paper, progress=progress)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(pdf)
+    write_atomic(path, pdf)
     return path, pages
 
 

@@ -12,10 +12,14 @@ from dossier import units
 from dossier.actions.refusal import Refusal
 from dossier.actions.told import changed_in_words, in_words
 from dossier.actions.typed import value_of
+from dossier.methods.geometry import conflict_of
 from dossier.methods.links import as_field
 from dossier.methods.registry import all_methods
+from dossier.methods.shape import with_shape
+from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_kind, collection_of_path
+from dossier.records.design import Design
 from dossier.records.fields import NoField, Spot, spot_at
 from dossier.records.problems import problems_in_words
 from dossier.records.put import holder_of, put, value_at
@@ -53,6 +57,13 @@ def clear_field(project: Project, record_id: str, field: str, author: str) -> Ch
     if old is None:
         raise Refusal(f"{record_id}.{field} is empty already")
     del holder[spot.steps[-1]]
+    collection = _collection(project.places[record_id].path)
+    try:
+        collection.model.model_validate(raw)
+    except ValidationError as error:
+        reason = "; ".join(problems_in_words(error, collection.model))
+        told = f"{record_id}.{field} is required and cannot be emptied ({reason}); set another value instead"
+        raise Refusal(told) from error
     return replace_record(project, record_id, raw, changed_in_words(record_id, field, old, None, spot.unit), author)
 
 
@@ -61,7 +72,9 @@ def replace_record(project: Project, record_id: str, raw: dict[str, Any], messag
     project.get(record_id)
     place = project.places[record_id]
     collection = _collection(place.path)
-    validated(collection.model, raw)
+    record = validated(collection.model, raw)
+    if isinstance(record, Design):
+        _refuse_conflict(record, project.find(record_id))
     if raw.get("id", record_id) != record_id:
         raise Refusal(f"id {record_id} cannot become {raw.get('id')}; add a new record and withdraw this one")
     document = copy.deepcopy(project.documents[place.path])
@@ -75,9 +88,15 @@ def replace_record(project: Project, record_id: str, raw: dict[str, Any], messag
 def add_record(
     project: Project, kind: str, raw: dict[str, Any], author: str, *, path: str = "", message: str = ""
 ) -> Change:
-    """Add a record; `path` chooses among several files of a kind. Raises Refusal when the id is taken."""
+    """Add a record; `path` chooses among several files of a kind. Raises Refusal when the id is taken.
+
+    A specimen keeps the shape its design has now.
+    """
     collection = collection_of_kind(kind)
+    raw = with_shape(project, raw) if kind == "specimen" else raw
     record = validated(collection.model, raw)
+    if isinstance(record, Design):
+        _refuse_conflict(record, None)
     record_id = str(getattr(record, "id"))  # noqa: B009
     if record_id in ids_in_files(project):
         free = f"; the next free one is {next_id(project, kind)}" if collection.prefix else ""
@@ -137,6 +156,13 @@ def validated(model: type[BaseModel], raw: dict[str, Any]) -> BaseModel:
         return model.model_validate(raw)
     except ValidationError as error:
         raise Refusal("; ".join(problems_in_words(error, model))) from error
+
+
+def _refuse_conflict(design: Design, before: Record | None) -> None:
+    """Refuse dimensions that cannot stand together, unless they stood so before: then it is mended step by step."""
+    conflict = conflict_of(design)
+    if conflict and not (isinstance(before, Design) and conflict_of(before)):
+        raise Refusal(f"{design.id}: {conflict}")
 
 
 def refuse_unreadable(project: Project, path: str) -> None:

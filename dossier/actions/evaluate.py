@@ -13,7 +13,7 @@ from dossier.actions.refusal import Refusal
 from dossier.actions.run import Progress
 from dossier.evidence.errors import UnreadableFile
 from dossier.methods.evidence_base import Evaluated, EvidenceMethod, RawFiles
-from dossier.methods.evidence_links import evidence_freshness, method_of_item, resolve_item
+from dossier.methods.evidence_links import evaluation_freshness, method_of_item, resolve_item
 from dossier.methods.links import Resolved
 from dossier.records.evidence import EvidenceItem
 from dossier.store.change import Change
@@ -31,7 +31,7 @@ def outdated_items(project: Project) -> list[EvidenceItem]:
     for item in project.evidence:
         if item.state != "finished":
             continue
-        fresh = evidence_freshness(project, item)
+        fresh = evaluation_freshness(project, item)
         if fresh.state in ("outdated", "open", "failed") and fresh.resolved and not fresh.resolved.problems:
             found.append(item)
     return found

@@ -6,6 +6,7 @@ import copy
 import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import ChannelReading, FileForm, ReadingScheme
 from dossier.evidence.reading import read_curve
 from dossier.evidence.sniff import sniff
+from dossier.methods.shape import shape_sha256
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
 from dossier.store.change import UNDOABLE, Change
 from dossier.store.digest import sha256_of_file
@@ -61,6 +63,10 @@ class ToldForm:
 
 def told_form(file: Path) -> ToldForm:
     """What sniffing finds. Raises Refusal with line, column and what was expected."""
+    if file.is_dir():
+        raise Refusal(f"{file} is a folder; name one measured file in it")
+    if not file.exists():
+        raise Refusal(f"{file} is not there; check the path of the measured file")
     return ToldForm(_sniffed(file))
 
 
@@ -148,6 +154,8 @@ def record_value(
     raw = copy.deepcopy(project.raw[item_id])
     samples = raw.setdefault("samples", [])
     sample: dict[str, Any] = {"specimen": specimen, "run": _next_run(samples, specimen)}
+    if not isinstance(project.find(specimen), Specimen) and (shape := shape_sha256(project, item.variant)):
+        sample["shape_sha256"] = shape
     word = value.strip().lower()
     if item.quantity == "yes_no":
         if word not in ("passed", "failed"):
@@ -166,21 +174,53 @@ def record_value(
     return replace_record(project, item_id, raw, f"{item_id} {specimen} {value.strip()}", author)
 
 
-def set_state(project: Project, item_id: str, state: str, author: str, on: str, reason: str = "") -> Change:
-    """Change the state of an item. A started test is never deleted; aborted and invalid need a reason."""
+def set_state(
+    project: Project, item_id: str, state: str, author: str, on: str = "", reason: str = "", *, today: date | None = None
+) -> Change:
+    """Change the state of an item on a day (default: today). A started test is never deleted; aborted and invalid need a
+    reason, and so does beginning again what was finished."""
     item = _item(project, item_id)
     if state == "planned" and item.state != "planned":
         raise Refusal(f"{item_id} was begun; it cannot become planned again (abort it with a reason)")
+    if state == item.state:
+        raise Refusal(f"{item_id} is {state} already; nothing to change")
+    if item.state in ("aborted", "invalid"):
+        raise Refusal(f"{item_id} is {item.state} ({item.reason}); plan a new test that names it in its field repeats")
+    day = _day(on, today or datetime.now(UTC).date())
     raw = copy.deepcopy(project.raw[item_id])
     raw["state"] = state
-    if reason:
+    if state == "running" and item.state == "finished":
+        _begin_again(raw, item, reason, day)
+    elif reason:
         raw["reason"] = reason
+    if on and state == "running" and item.started_on not in (None, day):
+        raise Refusal(f"on = {on}: {item_id}.started_on = {item.started_on} already; set that field if it is wrong")
     if state != "planned":
-        raw.setdefault("started_on", on)
+        raw.setdefault("started_on", day)
     if state in ("finished", "aborted", "invalid"):
-        raw["done_on"] = on
+        raw["done_on"] = day
     change = replace_record(project, item_id, raw, f"{item_id} {item.state} → {state}", author)
     return Change(change.message, author, change.files, {UNDOABLE: "no"} if state in ("aborted", "invalid") else {})
+
+
+def _day(on: str, today: date) -> str:
+    """The day in ISO form. Raises Refusal for text that is no day, and for a day that has not come."""
+    if not on:
+        return today.isoformat()
+    try:
+        day = date.fromisoformat(on)
+    except ValueError as error:
+        raise Refusal(f'on = "{on}" is no day; write it as {today.isoformat()}') from error
+    if day > today:
+        raise Refusal(f"on = {on} lies after today, {today.isoformat()}; a test is told when it has happened")
+    return day.isoformat()
+
+
+def _begin_again(raw: dict[str, Any], item: EvidenceItem, reason: str, day: str) -> None:
+    if not reason:
+        raise Refusal(f"{item.id} is finished; say by a reason why it goes on")
+    raw.pop("done_on", None)
+    raw["deviations"] = "; ".join(filter(None, (item.deviations, f"gone on with on {day}: {reason}")))
 
 
 def _sniffed(file: Path) -> FileForm:

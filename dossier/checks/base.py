@@ -41,10 +41,14 @@ class Finding:
     value: str
     remedy: str
 
-    def __str__(self) -> str:
+    @property
+    def found(self) -> str:
+        """What was found where: "C-009.push_out_cold_least = 10.9 kN"."""
         place = f"{self.record}.{self.field}" if self.field else self.record
-        found = f" = {self.value}" if self.value else ""
-        return f"{place}{found}; {self.remedy}"
+        return place + (f" = {self.value}" if self.value else "")
+
+    def __str__(self) -> str:
+        return f"{self.found}; {self.remedy}"
 
 
 @dataclass
@@ -99,8 +103,9 @@ ComputedCheck = Callable[[View], Computed]
 _COMPUTED: dict[str, ComputedCheck] = {}
 _MODULES = (
     "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts",
-    "cost_sheet", "cost_results", "evidence_specimens", "evidence_equipment", "evidence_list",
+    "cost_sheet", "cost_results", "evidence_specimens", "evidence_shape", "evidence_equipment", "evidence_list",
     "evidence_results", "evidence_fatigue", "raw_files", "caution_numbers", "release", "release_samples",
+    "release_conceded", "open_points",
 )  # fmt: skip
 
 
@@ -146,8 +151,22 @@ def _state_of(view: View, text: CheckText) -> CheckState:
     found = CheckState(text, _worst(text, part, answer), part, answer)
     concession = view.concessions.get(text.id)
     if concession and found.state == "not met" and concession.until >= view.today.isoformat():
-        found.state, found.concession = "conceded", concession
+        beyond = _not_conceded(part, concession)
+        if not beyond:
+            found.state, found.concession = "conceded", concession
+        elif part:
+            found.computed = replace(part, findings=beyond)
     return found
+
+
+def _not_conceded(part: Computed | None, concession: Concession) -> list[Finding]:
+    """Findings that the concession was not given for."""
+    findings = part.findings if part else []
+    return [
+        replace(finding, remedy=f"{finding.remedy} ({concession.id} was given before this was found)")
+        for finding in findings
+        if finding.found not in concession.findings
+    ]
 
 
 def _worst(text: CheckText, part: Computed | None, answer: Answer | None) -> State:

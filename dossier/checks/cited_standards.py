@@ -47,6 +47,17 @@ def cited_count(records: Iterable[Citing]) -> int:
     return len({name for record in records for name in record.standards})
 
 
+def standards_named(text: str) -> list[str]:
+    """Numbers of standards that a free text names, as written: "EN 10083-3", "DIN EN ISO 9227"."""
+    return [match.group(0) for match in _MENTION.finditer(text)]
+
+
+def same_standard(number: str, other: str) -> bool:
+    """Whether two numbers name one standard, or one names the other's series: "DIN EN ISO 9227" and "ISO 9227"."""
+    one, two = _plain(number), _plain(other)
+    return one == two or one.startswith(f"{two}-") or two.startswith(f"{one}-")
+
+
 def edition_confirmed(standard: Standard) -> bool:
     """Whether a person confirmed the edition and no text of the record takes that back."""
     told = f"{standard.edition} {standard.remark}".lower()

@@ -19,6 +19,9 @@ from dossier.store.digest import sha256_of_document
 
 _NO_VARIANT = Finding("project", "variant", "", "names no design; record the variant in work")
 
+# A thicker wall raises the pressure of the fit with the stiffness, so it is no remedy.
+LESS_STRESS = "narrow the tolerances of the fit, or choose a stronger material"
+
 
 @computed("3.5")
 def press_fit_holds(view: View) -> Computed:
@@ -67,7 +70,8 @@ def _push_out_findings(view: View, run: Calculation, facts: list[str]) -> Iterat
             demand = f"{requirement.limit.min:g} {requirement.unit}"
             facts.append(f"{run.id} {name}, all causes unfavourable: {told}, {requirement.id} ≥ {demand}")
             if worst < requirement.limit.min:
-                remedy = f"{requirement.id} demands ≥ {demand}; more interference or a longer seat, or concede it"
+                remedy = f"{requirement.id} demands ≥ {demand}; a longer seat, closer tolerances of the fit, or a ring "
+                remedy += "that expands like the eye; more interference only while nothing yields; or concede it"
                 yield Finding(run.id, f"{name}_least", told, remedy)
 
 
@@ -79,12 +83,12 @@ def _yield_findings(run: Calculation, facts: list[str]) -> Iterator[Finding]:
         shown = units.show(value.value, 3)
         facts.append(f"{run.id} {words} at greatest oversize: yield strength over stress {shown}")
         if value.value < 1:
-            remedy = f"is below 1: the {words} yields at the greatest oversize; thicken its wall or narrow the fit"
+            remedy = f"is below 1: the {words} yields at the greatest oversize; {LESS_STRESS}"
             yield Finding(run.id, name, shown, remedy)
     lost = run.result.value("lost") if run.result else None
     if lost and lost.value:
         shown = units.show_quantity(lost.value, lost.unit, "µm")
-        remedy = "is lost because the rings yield at the greatest oversize; thicken their wall or narrow the fit"
+        remedy = f"is lost because the rings yield at the greatest oversize; {LESS_STRESS}"
         yield Finding(run.id, "lost", shown, remedy)
 
 

@@ -82,9 +82,9 @@ def plausible(view: View) -> Computed:
     items = [i for i in view.project.evidence if i.quantity in CURVES and i.state == "finished"]
     findings, facts = [], []
     for item in items:
-        state = view.evidence_freshness[item.id].state
+        state = view.evaluations[item.id].state
         if item.result is None or state not in STANDS:
-            reason = "; ".join(view.evidence_freshness[item.id].problems) or "evaluate it"
+            reason = "; ".join(view.evaluations[item.id].problems) or "evaluate it"
             findings.append(Finding(item.id, "result", state, reason))
             continue
         findings += _far_off(item, item.result)
@@ -162,9 +162,9 @@ def _margin_findings(view: View, item: EvidenceItem) -> Iterator[Finding]:
 
 
 def _ratio_findings(view: View, item: EvidenceItem, facts: list[str]) -> Iterator[Finding]:
-    state = view.evidence_freshness[item.id].state
-    if item.result is None or state not in STANDS:
-        yield Finding(item.id, "result", state, "evaluate it again")
+    fresh = view.evidence_freshness[item.id]
+    if item.result is None or fresh.state not in STANDS:
+        yield Finding(item.id, "result", fresh.state, "; ".join(fresh.problems) or "evaluate it again")
         return
     ratio = item.result.value("ratio")
     if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:

@@ -62,12 +62,13 @@ def _trace_gaps(view: View, specimen: Specimen) -> Iterator[Finding]:
     for name, words in needed.items():
         if not getattr(specimen, name):
             yield Finding(specimen.id, name, "", f"is empty; {words}")
-    if isinstance(design, Design) and specimen.drawing_index and specimen.drawing_index != design.drawing_index:
-        remedy = (
-            f"differs from {design.id}.drawing_index = {design.drawing_index or '–'}; test parts of that index, or "
-            "judge the difference and concede it"
-        )
-        yield Finding(specimen.id, "drawing_index", specimen.drawing_index, remedy)
+    if (
+        isinstance(design, Design)
+        and not specimen.shape_sha256
+        and specimen.drawing_index in ("", design.drawing_index)
+    ):
+        remedy = f"is empty; state that it was made to today's shape (dossier as-made … {specimen.id}), or register new parts"
+        yield Finding(specimen.id, "shape_sha256", "", remedy)
 
 
 @computed("4.3")

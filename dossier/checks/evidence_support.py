@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
 from dossier.checks.verdict import Support
@@ -30,6 +32,14 @@ def support_of_evidence(
     found = item.result.value(value_name)
     if found is None or found.value is None:
         return Support(item.id, item.way, "open", reason=f'gives no value "{value_name}"')
+    if fresh.older:
+        return replace(_decided(requirement, item, value_name, found, fresh, reason), older_shape=True, reason=reason)
+    return _decided(requirement, item, value_name, found, fresh, reason)
+
+
+def _decided(
+    requirement: Requirement, item: EvidenceItem, value_name: str, found: ResultValue, fresh: Freshness, reason: str
+) -> Support:
     if item.quantity == "yes_no":
         return _yes_no(requirement, item, found, fresh)
     if not _comparable(found.unit, requirement.unit):

@@ -1,10 +1,30 @@
-"""Open points that keep no step from closing by themselves: assumptions nobody accepted, remarks nobody answered."""
+"""Check 6.15 and its words: assumptions nobody accepted, remarks nobody answered."""
 
 from __future__ import annotations
 
+from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.view import View
 from dossier.records.assumption import Assumption
 from dossier.records.step import Remark, StepRecord
 from dossier.store.project import Project
+
+
+@computed("6.15")
+def nothing_left_open(view: View) -> Computed:
+    """Every assumption is accepted by a named person, every remark is answered; else a concession sets the condition."""
+    project = view.project
+    findings = [
+        Finding(assumption.id, "accepted_by", "", f'is empty: nobody accepted "{assumption.title}"; enter who does, or concede')
+        for assumption in not_accepted(project)
+    ]
+    for step in project.of_kind(StepRecord):
+        for place, note in enumerate(step.note):
+            if not note.answered:
+                remedy = f"is empty: the remark of {note.by} on {note.on_record} is not answered; answer it, or concede"
+                findings.append(Finding(step.id, f"note.{place}.answered", "", remedy))
+    notes = sum(len(step.note) for step in project.of_kind(StepRecord))
+    facts = [f"{len(project.assumptions)} assumptions, {notes} remarks"]
+    return verdict_of(findings, facts, data=bool(project.assumptions or notes or project.calculations))
 
 
 def not_accepted(project: Project) -> list[Assumption]:

@@ -60,7 +60,7 @@ def evaluated_from_raw(view: View) -> Computed:
         findings += list(file_faults(stored, item.id, "samples.file", item.raw_sha256))
         if _curves(item):
             findings += _without_file(item)
-        fresh = view.evidence_freshness[item.id]
+        fresh = view.evaluations[item.id]
         if item.result is None or fresh.state not in STANDS:
             reason = "; ".join(fresh.problems) or "evaluate it again"
             findings.append(Finding(item.id, "result", fresh.state, reason))

@@ -10,6 +10,7 @@ from importlib import resources
 
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.statement import contradiction
 from dossier.checks.view import View
 from dossier.records.requirement import Requirement
 
@@ -88,7 +89,8 @@ def unit_fits(view: View) -> Computed:
 
 @computed("2.3")
 def in_order(view: View) -> Computed:
-    """What could not be read (limits out of order, ids used twice), what has no source, what points nowhere."""
+    """What could not be read (limits out of order, ids used twice), what has no source, what points nowhere, and
+    statements that name another number than the limit."""
     findings = [
         Finding(problem.record or problem.path, "", "", problem.text)
         for problem in view.project.problems
@@ -97,6 +99,8 @@ def in_order(view: View) -> Computed:
     for requirement in view.project.requirements:
         if not requirement.source:
             findings.append(Finding(requirement.id, "source", "", "is empty; name clause, law or own reason"))
+        if told := contradiction(requirement):
+            findings.append(Finding(requirement.id, "statement", "", f"{told}; give both the same number"))
         if requirement.parent and (remedy := _parent_fault(view, requirement)):
             findings.append(Finding(requirement.id, "parent", requirement.parent, remedy))
     return verdict_of(findings, counted(view), data=bool(view.project.requirements or findings))

@@ -16,7 +16,10 @@ from dossier.checks.view import View
 from dossier.methods.base import ResultField
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, ResultValue
+from dossier.records.requirement import Requirement
+from dossier.records.step import StepRecord
 
+NO_CONCESSION = "no concession"
 LEADING = {"co2.saving": "total_mid"}  # value told first where it is not the method's first
 
 
@@ -67,6 +70,17 @@ def requirement_row(verdict: Verdict) -> RequirementRow:
     )
 
 
+def concession_words(view: View) -> str:
+    """ "4 concessions: 1 on a requirement, 3 on checks" of all that are recorded, or "no concession"."""
+    given = [concession for step in view.project.of_kind(StepRecord) for concession in step.concession]
+    if not given:
+        return NO_CONCESSION
+    on = sum(isinstance(view.project.find(concession.on_record), Requirement) for concession in given)
+    parts = [(on, "requirement"), (len(given) - on, "check")]
+    told = [f"{count} on {'a ' + what if count == 1 else what + 's'}" for count, what in parts if count]
+    return f"{len(given)} concession{'s' if len(given) > 1 else ''}: {', '.join(told)}"
+
+
 def margin_words(margin: Margin, unit: str) -> str:
     """"+0.12", "−0.02", an absolute margin with its unit, or nothing."""
     if margin.value is None:
@@ -74,9 +88,10 @@ def margin_words(margin: Margin, unit: str) -> str:
     return units.show_signed(margin.value) + (f" {unit}" if margin.absolute else "")
 
 
-def tightest(view: View) -> Verdict | None:
-    """The requirement with the least margin among those that have one."""
+def tightest(view: View, *, conceded: bool = True) -> Verdict | None:
+    """The requirement with the least margin among those that have one; without the conceded ones if so wished."""
     found = [v for v in view.verdicts.values() if v.margin.value is not None and not v.margin.absolute]
+    found = [verdict for verdict in found if conceded or verdict.state != "conceded"]
     return min(found, key=lambda verdict: verdict.margin.value or 0.0, default=None)
 
 

@@ -12,6 +12,7 @@ from dossier.checks.told_numbers import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
+from dossier.methods.shape import carried_over
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
@@ -85,12 +86,30 @@ def evidence_sentence(view: View, item: EvidenceItem) -> str:
         parts = f"{item.planned_variant} of the variant, {item.planned_reference} of the reference part"
         return f"{item.state.capitalize()}: {parts}."
     fresh = view.evidence_freshness[item.id]
-    tail = "" if fresh.state in STANDING else f" State of the evaluation: {fresh.state}."
+    tail = "" if fresh.state in STANDING else f" State of the result: {fresh.state}."
+    tail += "".join(f" {words}" for words in carried_over_words(view, item))
     told = _measured(view, item)
     if not told:
         reason = "; ".join(fresh.problems)
         return f"Finished, without a value: {reason or 'not evaluated'}."
     return f"{told}.{tail}"
+
+
+def carried_over_words(view: View, item: EvidenceItem) -> list[str]:
+    """One sentence for each design whose present shape the result carries over to, with reason, person and day."""
+    return [
+        f"Carries over to {carry.design} index {carry.drawing_index or '–'}: {carry.reason} ({carry.by}, {carry.on})."
+        for carry in carried_over(view.project, item)
+    ]
+
+
+def outdated_by(before: View, after: View) -> list[str]:
+    """Evidence items whose result stands before a change and is of an older shape after it."""
+    return [
+        name
+        for name, fresh in after.evidence_freshness.items()
+        if fresh.older and name in before.evidence_freshness and before.evidence_freshness[name].state in STANDING
+    ]
 
 
 def _measured(view: View, item: EvidenceItem) -> str:
@@ -104,13 +123,9 @@ def _measured(view: View, item: EvidenceItem) -> str:
     value = result.value("variant") or result.value("reference")
     if value is None or value.value is None:
         return ""
-    run = next((count for d in decisions(view, item) if (count := run_without_failure(d.requirement, item))), None)
-    if run:
-        unit = shown_unit(view, item, value)
-        ends = [result.value(f"{end}_variant") for end in ("smallest", "largest")]
-        shown = [units.show_quantity(end.value, end.unit, unit) for end in ends if end and end.value is not None]
-        reached = f", run to {' .. '.join(dict.fromkeys(shown))}" if shown else ""
-        return f"{run} of {run} without failure up to the target{reached}"
+    served = next((d.requirement for d in decisions(view, item) if run_without_failure(d.requirement, item)), None)
+    if served:
+        return _survived(item, served)
     told = value_words(value, shown_unit(view, item, value))
     if count and count.value is not None:
         told += f", n = {count.value:g}"
@@ -120,6 +135,21 @@ def _measured(view: View, item: EvidenceItem) -> str:
     if ratio and ratio.value is not None and ratio.low is not None and ratio.high is not None:
         told += f"; ratio {ratio.value:.3f} ({ratio.low:.3f} to {ratio.high:.3f})"
     return told
+
+
+def _survived(item: EvidenceItem, requirement: Requirement) -> str:
+    """ "3 parts survived 1.18 to 1.22, none failed; required at least 1", and the load the requirement states."""
+    result, count = item.result, run_without_failure(requirement, item) or 0
+    found = (result.value(f"{end}_variant") for end in ("smallest", "largest")) if result else ()
+    ends = [units.show_quantity(end.value, end.unit, requirement.unit) for end in found if end and end.value is not None]
+    told = f"{count} part{'s' if count > 1 else ''} survived {' to '.join(dict.fromkeys(ends))}, none failed"
+    load = ", ".join(words for words in _load_of(requirement) if words)
+    return f"{told}; required {limit_in_words(requirement.limit, requirement.unit)}{f'; load: {load}' if load else ''}"
+
+
+def _load_of(requirement: Requirement) -> tuple[str, ...]:
+    conditions = requirement.conditions
+    return conditions.cycle, conditions.preload, conditions.amplitude
 
 
 def success_run(count: int, confidence: float = CONFIDENCE) -> float:

@@ -12,6 +12,7 @@ from dossier.records.calculation import Calculation, ResultValue
 from dossier.records.requirement import Requirement
 from dossier.records.step import Concession
 
+DECIDED = ("met", "not met", "undecided")
 # From worst to best. "Undecided" never counts as met.
 ORDER = ("not met", "undecided", "outdated", "open", "conceded", "met")
 
@@ -28,6 +29,7 @@ class Support:
     high: float | None = None
     margin: Margin = Margin(None)
     reason: str = ""
+    older_shape: bool = False
 
 
 @dataclass
@@ -85,6 +87,10 @@ def support_of_calculation(
     return Support(calculation.id, "analysis", state, value, low, high, distance, reason)
 
 
+def _replaced(support: Support, supports: list[Support]) -> bool:
+    return support.older_shape and any(other.way == support.way and other.state in DECIDED for other in supports)
+
+
 def _comparable(unit: str, other: str) -> bool:
     try:
         return units.same_dimension(unit, other)
@@ -102,9 +108,12 @@ def _in_unit(found: ResultValue, unit: str) -> tuple[float, float, float]:
 def verdict(
     requirement: Requirement, supports: list[Support], concession: Concession | None, today: date
 ) -> Verdict:
-    """Worst of the verifications the requirement asks for; a way without any support leaves it open."""
-    counted = [support for support in supports if support.way in requirement.verification]
-    beside = [support for support in supports if support.way not in requirement.verification]
+    """Worst of the verifications the requirement asks for; a way without any support leaves it open.
+
+    What was measured on an older shape stands beside once parts of today's shape were measured in the same way.
+    """
+    counted = [support for support in supports if support.way in requirement.verification and not _replaced(support, supports)]
+    beside = [support for support in supports if support not in counted]
     missing = [way for way in requirement.verification if all(support.way != way for support in counted)]
     states = [support.state for support in counted] + ["open"] * len(missing)
     state = min(states, key=ORDER.index) if states else "open"

@@ -8,7 +8,7 @@ from functools import cached_property
 from dossier.checks.evidence_support import support_of_evidence
 from dossier.checks.signing import SignOffState, signoff_states
 from dossier.checks.verdict import Support, Verdict, support_of_calculation, verdict
-from dossier.methods.evidence_links import evidence_freshness
+from dossier.methods.evidence_links import evaluation_freshness, evidence_freshness
 from dossier.methods.freshness import Freshness, freshness
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
@@ -52,8 +52,13 @@ class View:
         return table
 
     @cached_property
+    def evaluations(self) -> dict[str, Freshness]:
+        """State of every evidence item's evaluation, by id, whatever shape the parts had."""
+        return {item.id: evaluation_freshness(self.project, item) for item in self.project.evidence}
+
+    @cached_property
     def evidence_freshness(self) -> dict[str, Freshness]:
-        """State of every evidence item's evaluation, by id."""
+        """State of every evidence item's result, by id: outdated too where its parts had another shape than today's."""
         return {item.id: evidence_freshness(self.project, item) for item in self.project.evidence}
 
     @cached_property

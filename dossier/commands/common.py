@@ -37,6 +37,13 @@ def add_json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print JSON instead of text")
 
 
+def at_least_one(text: str) -> int:
+    """A whole number from 1, as an option's type."""
+    if not text.isascii() or not text.isdigit() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"{text} must be a whole number from 1")
+    return int(text)
+
+
 def opened(given: argparse.Namespace) -> Opened:
     """Open the project, telling on stderr what could not be read or was changed outside the tool."""
     project = Opened(given.project)

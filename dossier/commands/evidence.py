@@ -55,6 +55,17 @@ def add_to(verbs: Any) -> None:
     state.add_argument("--on", default="", help="day, such as 2026-10-06 (default today)")
     add_person(state)
     state.set_defaults(run=_state)
+    made = verbs.add_parser("as-made", help="state that specimens were made to today's shape of their design")
+    add_project(made)
+    made.add_argument("specimens", nargs="+", metavar="P-201")
+    add_person(made)
+    made.set_defaults(run=_as_made)
+    carry = verbs.add_parser("carry-over", help="state why results hold for today's shape, though the parts had another")
+    add_project(carry)
+    carry.add_argument("items", nargs="+", metavar="E-001")
+    carry.add_argument("--reason", required=True, help="why the change does not touch what was measured")
+    add_person(carry)
+    carry.set_defaults(run=_carry_over)
     requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
     add_project(requirements)
     requirements.add_argument("file", type=Path)
@@ -120,9 +131,24 @@ def _state(given: argparse.Namespace) -> int:
     from dossier.actions.measured import set_state
 
     project, author = _opened(given)
-    on = given.on or project.today.isoformat()
-    change = set_state(project.project, given.item, given.state, author, on, given.reason)
+    change = set_state(project.project, given.item, given.state, author, given.on, given.reason, today=project.today)
     record(project, change)
+    return 0
+
+
+def _as_made(given: argparse.Namespace) -> int:
+    from dossier.actions.shape import as_made
+
+    project, author = _opened(given)
+    record(project, as_made(project.project, given.specimens, author))
+    return 0
+
+
+def _carry_over(given: argparse.Namespace) -> int:
+    from dossier.actions.shape import carry_over
+
+    project, author = _opened(given)
+    record(project, carry_over(project.project, given.items, given.reason, author, project.today.isoformat()))
     return 0
 
 

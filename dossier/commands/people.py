@@ -10,6 +10,7 @@ from dossier.commands.common import (
     add_json,
     add_person,
     add_project,
+    at_least_one,
     opened,
     passphrase_of,
     print_json,
@@ -53,6 +54,7 @@ def add_to(verbs: Any) -> None:
     concede.add_argument("--reason", required=True)
     concede.add_argument("--limit", required=True, help="quantity or range the permission is limited to")
     concede.add_argument("--until", required=True, help="date, such as 2027-03-31")
+    concede.add_argument("--document", default="", help="registered document with the customer's acceptance, such as B-005")
     add_person(concede)
     concede.set_defaults(run=_concede)
     sign = verbs.add_parser("sign", help="sign a step (passphrase from DOSSIER_PASSPHRASE, else asked)")
@@ -72,7 +74,7 @@ def add_to(verbs: Any) -> None:
     verify.set_defaults(run=_verify)
     changes = verbs.add_parser("changes", help="the history, and what was changed outside the tool")
     add_project(changes)
-    changes.add_argument("--limit", type=int, default=20)
+    changes.add_argument("--limit", type=at_least_one, default=20, help="how many entries")
     changes.add_argument("--record-foreign", action="store_true", help="take the outside edits in under your name")
     changes.add_argument("--restore-foreign", action="store_true", help="put the files back, keeping the edits aside")
     changes.add_argument("--begin-history", action="store_true", help="begin a new history where there is none")
@@ -142,8 +144,9 @@ def _concede(given: argparse.Namespace) -> int:
     kinds = {"before": "deviation before manufacture", "after": "concession after manufacture"}
     person = acting_person(project.project.header, given.person)
     change = concede(
-        project.project, given.target, kinds[given.kind], given.reason, given.limit, given.until, person
-    )
+        project.view, given.target, kinds[given.kind], given.reason, given.limit, given.until, person,
+        document=given.document,
+    )  # fmt: skip
     record(project, change)
     return 0
 

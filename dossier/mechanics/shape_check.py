@@ -10,12 +10,17 @@ from dossier.mechanics.shapes import (
     Layer,
     Pin,
     Rings,
+    UnequalDimensions,
     ball_contour,
     contour_radius,
 )
 
 EQUAL = 1e-6
 """Two dimensions that must be equal may differ by this much, mm."""
+
+WIDEST_FIT = 0.01
+"""Interference or clearance of the carrier in the eye as share of the radius. Press fits stay within some 0.3 %, common
+practice, no source; beyond this it is no fit."""
 
 _UNITS = {"polar_start": "°", "polar_end": "°"}
 _MAY_BE_ZERO = {"neck_fillet", "flat_thickness", "flat_start", "hole_diameter", "straight_radius",
@@ -42,8 +47,10 @@ def _require(met: bool, field: str, value: float | str, rule: str, other: str, o
     if limit is not None:
         stated = f"{_quantity(field, _safe_digits(limit, rule))}, set by {stated}"
     bound = limit if limit is not None or isinstance(other_value, str) else other_value
-    raise GeometryError(f"{field} = {_quantity(field, value)} must {rule} {stated}; {remedy}",
-                        (field, other), (value, other_value), bound)
+    in_two_steps = rule == "equal" or isinstance(value, str) or isinstance(other_value, str)
+    raise (UnequalDimensions if in_two_steps else GeometryError)(
+        f"{field} = {_quantity(field, value)} must {rule} {stated}; {remedy}", (field, other), (value, other_value), bound
+    )
 
 
 def _safe_digits(limit: float, rule: str) -> float:
@@ -183,6 +190,14 @@ def check_shape(joint: JointShape) -> None:
     if joint.eye is not None:
         _require(joint.eye.outer_radius > joint.eye.bore_radius, "eye.outer_radius", joint.eye.outer_radius,
                  "exceed", "eye.bore_radius", joint.eye.bore_radius, "enlarge the eye or reduce its bore")
+        _check_fit(joint.carrier.outer_radius, joint.eye.bore_radius)
+
+
+def _check_fit(outer_radius: float, bore_radius: float) -> None:
+    carrier, eye = ("carrier.outer_radius", outer_radius), ("eye.bore_radius", bore_radius)
+    for rule, limit in (("be at most", bore_radius * (1 + WIDEST_FIT)), ("be at least", bore_radius * (1 - WIDEST_FIT))):
+        met = outer_radius <= limit if rule == "be at most" else outer_radius >= limit
+        _require(met, *carrier, rule, *eye, "correct one of the two, the carrier is pressed into the eye", limit=limit)
 
 
 def _check_core(joint: JointShape) -> None:

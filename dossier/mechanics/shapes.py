@@ -179,3 +179,7 @@ class GeometryError(ValueError):
         self.fields = fields
         self.values = values
         self.limit = limit
+
+
+class UnequalDimensions(GeometryError):
+    """Two dimensions that must be equal, or a choice that another one must follow: mended in a second step."""

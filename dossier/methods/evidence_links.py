@@ -8,8 +8,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from dossier.methods.evidence_base import EvidenceMethod
-from dossier.methods.freshness import Freshness, differences
+from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
+from dossier.methods.shape import older_shapes
 from dossier.records.evidence import Equipment, EvidenceItem, Sample, SchemeRecord, Specimen
 from dossier.records.problems import problems_in_words
 from dossier.store.digest import sha256_of_document
@@ -67,6 +68,18 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
 
 
 def evidence_freshness(project: Project, item: EvidenceItem) -> Freshness:
+    """Whether the stored evaluation still says something about today's designs: it follows from samples, scheme and
+    budget, and the parts have today's shape and drawing index, or it is said why the result carries over."""
+    fresh = evaluation_freshness(project, item)
+    older = older_shapes(project, item, counted(item)) if fresh.state in STANDS else []
+    if not older:
+        return fresh
+    told = "; ".join(map(str, older))
+    remedy = f"test parts of today's shape, or say why the result carries over (dossier carry-over … {item.id})"
+    return Freshness("outdated", problems=[f"{told}; {remedy}"], resolved=fresh.resolved, older=older)
+
+
+def evaluation_freshness(project: Project, item: EvidenceItem) -> Freshness:
     """Whether the stored evaluation still follows from samples, scheme and budget."""
     resolved = resolve_item(project, item)
     result = item.result

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from dossier.methods.chains import reads
 from dossier.methods.links import Resolved, resolve
 from dossier.methods.registry import all_methods
+from dossier.methods.shape import OlderShape
 from dossier.records.calculation import Calculation
 from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
@@ -29,12 +30,13 @@ class Difference:
 
 @dataclass
 class Freshness:
-    """State of a calculation's result and why."""
+    """State of a result and why; `older` are the parts of evidence that were made to another shape than today's."""
 
     state: State
     differences: list[Difference] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
     resolved: Resolved | None = None
+    older: list[OlderShape] = field(default_factory=list)
 
 
 def freshness(project: Project, calculation: Calculation) -> Freshness:

@@ -9,6 +9,7 @@ from dossier.methods import formula as formulas
 
 DIGITS = 5
 RESULT_DIGITS = 3
+MASS_DIGITS = 4
 
 
 @dataclass(frozen=True)
@@ -61,11 +62,11 @@ class Working:
     ) -> float:
         """Derive `symbol` from the lines before; returns its printed value.
 
-        A result is printed with three digits, lines on the way with five.
+        A result is printed with three digits, a mass with four as parts are weighed to the gram, lines on the way with five.
         """
         known = self.values
         numbers = {name: known[name] for name in formulas.symbols(formula) if name in known}
-        digits = RESULT_DIGITS if result else DIGITS
+        digits = DIGITS if not result else MASS_DIGITS if unit == "kg" else RESULT_DIGITS
         value = _rounded(formulas.evaluate(formula, numbers), digits)
         self.lines.append(Line(symbol, meaning, formula, numbers, value, unit, source, digits))
         return value

@@ -26,6 +26,8 @@ class Sample(Part):
     imported_by: str = EMPTY
     value: float | None = None
     passed: bool | None = None
+    shape_sha256: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$",
+                                 description="shape that was analysed, where the sample is no part")  # fmt: skip
     left_out: str = Field(EMPTY, description="why this sample does not count; it stays visible")
     observation: str = Field(EMPTY, description="crack, slip, failure code, what was seen")
 
@@ -64,6 +66,17 @@ class Contribution(Part):
         return self
 
 
+class CarryOver(Part):
+    """Why a result holds for a later shape of a design than the parts had; it ends when the shape changes again."""
+
+    design: str = Field(min_length=1)
+    drawing_index: str = Field(EMPTY, description="drawing index it carries over to")
+    shape_sha256: Digest = Field(pattern=r"^[0-9a-f]{64}$", description="shape it carries over to")
+    reason: str = Field(min_length=1)
+    by: str = Field(min_length=1)
+    on: Day
+
+
 class EvidenceItem(Record):
     """evidence/<id>.toml."""
 
@@ -95,6 +108,7 @@ class EvidenceItem(Record):
     documents: list[str] = Field(default_factory=list)
     samples: list[Sample] = Field(default_factory=list)
     deviations: str = EMPTY
+    carries_over: list[CarryOver] = Field(default_factory=list)
     statement: str = Field(EMPTY, description="what an external report or certificate states, in our words")
     result: Result | None = None
 
@@ -121,6 +135,8 @@ class Specimen(Record):
 
     design: str = Field(min_length=1)
     drawing_index: str = EMPTY
+    shape_sha256: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$",
+                                 description="dimensions and materials of the design when the part was registered")  # fmt: skip
     batch: str = Field(EMPTY, description="compound batch")
     cured_on: Day | None = None
     steel_heat: str = EMPTY

@@ -12,6 +12,15 @@ LimitKind = Literal["max", "min", "range", "target", "pass_fail", "capability"]
 Verification = Literal["analysis", "test", "inspection", "demonstration"]
 
 
+# Quantities that cannot lie below zero; the others are savings, changes, signed angles and temperatures.
+NEVER_NEGATIVE = frozenset((
+    "mass", "length", "diameter", "radial_stiffness", "axial_stiffness", "torsional_stiffness", "conical_stiffness",
+    "stiffness_ratio", "dynamic_ratio", "loss_angle", "press_in_force", "push_out_force", "retention_force", "safety",
+    "utilisation", "pressure", "strength", "hardness", "share", "compression_set", "life", "crack_depth",
+    "temperature_ratio", "clamp_force", "cost",
+))  # fmt: skip
+
+
 class Limit(Part):
     """What is demanded, in the requirement's own unit."""
 
@@ -89,3 +98,16 @@ class Requirement(Record):
     owner: str = EMPTY
     region: Literal["", "pin", "core", "layer", "ring", "half_shell", "eye", "joint"] = EMPTY
     agreed: Agreement | None = None
+
+    @model_validator(mode="after")
+    def _possible(self) -> Requirement:
+        if self.quantity in NEVER_NEGATIVE:
+            for name in ("min", "max", "nominal"):
+                value = getattr(self.limit, name)
+                if value is not None and value < 0:
+                    unit = "" if self.unit in ("-", "1") else f" {self.unit}"
+                    raise ValueError(
+                        f"limit.{name} = {value:g}{unit} must not be below 0 for the quantity {self.quantity}; "
+                        "correct the limit or the quantity"
+                    )
+        return self

@@ -41,6 +41,7 @@ class Concession(Part):
     by: str = Field(min_length=1)
     on: Moment
     document: str = Field(EMPTY, description="document that holds the customer's acceptance")
+    findings: list[str] = Field(default_factory=list, description="findings of the check that it was given for")
 
 
 class Remark(Part):

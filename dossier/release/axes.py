@@ -184,18 +184,18 @@ class Axes(Flowable):
         self, size: tuple[float, float], curve: np.ndarray, obstacles: np.ndarray
     ) -> tuple[Point, tuple[float, float, float, float]]:
         best, chosen = math.inf, None
-        anchors = curve[np.unique(np.linspace(0, len(curve) - 1, 60).astype(int))]
-        for ax, ay in anchors:
-            if not (
-                self.LEFT <= ax <= self.width - self.RIGHT and self.BOTTOM <= ay <= self.height - self.TOP
-            ):
-                continue
-            for reach in (4, 9, 15, 24, 36, 52):
+        spread = curve[np.unique(np.linspace(0, len(curve) - 1, 60).astype(int))]
+        right, top = self.width - self.RIGHT, self.height - self.TOP
+        anchors = [(float(x), float(y)) for x, y in spread if self.LEFT <= x <= right and self.BOTTOM <= y <= top]
+        for reach in (4, 9, 15, 24, 36, 52):
+            if best <= reach / 4:
+                break
+            for ax, ay in anchors:
                 for dx, dy in ((1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1)):
                     box = self._box_beside(ax, ay, reach * dx, reach * dy, size)
                     cost = reach / 4 + self._cost(box, obstacles)
                     if cost < best:
-                        best, chosen = cost, ((float(ax), float(ay)), box)
+                        best, chosen = cost, ((ax, ay), box)
         if chosen is None:
             x, y = self.LEFT + 4, self.height - self.TOP - size[1]
             chosen = ((x, y), (x, y, x + size[0], y + size[1]))
@@ -218,7 +218,6 @@ class Axes(Flowable):
                 return 1e5
         hit = (obstacles[:, 0] > x0 - 4) & (obstacles[:, 0] < x1 + 4)
         hit &= (obstacles[:, 1] > y0 - 4) & (obstacles[:, 1] < y1 + 4)
-        crosses = (x0 < self.x(self._cross(self.x_scale)) < x1) + (
-            y0 < self.y(self._cross(self.y_scale)) < y1
-        )
-        return 4.0 * int(hit.sum()) + 60.0 * crosses
+        axis_x, axis_y = self.x(self._cross(self.x_scale)), self.y(self._cross(self.y_scale))
+        crosses = (x0 - TICK < axis_x < x1 + TICK) + (y0 - TICK < axis_y < y1 + TICK)
+        return 4.0 * int(hit.sum()) + 200.0 * crosses

@@ -103,7 +103,8 @@ class Curve(Axes):
                 self.label(series.label, _dense(line), obstacles)
         for band in self.bands:
             if band.label:
-                self.label(band.label, _dense(self.points(*band.upper)), obstacles)
+                both = [_dense(self.points(*edge)) for edge in (band.upper, band.lower)]
+                self.label(band.label, np.concatenate(both), obstacles)
 
 
 def _dense(line: np.ndarray, step: float = 3.0) -> np.ndarray:

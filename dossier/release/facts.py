@@ -9,6 +9,7 @@ from typing import Any
 from dossier.checks.base import CheckState
 from dossier.checks.standing import Standing, standing
 from dossier.checks.view import View
+from dossier.records.design import Design
 from dossier.release.furniture import DocumentInfo
 from dossier.store.digest import sha256_of_bytes
 from dossier.store.project import Project
@@ -72,7 +73,7 @@ class Facts:
         return DocumentInfo(
             owner=header.legal_owner,
             title=header.title,
-            subtitle=_subtitle(variant, reference),
+            subtitle=_short_subtitle(variant, reference),
             identification=(variant.part_number or variant.id) if variant else header.short_title,
             revision=self.letter,
             created_by=author,
@@ -92,6 +93,12 @@ class Facts:
         return ("not frozen, not for manufacture", f"steps not closed: {', '.join(open_steps) or 'none'}")
 
 
-def _subtitle(variant, reference) -> str:
-    named = [f"{d.title} {d.part_number or d.id}" for d in (variant, reference) if d]
-    return " against ".join(named)
+def subtitle(variant: Design | None, reference: Design | None) -> str:
+    """Titles and part numbers of what is compared."""
+    return " against ".join(f"{design.title} {design.part_number or design.id}" for design in (variant, reference) if design)
+
+
+def _short_subtitle(variant: Design | None, reference: Design | None) -> str:
+    """The same for the title block, where the variant's part number stands beside it."""
+    against = f"against {reference.part_number or reference.id}" if reference else ""
+    return ", ".join(part for part in (variant.title if variant else "", against) if part)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from reportlab.lib.units import mm
@@ -17,6 +18,7 @@ LABEL_SIZE, VALUE_SIZE, SMALLEST_VALUE, ONE_LINE_VALUE = 4.6, 7.2, 5.0, 5.8
 DRAFT_SIZE, DRAFT_SPACING, MARGIN_SIZE = 19, 5, 7.4
 MARGIN_LINE = 13.2 * mm
 TOTAL = "total-pages"
+_PART_END = re.compile(r"(?<=[.;]) ")
 
 
 @dataclass(frozen=True)
@@ -77,8 +79,20 @@ def _running_head(canvas: Canvas, page: Page, number: str, title: str, short: st
     y = page.paper[1] - page.head
     used = write(canvas, page.left, y, f"{number} {title}", BOLD, MARGIN_SIZE, room=page.full * 0.45)
     start = max(page.main_left, page.left + used + 12)
-    write(canvas, start, y, short, BOOK, MARGIN_SIZE, QUIET, room=page.left + page.full - start)
+    room = page.left + page.full - start
+    write(canvas, start, y, _whole_sentences(short, room), BOOK, MARGIN_SIZE, QUIET, room=room)
     rule(canvas, page.left, page.left + page.full, y - 4, LEADER, RULE)
+
+
+def _whole_sentences(words: str, room: float) -> str:
+    """As many of the sentences, or parts before a semicolon, as fit; all where not even the first does."""
+    parts = _PART_END.split(words)
+    while parts:
+        told = " ".join(parts).rstrip(";")
+        if width(told, BOOK, MARGIN_SIZE) <= room:
+            return told
+        parts.pop()
+    return words
 
 
 def _margin(canvas: Canvas, page: Page, info: DocumentInfo) -> None:

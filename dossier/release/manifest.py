@@ -13,7 +13,8 @@ from dossier.release.pen import rule, write
 from dossier.release.text import grouped, plain
 from dossier.release.typefaces import BOLD, BOOK, MONO, width
 
-NAME_SIZE, DIGEST_SIZE, LINE, BASE = 6, 4.8, 7.3, 1.6
+NAME_SIZE, DIGEST_SIZE, LINE, BASE = 6, 4.8, 7.15, 1.5
+NAME_SIZES = (NAME_SIZE, 5.4, 4.8)  # smaller before a name takes a line of its own
 GROUPS, GROUP_GAP, COLUMN_GAP = 8, 1.5, 12
 RULE_EVERY = 5
 _SHA256 = re.compile(r"[0-9a-f]{64}")
@@ -27,20 +28,20 @@ def digest_width() -> float:
 class DigestLine(Flowable):
     """Name and full SHA-256 in eight groups of eight; without a digest, a bold name."""
 
-    def __init__(self, name: str, digest: str | None) -> None:
+    def __init__(self, name: str, digest: str | None, size: float = NAME_SIZE) -> None:
         super().__init__()
         if digest is not None and not _SHA256.fullmatch(digest):
             raise ValueError(
                 f'digest of {name} = "{digest}" must be 64 hexadecimal digits; compute its SHA-256'
             )
-        self.name, self.digest = name, digest
+        self.name, self.digest, self.size = name, digest, size
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         self.width, self.height = available_width, LINE
         return self.width, self.height
 
     def draw(self) -> None:
-        write(self.canv, 0, BASE, self.name, BOOK if self.digest else BOLD, NAME_SIZE)
+        write(self.canv, 0, BASE, self.name, BOOK if self.digest else BOLD, self.size)
         if not self.digest:
             return
         step = width("0" * 8, MONO, DIGEST_SIZE) + GROUP_GAP
@@ -107,10 +108,11 @@ def manifest(
         if name.partition(".")[0] == digest:
             name = (names or {}).get(digest) or f"*{name.removeprefix(digest)}"
         name = plain(name.removesuffix(suffix))
-        if width(name, BOOK, NAME_SIZE) > room:
+        size = next((size for size in NAME_SIZES if width(name, BOOK, size) <= room), NAME_SIZE)
+        if width(name, BOOK, size) > room:
             *above, name = [*_pieces(name, BOOK, column), ""]
             lines.extend(_NameLine(part) for part in above)
-        lines.append(DigestLine(name, digest))
+        lines.append(DigestLine(name, digest, size))
     return Manifest(kit, lines)
 
 

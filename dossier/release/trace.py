@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 SHEET_LEVEL, RECORD_LEVEL = 0, 1
 SUFFIX_SIZE = 5.6
+GUESS = 10  # page printed in the first pass: most pages of a dossier have two digits
 HALF_DIGIT = NO_BREAK  # as wide as half a digit in this face; paragraphs drop a figure space
 
 
@@ -57,7 +58,7 @@ class Trace:
         self.printed.add(identifier)
         shown = text(identifier if label is None else label)
         if self.before is None:
-            return shown + (self._suffix(0) if page else "")
+            return shown + (self._suffix(GUESS) if page else "")
         if identifier not in self.before:
             return shown
         self.linked.add(identifier)
@@ -69,9 +70,10 @@ class Trace:
         return join(self.ref(identifier, page=page) for identifier in identifiers)
 
     def page_of(self, identifier: str) -> str:
-        """The page number as text, empty where the document does not hold the record."""
-        pages = {} if self.before is None else self.before
-        return str(pages[identifier]) if identifier in pages else ""
+        """The page number as text, empty where the document does not hold the record; a guess in the first pass."""
+        if self.before is None:
+            return str(GUESS)
+        return str(self.before[identifier]) if identifier in self.before else ""
 
     def note(self, **groups: Iterable[str]) -> Markup:
         """Lines for the margin: serves, rests_on, beside … each with its ids; empty groups are left out."""

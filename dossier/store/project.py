@@ -69,7 +69,10 @@ class NoRecord(KeyError):
 
 @dataclass
 class Project:
-    """All records of a project by id, with the dict each was read from."""
+    """All records of a project by id, with the dict each was read from. The records never change once it is built.
+
+    `derived` keeps what others worked out from the records, by what it is and then by id.
+    """
 
     folder: Path
     records: dict[str, Record] = field(default_factory=dict)
@@ -79,6 +82,7 @@ class Project:
     documents: dict[str, dict[str, Any]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     signoffs: list[StoredSignOff] = field(default_factory=list)
+    derived: dict[str, dict[str, Any]] = field(default_factory=dict, repr=False, compare=False)
 
     def get(self, record_id: str) -> Record:
         """The record of that id. Raises NoRecord."""

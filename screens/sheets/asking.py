@@ -11,6 +11,8 @@ from dossier.actions.edit import add_record, next_id, replace_record
 from dossier.actions.refusal import Refusal, words_of
 from dossier.actions.told import in_words
 from dossier.records.collections import collection_of_kind
+from dossier.records.fields import Steps, spot_at
+from dossier.records.put import holder_of, put, value_at
 from dossier.store.change import Change
 from screens.paint import LineLike, Piece, line
 from screens.sheets.editing import Edits, refused
@@ -104,7 +106,7 @@ class Asks(Edits):
             return refused(lambda: with_answer(project, model, begun.raw, wanted.path, typed))
 
         kind = "remark" if wanted.long else "edit"
-        key = f"new {begun.name} {wanted.path}"
+        key = f"new {begun.label} {wanted.path}"
         entry = Entry(kind, key, label, unit=wanted.unit, hint=wanted.hint, check=objection, width=30)
         self.ask(entry, lambda typed: self._answer(begun, wanted, typed))
 
@@ -128,7 +130,8 @@ class Asks(Edits):
             change = self._change(begun)
         except Refusal as refusal:
             self.say(words_of(refusal))
-            options = [(path, line(Piece(f"{path:<28} ", "key"), "answer it anew")) for path in begun.answered]
+            options = [(path, line(Piece(f"{path:<28} ", "key"), "left empty")) for path in begun.passed]
+            options += [(path, line(Piece(f"{path:<28} ", "key"), in_words(_value(begun, path)))) for path in begun.answered]
             self.choose("which answer is wrong", options, lambda path: self._ask_anew(begun, path))
             return
         if self.record(lambda: change):
@@ -139,12 +142,16 @@ class Asks(Edits):
         project, person = self.session.opened.project, self.session.person
         if not begun.record_id:
             return add_record(project, begun.kind, begun.raw, person)
-        told = "; ".join(in_words(_value(begun.raw, path)) for path in begun.answered[:3])
+        told = "; ".join(in_words(_value(begun, path)) for path in begun.answered[:3])
         return replace_record(project, begun.record_id, begun.raw, f"{begun.record_id} {begun.under} added: {told}", person)
 
     def _ask_anew(self, begun: Begun, path: str) -> None:
-        steps = path.split(".")
-        holder = _value(begun.raw, ".".join(steps[:-1])) if len(steps) > 1 else begun.raw
+        if path in begun.passed:
+            begun.passed.remove(path)
+            self._go_on(begun)
+            return
+        steps = _steps(begun, begun.raw, path)
+        holder = holder_of(begun.raw, steps)
         if isinstance(holder, dict):
             holder.pop(steps[-1], None)
         begun.answered.remove(path)
@@ -157,23 +164,23 @@ class Asks(Edits):
 
 def _with_place(begun: Begun) -> dict[str, Any]:
     """The fields, with an empty entry at the place asked for, so that what it needs is missing."""
-    if not begun.under or _value(begun.raw, begun.under) is not None:
+    if not begun.under:
         return begun.raw
-    from dossier.records.fields import spot_at
-    from dossier.records.put import put
-
     raw = copy.deepcopy(begun.raw)
-    put(raw, spot_at(collection_of_kind(begun.kind).model, raw, begun.under).steps, {})
+    steps = _steps(begun, raw, begun.under)
+    if value_at(holder_of(raw, steps), steps[-1]) is None:
+        put(raw, steps, {})
     return raw
 
 
-def _value(raw: Any, path: str) -> Any:
-    for step in path.split("."):
-        try:
-            raw = raw[int(step)] if isinstance(raw, list) else raw[step]
-        except (KeyError, IndexError, TypeError, ValueError):
-            return None
-    return raw
+def _steps(begun: Begun, raw: dict[str, Any], path: str) -> Steps:
+    return spot_at(collection_of_kind(begun.kind).model, raw, path).steps
+
+
+def _value(begun: Begun, path: str) -> Any:
+    raw = copy.deepcopy(begun.raw)
+    steps = _steps(begun, raw, path)
+    return value_at(holder_of(raw, steps), steps[-1])
 
 
 def _article(word: str) -> str:

@@ -16,7 +16,7 @@ from dossier.store.clock import utc_stamp
 from dossier.store.errors import StoreError
 from dossier.store.history import Entry
 from screens import keys
-from screens.cells import cell_len, cut, wrap
+from screens.cells import cell_len, wrap
 from screens.changes import ChangeReader, ToldField, Touched, named, when_in_words
 from screens.paint import Line, LineLike, Piece, line
 from screens.session import Session
@@ -179,24 +179,31 @@ class ChangesSheet(Sheet):
             self.show_answer()
 
     def _show_detail(self) -> None:
-        fields = self._fields()
+        fields, effects = self._fields(), self._effects()
         shown = fields[:DETAIL_ROWS]
-        lines: list[LineLike] = ["", self._title()]
-        lines += [_field_lines(told, max(self.list.size.width, 40))[0] for told in shown]
-        if len(fields) > len(shown):
-            lines.append(line(Piece(f"   {len(fields) - len(shown)} more fields; d shows all", "quiet")))
-        lines += self._effects()
+
+        def lines(columns: int) -> list[LineLike]:
+            told = ["", *self._title(columns), *(_field_lines(entry, columns)[0] for entry in shown)]
+            if len(fields) > len(shown):
+                told.append(line(Piece(f"   {len(fields) - len(shown)} more fields; d shows all", "quiet")))
+            return [*told, *effects]
+
         self.detail.show(lines)
 
-    def _title(self) -> Line:
+    def _title(self, columns: int) -> list[LineLike]:
+        """The change in full, with who and when; or the file edited outside the tool and what can be done."""
         entry = self._entry
         if entry is not None:
             when = entry.time.replace("T", " ").replace("Z", " UTC")
-            return line(Piece(f" {entry.message.splitlines()[0]}", "heading"), Piece(f"  {entry.author}, {when}", "quiet"))
-        if self._outside_path:
-            told = "  a takes it in under your name, w restores the recorded file"
-            return line(Piece(f" {self._outside_path}", "heading"), Piece(told, "quiet"))
-        return line("")
+            title, beside = entry.message.splitlines()[0], f"{entry.author}, {when}"
+        elif self._outside_path:
+            title, beside = self._outside_path, "a takes it in under your name, w restores the recorded file"
+        else:
+            return [""]
+        if cell_len(title) + cell_len(beside) + 4 <= columns:
+            return [line(Piece(f" {title}", "heading"), Piece(f"  {beside}", "quiet"))]
+        titles = [line(Piece(f" {text}", "heading")) for text in wrap(title, columns - 2)]
+        return [*titles, line(Piece(f"   {beside}", "quiet"))]
 
     def _effects(self) -> list[LineLike]:
         ids = list(dict.fromkeys(self._ids()))
@@ -233,11 +240,11 @@ class ChangesSheet(Sheet):
 
     def _turn(self, to_page: bool) -> None:
         if to_page:
-            fields, title, effects = self._fields(), self._title(), self._effects()
+            fields, effects = self._fields(), self._effects()
 
             def lines(columns: int) -> list[LineLike]:
                 told = [row for entry in fields for row in _field_lines(entry, columns)]
-                return [title, "", *told, "", *effects]
+                return [*self._title(columns), "", *told, "", *effects]
 
             self.page.show(lines)
         self.page.display = to_page
@@ -294,9 +301,12 @@ def _columns(width: int) -> list[Column]:
 
 
 def _field_lines(told: ToldField, columns: int) -> list[Line]:
-    """A field with its old and new value in as many rows as it needs."""
-    name = f"   {cut(told.record, 8):<8} {cut(told.field, 22):<22} "
+    """A field with its old and new value in as many rows as it needs; a name that is longer pushes the values on."""
+    name = f"   {told.record:<8} {told.field:<22} "
     was = f"was {told.was}   now " if told.was else ""
     share = f"   {told.share}" if told.share else ""
-    rows = wrap(f"{was}{told.now}{share}", max(columns - cell_len(name) - 1, 20)) or [""]
-    return [line(Piece(name if index == 0 else " " * cell_len(name), "quiet"), row) for index, row in enumerate(rows)]
+    indent = min(cell_len(name), columns // 2)
+    rows = wrap(f"{was}{told.now}{share}", max(columns - indent - 1, 20)) or [""]
+    if cell_len(name) > indent:
+        return [line(Piece(name, "quiet")), *(line(" " * indent, row) for row in rows)]
+    return [line(Piece(name if index == 0 else " " * indent, "quiet"), row) for index, row in enumerate(rows)]

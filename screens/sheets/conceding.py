@@ -18,12 +18,13 @@ class Concedes(Sheet):
     def ask_concession(self, target: str, title: str, state: str) -> None:
         """Ask for reason, limit, day and kind, then record the concession of a requirement or check."""
         body = (f"{title} is {state}. The concession is recorded under the name of {self.session.person}, printed in the "
-                "document, and ends by itself.")  # fmt: skip
+                "document, and ends by itself. Accepted in: the registered document with the customer's acceptance.")  # fmt: skip
         fields = (
             Needed("reason", "reason"),
             Needed("limit", "limited to", check=lambda text: ""),
             Needed("until", "until", check=_day, text=""),
             Needed("kind", "kind", text=DEVIATIONS[0], check=_kind),
+            Needed("document", "accepted in", needed=False),
         )
         asked = Asked(
             f"Concede {target}?", body, "concede", "leave it as it is", fields, drafts=self.session.drafts,
@@ -33,10 +34,10 @@ class Concedes(Sheet):
 
     def _concede(self, target: str, texts: dict[str, str]) -> str:
         """Record the concession; why it could not be recorded, or nothing."""
-        project, person = self.session.opened.project, self.session.person
+        view, person = self.session.opened.view, self.session.person
         kind = next(kind for kind in DEVIATIONS if kind.startswith(texts["kind"].strip()))
-        done = self.record(lambda: concede(project, target, kind, texts["reason"].strip(), texts["limit"].strip(),
-                                           texts["until"].strip(), person))  # fmt: skip
+        done = self.record(lambda: concede(view, target, kind, texts["reason"].strip(), texts["limit"].strip(),
+                                           texts["until"].strip(), person, document=texts["document"].strip()))  # fmt: skip
         return "" if done else self.session.messages.newest
 
 

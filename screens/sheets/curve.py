@@ -9,7 +9,7 @@ from textual import on, work
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from dossier import units
+from dossier.checks.told_evidence import shown_unit, value_words
 from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
@@ -24,6 +24,7 @@ from screens.widgets.chart import Band, Chart, Curve
 from screens.widgets.curve_view import CurveView
 
 LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
+TRAVELS = {"force": "travel", "torque": "angle"}
 
 
 class CurveSheet(Sheet):
@@ -97,7 +98,7 @@ class CurveSheet(Sheet):
 
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
-        self.curve.set_side(_side_lines(self.item))
+        self.curve.set_side(_side_lines(self.session, self.item))
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
@@ -124,7 +125,8 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
                 continue
             x, y, unit = _cycle(session, scheme, sample)
             curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
-    return Chart(curves, unit[0], unit[1], _band(session, item, unit), secant=None)
+    load = next(entry[0] for entry in LOADS if entry[2] == unit[1])
+    return Chart(curves, *unit, _band(session, item, unit), x_name=TRAVELS[load], y_name=load)
 
 
 def _cycle(session: Session, scheme: SchemeRecord, sample: Any):
@@ -147,11 +149,12 @@ def _band(session: Session, item: EvidenceItem, unit: tuple[str, str]) -> Band |
     return None
 
 
-def _side_lines(item: EvidenceItem) -> list[str]:
+def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
+    """Values of the evaluation in the unit of the requirement, each with its band in a line of its own."""
     lines = []
     for name in ("variant", "reference", "ratio"):
         value = item.result.value(name) if item.result else None
         if value is not None and value.value is not None:
-            unit = "" if value.unit == "-" else value.unit
-            lines.append(f"{name} {units.show(value.value, 4)} {unit}")
+            unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
+            lines += [name, f"  {value_words(value, unit)}"]
     return lines

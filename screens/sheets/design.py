@@ -18,6 +18,8 @@ from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.store.project import Project
 from screens import keys
+from screens.cells import wrap_most
+from screens.glyphs import CURSOR
 from screens.paint import Piece, line
 from screens.section_of import section_of, with_call_outs
 from screens.sheets.asking import Asks
@@ -26,6 +28,7 @@ from screens.sheets.design_rows import (
     Dimension,
     dimension_columns,
     dimension_row,
+    dimension_told,
     dimensions,
     mass_lines,
     needs_run,
@@ -55,16 +58,17 @@ class DesignSheet(Drafts, Asks):
     KEYS = ("edit", "difference", "calculate", "detail", ("next-area", "calculations"))
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("edit", "new", "difference", "both", "variant", "zoom-in", "zoom-out", "calculate", "calculate-all",
-                       "detail", "next-open", "previous-open", "load")
+                       "detail", "next-open", "previous-open", "load", "next-area")
     ]  # fmt: skip
     AUTO_FOCUS = ""
     CSS = """
     #design { width: 100%; height: 1fr; }
     #design-left { width: 1fr; height: 100%; }
-    #design-right { width: 38; height: 100%; }
+    #design-right { width: 42; height: 100%; }
     #section { height: 1fr; width: 100%; }
     #records { height: 5; }
     #dimensions { height: 1fr; }
+    DesignSheet.-margin #told { display: none; }
     DesignSheet.-margin #design { layout: vertical; }
     DesignSheet.-margin #design-left { width: 100%; height: 68%; }
     DesignSheet.-margin #design-right { width: 100%; height: 32%; }
@@ -82,10 +86,12 @@ class DesignSheet(Drafts, Asks):
         self.records = SheetList((Column("", 6, gap=1), Column("", 0, gap=1), Column("", 11)), id="records", titles=False)
         self.masses = Lines(id="masses")
         self.rows = SheetList(id="dimensions")
+        self.told = Lines(id="told")
+        self.area: Widget = self.rows
         self._dimensions: list[Dimension] = []
         self._records: list[str] = []
         left = Vertical(self.section, self.runs_title, self.records, id="design-left", classes="second")
-        return (Horizontal(left, Vertical(self.masses, self.rows, id="design-right"), id="design"),)
+        return (Horizontal(left, Vertical(self.masses, self.rows, self.told, id="design-right"), id="design"),)
 
     def margin(self) -> Sequence[Widget]:
         self.left = TraceMargin()
@@ -109,15 +115,40 @@ class DesignSheet(Drafts, Asks):
         self._records = record_ids(project, self.variant)
         self.records.set_rows(self._records, lambda index: record_row(self.session, self._records[index]))
         self.records.set_empty([line("   No calculation yet; n adds one of the methods that `dossier methods` lists.")])
-        name = self.variant.id if self.variant else "the project"
-        self.runs_title.show([line(" ", Piece(f"calculations of {name}, and what they rest on", "heading"))])
-        self._show_now(project)
-        if self.focused not in (self.records, self.section):
-            self.rows.focus()
+        self.show_now(project)
+        if not self.frame.strip.is_open:
+            self.area.focus()
+        self._mark_area()
 
-    def _show_now(self, project: Project) -> None:
+    @property
+    def _areas(self) -> dict[Widget, str]:
+        """The areas in the order of Tab, with their words; the strip comes first while it asks."""
+        shown = {self.rows: "dimensions", self.records: "calculations", self.section: "drawing"}
+        strip = {self.frame.strip: "entry"} if self.frame.strip.is_open else {}
+        return {**strip, **{area: word for area, word in shown.items() if area.display and area.parent.display}}  # type: ignore
+
+    def action_next_area(self) -> None:
+        """From the dimensions to the calculations, the drawing, and round."""
+        areas = list(self._areas)
+        now = areas.index(self.focused) if self.focused in areas else -1
+        areas[(now + 1) % len(areas)].focus()
+
+    def _mark_area(self) -> None:
+        """Cursor and mark stand in the area that has the keys; the key row names the one Tab goes to."""
+        areas = list(self._areas)
+        words = list(self._areas.values())
+        now = areas.index(self.area) if self.area in areas else -1
+        self.rows.set_lit(self.area is self.rows)
+        self.records.set_lit(self.area is self.records)
+        name = self.variant.id if self.variant else "the project"
+        title = f"calculations of {name}, and what they rest on"
+        lead = Piece(CURSOR, "key") if self.area is self.records else " "
+        self.runs_title.show([line(lead, Piece(title, "heading"))])
+        self.frame.set_keys(*self.KEYS[:-1], ("next-area", words[(now + 1) % len(words)]))
+
+    def show_now(self, project: Project, draft: bool = False) -> None:
         try:
-            self.show_parts(project)
+            self.show_parts(project, draft)
         except GeometryError as error:
             self._list(project)
             self.section.show(EMPTY)
@@ -144,9 +175,6 @@ class DesignSheet(Drafts, Asks):
         told = [d for d in told if not d.name.endswith((" start", " end", " lower", " upper"))]
         return [(d.letter, f"{d.name} {d.variant} (ref {d.reference})") for d in told]
 
-    def show_stale(self) -> None:
-        self.say("The drawing keeps the last shape that can be built; the typed value is not recorded.")
-
     def _list(self, project: Project) -> None:
         reference, variant = self.designs(project)
         found = dimensions(project, reference, variant)
@@ -155,9 +183,13 @@ class DesignSheet(Drafts, Asks):
         self.rows.set_rows([d.path for d in self._dimensions], self._row)
         empty = "No design. n begins one." if variant is None and reference is None else "Nothing differs; d shows all."
         self.rows.set_empty([line(f"   {empty}")])
+        self._tell_dimension()
 
     def _row(self, index: int) -> Row:
-        return dimension_row(self._dimensions[index])
+        columns = self.rows._columns_at(self.rows.size.width or 80)
+        dimension = self._dimensions[index]
+        room = columns[1].width if 1 < len(columns) <= 4 else 0
+        return dimension_row(dimension, room, dimension.path == self.drafted)
 
     @property
     def _dimension(self) -> Dimension | None:
@@ -165,10 +197,10 @@ class DesignSheet(Drafts, Asks):
 
     @property
     def _letter(self) -> str:
-        return self._dimension.letter if self._dimension and self.focused is not self.records else ""
+        return self._dimension.letter if self._dimension and self.area is not self.records else ""
 
     def record_at_cursor(self) -> str:
-        if self.focused is self.records and self.records.row_id:
+        if self.area is self.records and self.records.row_id:
             return self.records.row_id
         design = self.variant or self.session.opened.project.reference
         return design.id if design else ""
@@ -188,10 +220,20 @@ class DesignSheet(Drafts, Asks):
     @on(SheetList.Moved)
     def _moved(self) -> None:
         self._margin()
+        self._tell_dimension()
 
     def on_descendant_focus(self) -> None:
-        """The trace follows the cursor to the other list."""
+        """The marks and the trace follow the keys to another area."""
+        if self.focused in (self.rows, self.records, self.section):
+            self.area = self.focused
+            self._mark_area()
         self._margin()
+
+    def _tell_dimension(self) -> None:
+        """The dimension under the cursor in full, where the list has no room for it."""
+        name = self.variant.id if self.variant else "variant"
+        text = dimension_told(self._dimension, name) if self._dimension else ""
+        self.told.show(lambda columns: [line(Piece(f" {row}", "quiet")) for row in wrap_most(text, columns - 2, 3)])
 
     def _margin(self, project: Project | None = None) -> None:
         """Section, masses and trace at the left; while a draft is typed only its masses move."""
@@ -204,7 +246,7 @@ class DesignSheet(Drafts, Asks):
     @on(SheetList.Opened)
     def _opened(self) -> None:
         """Enter: the working of a calculation, else the field."""
-        if self.focused is self.records and self._run_at_cursor():
+        if self.area is self.records and self._run_at_cursor():
             self.action_detail()
         else:
             self.action_edit()
@@ -216,7 +258,7 @@ class DesignSheet(Drafts, Asks):
         record = self.record_at_cursor()
         if not record:
             self.say("No design to change; n begins one.")
-        elif self.focused is self.records:
+        elif self.area is self.records:
             self.edit_record(record)
         elif self._dimension is not None:
             self.edit_field(record, self._dimension.path)
@@ -267,7 +309,7 @@ class DesignSheet(Drafts, Asks):
         runs = self.session.opened.project.calculations
         name = self.variant.id if self.variant else ""
         mass = next((run.id for run in runs if run.method == "mass.joint" and run.design == name), "")
-        found = self._run_at_cursor() if self.focused is self.records else mass
+        found = self._run_at_cursor() if self.area is self.records else mass
         if found:
             self.app.show_working(found)  # type: ignore[attr-defined]
         else:
@@ -275,7 +317,7 @@ class DesignSheet(Drafts, Asks):
 
     def action_calculate(self) -> None:
         """The calculation under the cursor, or all that rest on this design and are not current."""
-        if self.focused is self.records and self._run_at_cursor():
+        if self.area is self.records and self._run_at_cursor():
             self.app.calculate([self._run_at_cursor()])  # type: ignore[attr-defined]
             return
         design = self.variant.id if self.variant else ""

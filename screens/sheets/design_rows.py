@@ -13,7 +13,8 @@ from dossier.records.base import field_at
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.store.project import Project
-from screens.glyphs import OF_FRESHNESS
+from screens.cells import cell_len
+from screens.glyphs import MINE, OF_FRESHNESS
 from screens.paint import LineLike, Piece, line, state
 from screens.section_of import PARTS
 from screens.session import Session
@@ -93,13 +94,13 @@ def name_of(path: str) -> str:
     return text.removeprefix("ends.").replace(".", " ").replace("_", " ")
 
 
-def dimension_columns(reference: str, variant: str):
-    """Columns for a width."""
+def dimension_columns(reference: str, variant: str, title: str = "dimension"):
+    """Columns for a width: below 76 the unit stands behind the name, and the rest below the list."""
 
     def columns(width: int) -> list[Column]:
-        size = 10 if width >= WIDE else 7
+        size = 10 if width >= WIDE else 6
         numbers = [Column(reference, size, "right", gap=1), Column(variant, size, "right")]
-        found = [Column("", 1, gap=1), Column("dimension", 0, gap=1), *numbers]
+        found = [Column("", 1, gap=1), Column(title, 0, gap=1), *numbers]
         if width >= WIDE:
             found += [Column("unit", 4), Column("tolerance", 14), Column("limits", 16)]
         return found
@@ -107,16 +108,29 @@ def dimension_columns(reference: str, variant: str):
     return columns
 
 
-def dimension_row(dimension: Dimension) -> Row:
-    """A dimension in one row; what differs stands out."""
+def dimension_row(dimension: Dimension, room: int, draft: bool = False) -> Row:
+    """A dimension in one row, its name in `room` columns; what differs stands out, a draft is marked with *."""
     role = "ink" if dimension.differs else "quiet"
-    info = field_at(Design, tuple(dimension.path.split(".")))
-    limits = limits_of(info) if info is not None else ""
+    named = f"{dimension.name}, {dimension.unit}" if dimension.unit else dimension.name
     return Row((
-        Piece(dimension.letter, "key"), Piece(dimension.name, role), Piece(dimension.reference, role),
-        Piece(dimension.variant, role), Piece(dimension.unit, "quiet"), Piece(dimension.tolerance, "quiet"),
-        Piece(limits, "quiet"),
-    ))  # fmt: skip
+        Piece(dimension.letter, "key"), Piece(named if cell_len(named) <= room else dimension.name, role),
+        Piece(dimension.reference, role), Piece(dimension.variant, "outdated" if draft else role),
+        Piece(dimension.unit, "quiet"), Piece(dimension.tolerance, "quiet"), Piece(_limits(dimension), "quiet"),
+    ), mark=Piece(MINE, "outdated") if draft else Piece(" "))  # fmt: skip
+
+
+def dimension_told(dimension: Dimension, variant: str) -> str:
+    """A dimension in full: name, both values with unit, tolerance, limits."""
+    unit = f" {dimension.unit}" if dimension.unit else ""
+    told = f"{dimension.name}: {variant} {dimension.variant}{unit}, reference {dimension.reference}"
+    more = [f"tolerance {dimension.tolerance}"] if dimension.tolerance else []
+    more += [f"limits {_limits(dimension)}"] if _limits(dimension) else []
+    return "; ".join([told, *more])
+
+
+def _limits(dimension: Dimension) -> str:
+    info = field_at(Design, tuple(dimension.path.split(".")))
+    return limits_of(info) if info is not None else ""
 
 
 def mass_lines(

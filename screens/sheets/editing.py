@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from dossier.actions.edit import clear_field, set_field
 from dossier.actions.refusal import Refusal, words_of
 from dossier.actions.told import in_words
 from dossier.methods.listing import limits_of
-from dossier.records.base import field_at
+from dossier.methods.registry import all_methods
+from dossier.records.base import field_at, field_facts
+from dossier.records.calculation import Calculation
 from dossier.records.fields import NoField, Spot, options, spot_at
 from dossier.store.change import Change
 from dossier.store.project import Project
@@ -52,14 +55,22 @@ def field_here(project: Project, record_id: str, path: str) -> FieldHere | None:
         spot = spot_at(model, raw, path)
     except NoField:
         return None
-    info = field_at(model, spot.steps)
+    info = field_at(model, spot.steps) or _input_of(project, record_id, path)
     value = _value_at(raw, spot)
-    unit = "" if spot.unit in ("", "-", "1") else spot.unit
+    unit = spot.unit or (field_facts(info).get("unit", "") if info else "")
+    unit = "" if unit in ("-", "1") else unit
     told = [text for text in (limits_of(info) if info else "", _choices(spot), _form(spot)) if text]
     is_text = str in options(spot.annotation)
     optional = info is not None and not info.is_required()
     usual = info.default if info is not None and isinstance(info.default, str | bool | int | float) else None
     return FieldHere(path, _typed(value), unit, "; ".join(told), optional, is_text, _typed(usual))
+
+
+def _input_of(project: Project, record_id: str, path: str) -> FieldInfo | None:
+    """What a calculation's method says of one of its inputs."""
+    record, (first, _, name) = project.get(record_id), path.partition(".")
+    method = all_methods().get(record.method) if isinstance(record, Calculation) and first == "inputs" else None
+    return method.input_model.model_fields.get(name) if method else None
 
 
 def _paths(model: type[BaseModel], raw: dict[str, Any], under: str) -> Iterator[str]:
@@ -153,10 +164,15 @@ class Edits(Sheet):
     """A sheet on which fields of records are changed."""
 
     def edit_record(self, record_id: str, first: Sequence[str] = (), under: str = "") -> None:
-        """Choose a field of a record, the paths `first` foremost, then change it."""
+        """Choose a field of a record, those that begin as in `first` foremost, filled before empty, then change it."""
         project = self.session.opened.project
         found = [field for field in fields_of(project, record_id) if field.path.startswith(under)]
-        found.sort(key=lambda field: next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first)))
+
+        def place(field: FieldHere) -> tuple[int, bool]:
+            number = next((n for n, path in enumerate(first) if field.path.startswith(path)), len(first))
+            return number, number < len(first) and not field.text
+
+        found.sort(key=place)
         choices = [(field.path, _field_line(field, under)) for field in found]
         self.choose(f"which field of {record_id}", choices, lambda path: self.edit_field(record_id, path))
 
@@ -167,13 +183,17 @@ class Edits(Sheet):
             self.say(f"{record_id} has no field {path} any more; e shows its fields.", record_id)
             return
         was = f"was {field.text or 'empty'}" if len(field.text) <= LONG_TEXT else ""
-        hint = "   ".join(part for part in (field.hint, was) if part)
+        hint = "   ".join(part for part in (self.limits(record_id, field), was) if part)
         long_text = field.is_text and len(field.text) > LONG_TEXT
         entry = Entry(
             "remark" if long_text else "edit", f"edit {record_id} {path}", f"{record_id} {path}", field.text, field.unit, hint,
             check=lambda text: self.objection(record_id, path, text), width=max(12, min(len(field.text) + 4, 40)),
         )  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: self.field_change(record_id, path, text)))
+
+    def limits(self, record_id: str, field: FieldHere) -> str:
+        """What may stand in a field, for its hint."""
+        return field.hint
 
     def field_change(self, record_id: str, path: str, text: str) -> Change:
         """The change that a typed text makes; an empty text empties an optional field. Raises Refusal."""

@@ -10,14 +10,16 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier import units
-from dossier.checks.told import sheet_answer
-from dossier.checks.told_evidence import shown_unit, value_words
-from dossier.checks.verdict import Verdict
+from dossier.checks.margin import limit_in_words
+from dossier.checks.told import margin_words, sheet_answer
+from dossier.checks.told_evidence import Decided, decisions, shown_unit, value_words
+from dossier.checks.view import View
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.records.requirement import Requirement
 from dossier.store.project import Project
 from screens import bars, keys
+from screens.cells import cell_len, cut, wrap_most
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.bringing import Brings
 from screens.widgets.columns import Column
@@ -25,6 +27,7 @@ from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 STRIP = 44
+WIDE = 86
 CURVES = ("radial", "axial", "torsional", "conical")
 
 
@@ -38,11 +41,7 @@ class EvidenceSheet(Brings):
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
-        columns = (
-            Column("id", 6, gap=1), Column("item", 0), Column("V : ref", 7), Column("value", 23), Column("decision", 12),
-            Column("serves", 12),
-        )  # fmt: skip
-        self.items = SheetList(columns, id="items")
+        self.items = SheetList(_columns, id="items")
         self.detail = Lines(id="detail")
         return (self.items, self.detail)
 
@@ -75,35 +74,32 @@ class EvidenceSheet(Brings):
     def _moved(self) -> None:
         self._show_detail()
 
+    @property
+    def _item(self) -> EvidenceItem | None:
+        found = self.session.opened.project.find(self.items.row_id or "")
+        return found if isinstance(found, EvidenceItem) else None
+
+    def why_not(self, key_id: str) -> str:
+        """Enter shows a curve where one was measured."""
+        if key_id != "enter" or _has_curve(self._item):
+            return ""
+        name = self._item.id if self._item else "This row"
+        return f"{name} has no curve; r leads to its specimens, machine and files."
+
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:
-        item = self.session.opened.project.find(message.row_id)
-        if not isinstance(item, EvidenceItem) or item.quantity not in CURVES:
-            self.say(f"{message.row_id} has no curve; r leads to its specimens, machine and files.", message.row_id)
+        item = self._item
+        if item is None or not _has_curve(item):
+            self.say(self.why_not("enter"), message.row_id)
             return
         from screens.sheets.curve import CurveSheet
 
         self.app.push_screen(CurveSheet(self.session, item.id))
 
     def _show_detail(self) -> None:
-        item = self.session.opened.project.find(self.items.row_id or "")
-        self.detail.show(self._detail(item) if isinstance(item, EvidenceItem) else [""])
-
-    def _detail(self, item: EvidenceItem) -> list[LineLike]:
-        lines: list[LineLike] = ["", line(Piece(f" {item.id}  {item.title}", "heading"))]
-        if item.reason:
-            lines.append(line(f"   {item.state}: ", Piece(item.reason, "notmet")))
-        for served in item.serves:
-            requirement = self.session.opened.project.find(served.requirement)
-            value = item.result.value(served.value) if item.result else None
-            if isinstance(requirement, Requirement) and value is not None:
-                lines += _interval(requirement, value, self.session.opened.view.verdicts[requirement.id])
-        when = f"{item.done_on or item.started_on or 'not yet'}"
-        lines.append(line(f"   {item.procedure}; {when}, {item.operator or 'nobody named'}"))
-        machines = ", ".join(item.equipment) or "none named"
-        files = sum(bool(sample.file) for sample in item.samples)
-        lines.append(line(f"   machine {machines}; {len(item.samples)} samples, {files} files; {item.state}"))
-        return lines
+        item = self._item
+        self.detail.show((lambda columns: _detail_lines(self.session.opened.view, item, columns)) if item else [""])
+        self.frame.set_keys(*(self.KEYS if _has_curve(item) else self.KEYS[1:]))
 
     def action_next_open(self) -> None:
         """To the next item that is not met."""
@@ -142,15 +138,61 @@ def _first_value(sheet: EvidenceSheet, item: EvidenceItem) -> str:
     return value_words(value, shown_unit(sheet.session.opened.view, item, value))
 
 
-def _interval(requirement: Requirement, value: ResultValue, verdict: Verdict) -> list[LineLike]:
-    """Value and uncertainty against the limits, drawn as a dimension line."""
+def _columns(width: int) -> list[Column]:
+    """What an item serves stands in the list from 86 columns on, else in the block below only."""
+    found = [Column("id", 6, gap=1), Column("item", 0), Column("V : ref", 7), Column("value", 20), Column("decision", 12)]
+    return [*found, Column("serves", 12)] if width >= WIDE else found
+
+
+def _has_curve(item: EvidenceItem | None) -> bool:
+    """Whether a curve was measured for the item."""
+    return item is not None and item.quantity in CURVES and any(sample.file for sample in item.samples)
+
+
+def _detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
+    """What the item says about each requirement it serves, how it was done, on which machine and files."""
+    lines: list[LineLike] = ["", line(Piece(f" {item.id}  ", "key"), Piece(cut(item.title, columns - 9), "heading"))]
+    if item.reason:
+        lines += [line(Piece(f"   {text}", "notmet")) for text in wrap_most(f"{item.state}: {item.reason}", columns - 4, 3)]
+    for decided in decisions(view, item):
+        lines += _decided_lines(item, decided, columns)
+    when = item.done_on or item.started_on or "not yet"
+    how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
+    lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]
+    files = sum(bool(sample.file) for sample in item.samples)
+    machines = ", ".join(item.equipment) or "none named"
+    lines.append(line(f"   machine {machines}; {len(item.samples)} samples, {files} files; {item.state}"))
+    return lines
+
+
+def _decided_lines(item: EvidenceItem, decided: Decided, columns: int) -> list[LineLike]:
+    """Value, limit, margin and decision; below them the interval on its scale, where there is one."""
+    requirement, value = decided.requirement, item.result.value(decided.value) if item.result else None
+    lead = line("   ", Piece(f"{requirement.id:<7}", "key"))
+    told = [value_words(value, _unit_of(requirement, value))] if value is not None and value.value is not None else []
+    told.append(f"limit {limit_in_words(requirement.limit, requirement.unit)}")
+    if decided.support is not None and decided.support.margin.value is not None:
+        told.append(f"margin {margin_words(decided.support.margin, requirement.unit)}")
+    words = [Piece("listed, decides nothing", "quiet")] if decided.support is None else [state(decided.state)]
+    room = columns - 11 - sum(cell_len(piece.text) for piece in words) - 2
+    lines: list[LineLike] = [line(lead, cut("   ".join(told), room), "  ", words)]
+    scale = _interval(requirement, value, columns) if value is not None else None
+    return [*lines, line(Piece(f"          {scale}", "quiet"))] if scale else lines
+
+
+def _unit_of(requirement: Requirement, value: ResultValue) -> str:
+    return requirement.unit if units.same_dimension(value.unit, requirement.unit) else value.unit
+
+
+def _interval(requirement: Requirement, value: ResultValue, columns: int) -> str:
+    """Value and uncertainty against the limits, drawn as a dimension line between the ends of its scale."""
     limits = [limit for limit in (requirement.limit.min, requirement.limit.max) if limit is not None]
     if value.value is None or not limits or not units.same_dimension(value.unit, requirement.unit):
-        return []
+        return ""
     ends = [value.value if end is None else end for end in (value.low, value.high)]
     low, middle, high = (units.convert(number, value.unit, requirement.unit) for number in (ends[0], value.value, ends[1]))
     span = max(high, *limits) - min(low, *limits) or abs(middle) or 1.0
     axis = (min(low, *limits) - 0.15 * span, max(high, *limits) + 0.15 * span)
-    strip = bars.interval_strip(axis, (low, middle, high), limits, STRIP)
-    told = value_words(value, requirement.unit)
-    return [line(f"   {requirement.id:<7}{strip}  {told}  ", state(verdict.state))]
+    strip = bars.interval_strip(axis, (low, middle, high), limits, min(STRIP, max(columns - 34, 8)))
+    unit = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
+    return f"{units.show(axis[0], 3)} {strip} {units.show(axis[1], 3)}{unit}"

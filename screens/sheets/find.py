@@ -52,6 +52,7 @@ class Finds:
     def _narrow(self: Any, query: Query) -> None:
         self._query = query
         for found in self.query(SheetList):
+            found.set_no_hit([line(f'   Nothing here matches "{query.text.strip()}"; Esc shows all.')])
             found.filter(None if query.empty else self._keeps(found, query))
         self.show_answer()
 
@@ -97,13 +98,20 @@ class Finds:
         self._bring_out()
         self._narrow(parse_query(text))
         if not self._query.empty:
-            self.say("The list stays narrowed; f and Esc show all again.")
+            self.say("The list stays narrowed; Esc shows all again.")
 
     def show_all_again(self: Any) -> None:
         """All rows, as before the search."""
         self._bring_out()
         self._narrow(parse_query(""))
         self.say("All rows are shown again.")
+
+    def widened(self: Any) -> bool:
+        """Show all rows again where a search has narrowed them; whether it had."""
+        narrow = bool(self.narrowed())
+        if narrow:
+            self.show_all_again()
+        return narrow
 
     def go_to_found(self: Any, option: str) -> None:
         """To a hit elsewhere; a word of the list of terms is told here."""

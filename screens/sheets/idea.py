@@ -20,8 +20,8 @@ from dossier.store.change import Change
 from screens import keys
 from screens.cells import cut, wrap
 from screens.paint import LineLike, Piece, line
-from screens.sheets.editing import Edits
 from screens.sheets.margins import fill_margin
+from screens.sheets.preview import Previews
 from screens.widgets.columns import Column, cells_line
 from screens.widgets.entry import Entry
 from screens.widgets.house import Lines
@@ -33,7 +33,7 @@ GENERAL, PAGE = "general", "page"
 FIRST = ("mass", "fate", "reason", "risks", "cost_tendency", "title")
 
 
-class IdeaSheet(Edits):
+class IdeaSheet(Previews):
     """The concepts against the reference part, whose row never scrolls away."""
 
     NUMBER = "1"
@@ -107,10 +107,10 @@ class IdeaSheet(Edits):
 
     def _row(self, concept: Concept) -> Row:
         reference = self._reference_mass
-        saved = f"{100 * (concept.mass / reference - 1):+.1f} %".replace("-", "−") if reference else "-"
+        saved = f"{100 * (concept.mass / reference - 1):+.1f} %" if reference else "-"
         mass = _grams(concept.mass)
         if self.as_difference and reference:
-            mass = f"{1000 * (concept.mass - reference):+.0f}".replace("-", "−")
+            mass = f"{1000 * (concept.mass - reference):+.0f}"
         risk = concept.risks[0] if concept.risks else "-"
         fate = Piece(concept.fate, FATES.get(concept.fate, "ink"))
         return Row((Piece(concept.id, "key"), concept.title, mass, saved, concept.cost_tendency or "-", Piece(risk), fate))

@@ -110,7 +110,9 @@ class ProjectsScreen(Finds, HouseScreen):
             self.say(reason)
 
     def action_back(self) -> None:
-        """Leave, after the question."""
+        """Out of a narrowed list to all projects, else leave, after the question."""
+        if self.widened():
+            return
         self.app.action_leave()  # type: ignore[attr-defined]
 
     def action_new(self) -> None:

@@ -13,6 +13,9 @@ from textual.widget import Widget
 
 from dossier.actions.attach import attach_file
 from dossier.actions.edit import clear_field, withdraw_record
+from dossier.methods.base import Method
+from dossier.methods.registry import all_methods
+from dossier.records.base import field_facts, models_in
 from dossier.records.calculation import Calculation
 from dossier.records.fields import options
 from screens import keys
@@ -30,6 +33,7 @@ from screens.widgets.sheet_list import Row, SheetList
 from screens.widgets.trace_margin import TraceMargin
 
 LONGEST_DETAIL = 5
+LIST, TABLE, WORDS, PART = "list", "table", "words", "part"
 
 
 class RecordSheet(Asks):
@@ -101,8 +105,8 @@ class RecordSheet(Asks):
         field = self._field
         if field is None:
             self.say("No field under the cursor.")
-        elif field.path in dict(addable(self._model, self._raw)) and not field.text:
-            self.begin_entry(self.subject, _place(self._raw, field.path, dict(addable(self._model, self._raw))[field.path]))
+        elif not field.text and dict(addable(self._model, self._raw)).get(field.path) == PART:
+            self.begin_entry(self.subject, field.path)
         elif self.session.opened.project.kinds[self.subject] == "document" and field.path in ("file", "file_name"):
             self._ask_file()
         else:
@@ -127,19 +131,39 @@ class RecordSheet(Asks):
         return self.session.opened.project.raw[self.subject]
 
     def action_new(self) -> None:
-        """A new entry of one of the record's lists, or a part that is not there yet."""
+        """A new entry of one of the record's lists or tables, or a part that is not there yet."""
         if not self.record_at_cursor():
             return
         found = dict(addable(self._model, self._raw))
-        if isinstance(self.session.opened.project.get(self.subject), Calculation):
-            self.say("An input is set by e on it; e on inputs takes a table such as { force = \"118 kN\" }.")
         if not found:
             self.say(f"{self.subject} has no list of entries; e changes a field.", self.subject)
             return
         choices = [(path, line(Piece(f"{path:<30} ", "key"), Piece(_how_many(self._raw, path), "quiet"))) for path in found]
         here = self.fields.row_id or ""
         choices.sort(key=lambda choice: not here.startswith(choice[0]))
-        self.choose("new entry of", choices, lambda path: self.begin_entry(self.subject, _place(self._raw, path, found[path])))
+        self.choose("new entry of", choices, lambda path: self._add(path, found[path]))
+
+    def _add(self, path: str, form: str) -> None:
+        if form in (LIST, PART):
+            self.begin_entry(self.subject, f"{path}.{_count(self._raw, path)}" if form == LIST else path)
+            return
+        calculation = self.session.opened.project.get(self.subject)
+        if path == "inputs" and isinstance(calculation, Calculation):
+            method = all_methods().get(calculation.method)
+            names = [name for name in (method.input_model.model_fields if method else ()) if name not in calculation.inputs]
+            options = [(name, line(Piece(f"{name:<24} ", "key"), Piece(_meaning(method, name), "quiet"))) for name in names]
+            self.choose("input", options, lambda name: self._named(path, form, name))
+            return
+        hint = "the dimension it is on, such as layer.outer_radius" if path == "tolerances" else "name of the new entry"
+        check = (lambda text: "" if text.strip() else f"name is empty; type the {hint}")  # noqa: E731
+        entry = Entry("edit", f"name in {self.subject} {path}", f"{self.subject} {path}: name", hint=hint, check=check, width=30)
+        self.ask(entry, lambda text: self._named(path, form, text.strip()))
+
+    def _named(self, path: str, form: str, name: str) -> None:
+        if form == TABLE:
+            self.begin_entry(self.subject, f"{path}.{name}")
+        else:
+            self.edit_field(self.subject, f"{path}.{name}")
 
     def recorded_new(self, record_id: str, place: str = "") -> None:
         """The entry stands on this page; the cursor goes to its first field."""
@@ -178,36 +202,31 @@ class RecordSheet(Asks):
         self.app.pop_screen()
 
 
-def addable(model: type[BaseModel], raw: dict[str, Any], under: str = "") -> Iterator[tuple[str, bool]]:
-    """Places of a record where an entry or a part can be added: path, and whether it is a list."""
+def addable(model: type[BaseModel], raw: dict[str, Any], under: str = "") -> Iterator[tuple[str, str]]:
+    """Places of a record where an entry or a part can be added: path, and whether it is a list, table, words or part."""
     for name, info in model.model_fields.items():
         path, value = f"{under}.{name}" if under else name, raw.get(name)
-        if name == "result":
-            continue
-        for choice in options(info.annotation):
-            if get_origin(choice) is list:
-                inner = [c for c in options(get_args(choice)[0]) if _is_model(c)]
-                if inner:
-                    yield path, True
-                    for number, entry in enumerate(value or []):
-                        yield from addable(inner[0], entry, f"{path}.{number}")
-            elif _is_model(choice):
-                if value is None and not info.is_required():
-                    yield path, False
-                elif isinstance(value, dict) and value.get("kind") in (None, *get_args(_kind_of(choice))):
-                    yield from addable(choice, value, path)
-
-
-def _is_model(choice: Any) -> bool:
-    return isinstance(choice, type) and issubclass(choice, BaseModel)
+        for choice in () if name == "result" else options(info.annotation):
+            inner = models_in(choice)
+            if get_origin(choice) is list and inner:
+                yield path, LIST
+                for number, entry in enumerate(value or []):
+                    yield from addable(inner[0], entry, f"{path}.{number}")
+            elif get_origin(choice) is dict:
+                yield path, TABLE if inner else WORDS
+            elif inner and value is None and not info.is_required():
+                yield path, PART
+            elif inner and isinstance(value, dict) and value.get("kind") in (None, *get_args(_kind_of(inner[0]))):
+                yield from addable(inner[0], value, path)
 
 
 def _kind_of(model: type[BaseModel]) -> Any:
     return model.model_fields["kind"].annotation if "kind" in model.model_fields else None
 
 
-def _place(raw: Any, path: str, is_list: bool) -> str:
-    return f"{path}.{_count(raw, path)}" if is_list else path
+def _meaning(method: Method | None, name: str) -> str:
+    info = method.input_model.model_fields.get(name) if method else None
+    return f"{info.description or ''} {field_facts(info).get('unit', '')}".strip() if info else ""
 
 
 def _count(raw: Any, path: str) -> int:

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from textual import on, work
+from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.checks.told import sheet_answer
-from dossier.store.errors import StoreError
 from dossier.store.revisions import letters, next_letter
 from screens import keys
-from screens.glyphs import STEP_STATES
+from screens.cells import wrap_most
+from screens.chapters import Chapter, chapters
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.passphrase import passphrase_of
 from screens.sheets.sheet import Sheet
@@ -24,18 +24,7 @@ from screens.widgets.modal import Question
 from screens.widgets.question import Asked
 from screens.widgets.sheet_list import Row, SheetList
 
-CHAPTERS = {
-    "1": "statement and conditions of use",
-    "2": "requirements with decisions",
-    "3": "design, assumptions, limits",
-    "4": "evidence, equivalence, failed tests",
-    "5": "cost and CO2",
-    "6": "cautions",
-    "7": "standards with editions",
-    "8": "concessions, changes",
-    "9": "checks, signatures, manifest",
-}
-STEP_OF_CHAPTER = {"2": "2", "3": "3", "4": "4", "5": "5", "6": "6"}
+CHAPTER = "chapter "
 
 
 class ReleaseSheet(Sheet):
@@ -44,26 +33,28 @@ class ReleaseSheet(Sheet):
     NUMBER = "6"
     TITLE_WORD = "Release"
     QUESTION = "Can this revision be frozen and handed over?"
-    KEYS = (("print", "PDF"), ("new", "freeze"), ("enter", "verify"), "next-open", "rests-on")
+    KEYS = (("enter", "go there"), ("print", "PDF"), ("new", "freeze"), "next-open", "find")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("print", "new", "next-open")]
 
     def body(self) -> Sequence[Widget]:
-        self.parts = SheetList((Column("document", 34), Column("state", 12), Column("why", 0)), id="parts")
+        self.parts = SheetList((Column("document", 30, gap=1), Column("state", 11, gap=1), Column("why", 0)), id="parts")
         self.people = Lines(id="people")
+        self._chapters: dict[str, Chapter] = {}
         return (self.parts, self.people)
 
     def answer(self) -> str:
         return sheet_answer(self.session.opened.view, "6")
 
     def fill(self) -> None:
-        rows = [(f"chapter {number}", _chapter_row(self, number)) for number in CHAPTERS]
+        self._chapters = {f"{CHAPTER}{chapter.number}": chapter for chapter in chapters(self.session)}
+        rows = {name: _chapter_row(chapter) for name, chapter in self._chapters.items()}
         root = self.session.opened.folder.root
-        rows.append(("work", Row((f"work on {next_letter(root)}", "", "Enter verifies the work"))))
-        rows += [(f"revision {letter}", Row((f"revision {letter}, frozen", "", "Enter verifies it"))) for letter in letters(root)]
-        self._rows = dict(rows)
-        names = list(self._rows)
-        self.parts.set_rows(names, lambda index: self._rows[names[index]])
-        self.people.show(self._people_lines())
+        rows["work"] = Row((f"work on {next_letter(root)}", "", "Enter verifies the work"))
+        rows |= {f"revision {name}": Row((f"revision {name}, frozen", "", "Enter verifies it")) for name in letters(root)}
+        names = list(rows)
+        self._names = names
+        self.parts.set_rows(names, lambda index: rows[names[index]])
+        self._show_below()
         self.parts.focus()
 
     def record_at_cursor(self) -> str:
@@ -74,8 +65,20 @@ class ReleaseSheet(Sheet):
         chapter = "6" if self.session.opened.project.kinds.get(record_id) == "caution" else "7"
         self.parts.go_to(f"chapter {chapter}")
 
+    @on(SheetList.Moved)
+    def _moved(self) -> None:
+        self._show_below()
+
+    def _show_below(self) -> None:
+        """The chapter at the cursor in full, then who signed; the word of Enter follows the row."""
+        chapter = self._chapters.get(self.parts.row_id or "")
+        told = f"{chapter.number} {chapter.title}: {chapter.why}" if chapter else ""
+        people = self._people_lines()
+        self.people.show(lambda columns: ["", *(line(f" {text}") for text in wrap_most(told, columns - 2, 2)), *people])
+        self.frame.set_keys(("enter", "go there" if chapter else "verify"), *self.KEYS[1:])
+
     def _people_lines(self) -> list[LineLike]:
-        lines: list[LineLike] = ["", line(Piece(" signatures", "heading"))]
+        lines: list[LineLike] = [line(Piece(" signatures", "heading"))]
         view = self.session.opened.view
         for step in self.session.standing.steps:
             signed = [s.signoff for s in view.signoffs if s.counts and s.signoff.step == step.number]
@@ -86,38 +89,26 @@ class ReleaseSheet(Sheet):
 
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:
-        name = message.row_id
-        if name.startswith("revision ") or name == "work":
-            self.app.push_screen(_verification(self.session, name.removeprefix("revision ").replace("work", "")))
+        """Enter: to the sheet or the question a chapter is written from; a revision or the work is verified."""
+        chapter = self._chapters.get(message.row_id)
+        if chapter is None:
+            self.app.push_screen(_verification(self.session, message.row_id.removeprefix("revision ").replace("work", "")))
+        elif chapter.goal.isdigit():
+            self.app.action_sheet(int(chapter.goal))  # type: ignore[attr-defined]
         else:
-            step = STEP_OF_CHAPTER.get(name.removeprefix("chapter "))
-            if step and step != "6":
-                self.app.action_sheet(int(step))  # type: ignore[attr-defined]
+            self.app.go(chapter.goal)  # type: ignore[attr-defined]
 
     def action_next_open(self) -> None:
-        """To the next chapter that is not done."""
-        self.parts.go_to_next(lambda index: not self._done(list(self._rows)[index]))
+        """To the next chapter in which something stands open."""
+        if not self.parts.go_to_next(lambda index: not self._done(self._names[index])):
+            self.say("Nothing stands open in any chapter.")
 
     def _done(self, name: str) -> bool:
-        step = STEP_OF_CHAPTER.get(name.removeprefix("chapter "))
-        return step is None or _step_of(self, step).state == "closed"
+        return name not in self._chapters or self._chapters[name].done
 
     def action_print(self) -> None:
         """A draft PDF of the whole document."""
-        self.say("Printing the draft; the sheet stays usable.")
-        self._print()
-
-    @work(thread=True, exclusive=True, group="print")
-    def _print(self) -> None:
-        from dossier.actions.document import print_draft
-        from dossier.actions.opened import Opened
-
-        try:
-            path, pages = print_draft(Opened(self.session.opened.folder.root))
-        except (StoreError, OSError, ValueError, RuntimeError) as error:
-            self.app.call_from_thread(self.say, f"The draft could not be printed: {error}")
-            return
-        self.app.call_from_thread(self.say, f"Draft printed to {path}, {pages} pages, marked DRAFT on each page.")
+        self.app.print_draft()  # type: ignore[attr-defined]
 
     def action_new(self) -> None:
         """Freeze the revision in work, after the question."""
@@ -138,18 +129,10 @@ class ReleaseSheet(Sheet):
         self.app.push_screen(Question(asked), self._freeze)
 
     def _freeze(self, answer: dict[str, str] | None) -> None:
-        if not answer:
+        if answer:
+            self.app.freeze(answer["passphrase"])  # type: ignore[attr-defined]
+        else:
             self.say("Nothing was frozen.")
-            return
-        from dossier.actions.freeze import freeze_revision
-
-        try:
-            frozen = freeze_revision(self.session.opened, self.session.person, answer["passphrase"])
-        except (StoreError, OSError, ValueError, RuntimeError) as error:
-            self.say(f"Nothing was frozen: {error}")
-            return
-        self.say(f"Revision {frozen.letter} is frozen: {frozen.files} files, document of {frozen.pages} pages.")
-        self.refill()
 
 
 def _verification(session, letter: str):
@@ -158,15 +141,5 @@ def _verification(session, letter: str):
     return VerificationSheet(session, letter)
 
 
-def _step_of(sheet: Sheet, number: str):
-    return next(step for step in sheet.session.standing.steps if step.number == number)
-
-
-def _chapter_row(sheet: Sheet, number: str) -> Row:
-    step_number = STEP_OF_CHAPTER.get(number)
-    if step_number is None:
-        return Row((f"{number} {CHAPTERS[number]}", "", "written from the records"))
-    step = _step_of(sheet, step_number)
-    counts = ", ".join(f"{step.counts[s]} {s}" for s in ("not met", "outdated", "open") if step.counts[s])
-    mark = state(STEP_STATES[step.state])
-    return Row((f"{number} {CHAPTERS[number]}", Piece(f"{mark.text[0]} {step.state}", mark.role), counts or "all checks met"))
+def _chapter_row(chapter: Chapter) -> Row:
+    return Row((f"{chapter.number} {chapter.title}", state(chapter.state), chapter.why))

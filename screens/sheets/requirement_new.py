@@ -15,7 +15,8 @@ from dossier.actions.requirements_csv import preview_requirements, take_requirem
 from dossier.checks.requirements import quantities
 from dossier.records.requirement import Limit, Requirement
 from screens.paint import Piece
-from screens.sheets.editing import Edits, refused
+from screens.sheets.editing import refused
+from screens.sheets.preview import Previews
 from screens.widgets.entry import Entry
 
 TABLE, MOST_TOLD = "table", 6
@@ -39,7 +40,7 @@ def limit_of(typed: str, unit: str) -> dict[str, Any]:
     return limit
 
 
-class MakesRequirements(Edits):
+class MakesRequirements(Previews):
     """The part of the requirements' sheet that adds one."""
 
     def new_requirement(self, template: str) -> None:
@@ -81,10 +82,8 @@ class MakesRequirements(Edits):
         else:
             self._text(title, "title", "", lambda text: self._statement({**raw, "title": text}))
 
-    def _text(
-        self, label: str, field: str, text: str, then: Callable[[str], bool | None],
-        check: Callable[[str], str] | None = None, hint: str = "", unit: str = "",
-    ) -> None:  # fmt: skip
+    def _text(self, label: str, field: str, text: str, then: Callable[[str], bool | None],
+              check: Callable[[str], str] | None = None, hint: str = "", unit: str = "") -> None:  # fmt: skip
         def objection(typed: str) -> str:
             if not typed.strip():
                 return f"{field} is empty; type it, or Esc leaves"

@@ -10,7 +10,7 @@ from dossier.checks.margin import limit_in_words
 from dossier.checks.told import RequirementRow, requirement_row
 from dossier.checks.verdict import ORDER, Verdict
 from screens import bars
-from screens.cells import cell_len, cut, wrap
+from screens.cells import cell_len, cut, wrap_most
 from screens.glyphs import OF_FRESHNESS
 from screens.paint import LineLike, Piece, line, state
 from screens.session import Session
@@ -115,13 +115,8 @@ def detail_lines(session: Session, verdict: Verdict, width: int, rows: int) -> l
     """Statement, source, verification, what it rests on and the checks that name it, in at most `rows` lines."""
     requirement, told = verdict.requirement, requirement_row(verdict)
     lead = f" {requirement.id}  "
-    statement = wrap(requirement.statement, width - cell_len(lead) - 1)
-    most = max(rows - 5, 1)
-    if len(statement) > most:
-        statement = [*statement[: most - 1], cut(" ".join(statement[most - 1 :]), width - cell_len(lead) - 1)]
-    lines: list[LineLike] = [
-        line(Piece(lead if number == 0 else " " * cell_len(lead), "key"), text) for number, text in enumerate(statement)
-    ]
+    lines: list[LineLike] = [line(Piece(lead, "key"), Piece(cut(requirement.title, width - cell_len(lead) - 1), "heading"))]
+    lines += [line("   ", text) for text in wrap_most(requirement.statement, width - 4, max(rows - 6, 1))]
     source = ", ".join(part for part in (requirement.source or "no source", requirement.priority) if part)
     ways = " and ".join(requirement.verification) or "nothing named"
     owner = requirement.owner or "nobody"

@@ -30,9 +30,10 @@ from screens.widgets.trace_margin import TraceMargin
 
 OPEN = ("not met", "undecided", "outdated", "open")
 FIRST = (
-    "limit.max", "limit.min", "limit", "title", "statement", "unit", "verification", "criterion", "source", "owner", "quantity",
+    "limit.m", "limit.nominal", "limit.", "limit", "title", "statement", "unit", "verification", "criterion", "source",
+    "owner", "quantity",
 )  # fmt: skip
-DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 7, 12, 36
+DETAIL_ROWS, TALL_DETAIL_ROWS, TALL = 8, 13, 36
 
 
 class RequirementsSheet(MakesRequirements, Concedes):

@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
 from dossier.actions.sign import prepare_signoff, sign_step
-from dossier.checks.standing import DONE
+from dossier.checks.base import check_texts
 from dossier.records.step import STEPS
 from dossier.store.errors import StoreError
 from screens import keys
@@ -117,9 +117,13 @@ class ReviewSheet(Joins, Concedes):
         return self.item.records[0] if self.item and self.item.records else ""
 
     def go_to(self, record_id: str) -> None:
-        """Show an item by its number, the closing page for a sign-off's id, or the item that speaks of a record."""
+        """Show an item by its number, or the closing page of the step a sign-off's id belongs to."""
         if self.review is None:
             return
+        step = record_id.partition(".")[0]
+        if record_id in check_texts() and step != self.step:
+            self.step = step
+            self.refill()
         for index, item in enumerate(self.review.items):
             if record_id == item.id:
                 self._go(index)
@@ -129,15 +133,6 @@ class ReviewSheet(Joins, Concedes):
             self.step = stored.step
             self.refill()
             self._go(len(self.review.items))
-
-    def show_step(self, step: str, item: str = "") -> None:
-        """The review of a step, at one of its items."""
-        self.step, self.at = step, 0
-        if self.is_mounted:
-            self.refill()
-            self.go_to(item)
-        else:
-            self.want(item)
 
     def place_record(self) -> str:
         return self.item.id if self.item else ""
@@ -235,8 +230,8 @@ class ReviewSheet(Joins, Concedes):
         item = self.item
         if item is None:
             self.say("No item here to concede.")
-        elif item.state.state in DONE:
-            self.say(f"{item.id} is {item.state.state}; only what is not met or open is conceded.")
+        elif item.state.state != "not met":
+            self.say(f"{item.id} is {item.state.state}; only what is not met is conceded.")
         else:
             self.ask_concession(item.id, item.state.check.text, item.state.state)
 
@@ -296,7 +291,7 @@ class ReviewSheet(Joins, Concedes):
             return ""
         running = self.app.running  # type: ignore[attr-defined]
         if running is not None:
-            return f"{running.title} is being calculated; sign when it is done."
+            return f"{running.told}; sign when it is done."
         if self.session.read_only:
             return f"Read-only: {self.session.lock.reason or 'opened to look'}."
         if review.left and review.role:

@@ -210,8 +210,9 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
     # Keys of every sheet --------------------------------------------------------------------------------------
 
     def action_back(self) -> None:
-        """One back on the path walked."""
-        self.app.go_back()  # type: ignore[attr-defined]
+        """Out of a narrowed list to all its rows, else one back on the path walked."""
+        if self.app.running is not None or not self.widened():  # type: ignore[attr-defined]
+            self.app.go_back()  # type: ignore[attr-defined]
 
     def action_rests_on(self) -> None:
         """Down the trace."""

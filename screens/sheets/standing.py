@@ -10,17 +10,20 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.checks.base import check_texts
-from dossier.checks.standing import COUNTED, Cause, Standing, StepStanding
+from dossier.checks.standing import COUNTED, Standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
+from screens.causes import Stop, stops
+from screens.cells import cell_len, cut, wrap_most
 from screens.glyphs import STEP_STATES
-from screens.paint import LineLike, Piece, line, state
+from screens.paint import LineLike, Piece, line, state, text_of
 from screens.sheets.conceding import Concedes
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
-WAY_OUT = {"outdated": "c", "not met": "r"}
+HEADING = "#"
+TEXT_ROWS = 2
 
 
 class StandingSheet(Concedes):
@@ -29,102 +32,123 @@ class StandingSheet(Concedes):
     NUMBER = "0"
     TITLE_WORD = "Standing"
     QUESTION = "What stops the next step from closing?"
-    KEYS = (("enter", "way out"), "next-open", "calculate", "rests-on", "concede")
+    KEYS = (("enter", "go there"), "calculate", "rests-on", "next-open", "concede")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("next-open", "previous-open", "concede")]
 
     def body(self) -> Sequence[Widget]:
         self.steps = Lines(id="steps")
-        columns = (Column("", 14), Column("what stops it", 0), Column("whose", 12), Column("way out", 7))
+        columns = (Column("", 11), Column("what stops it", 0), Column("whose", 12), Column("way out", 7))
         self.causes = SheetList(columns, id="causes")
-        self.figures = Lines(id="figures")
-        return (self.steps, self.causes, self.figures)
+        self.detail = Lines(id="detail")
+        self._stops: list[Stop] = []
+        return (self.steps, self.causes, self.detail)
 
     def answer(self) -> str:
         return sheet_answer(self.session.opened.view, "0")
 
     def fill(self) -> None:
-        found = self.session.standing
-        self.steps.show([*_step_lines(found), ""])
-        causes = _causes(found)
-        self._causes = causes
-        self._records = [cause.record or cause.where for _, cause in causes]
-        self.causes.set_rows([str(number) for number in range(len(causes))], lambda index: _row(*causes[index]))
-        self.causes.set_empty([line("   Nothing stops any step.")])
-        self.figures.show(self._figure_lines())
+        self.steps.show(_step_lines(self.session.standing))
+        self._stops = stops(self.session)
+        self._rows = _rows(self._stops)
+        names = list(self._rows)
+        self.causes.set_rows(names, lambda index: self._rows[names[index]])
+        self.causes.set_empty([line("   Nothing stops any step. 6 freezes the revision: n there.")])
+        self._show_detail()
         self.causes.focus()
 
-    def record_at_cursor(self) -> str:
-        row = self.causes.row_id
-        record = self._records[int(row)] if row else ""
-        return record if record in self.session.opened.project.records else ""
+    @property
+    def _stop(self) -> Stop | None:
+        name = self.causes.row_id or HEADING
+        return None if name.startswith(HEADING) else self._stops[int(name)]
 
-    def _figure_lines(self) -> list[LineLike]:
-        least = tightest(self.session.opened.view)
-        if least is None:
-            return [""]
-        bar = bars.margin_bar(least.margin.value, least.state == "undecided")
-        words = margin_words(least.margin, least.requirement.unit)
-        title = f" tightest margin  {least.requirement.id} {least.requirement.title}  "
-        return ["", line(title, Piece(bar, "quiet"), f" {words} ", state(least.state))]
+    def record_at_cursor(self) -> str:
+        return self._stop.record if self._stop else ""
+
+    def go_to(self, record_id: str) -> None:
+        """The cause that is about a record."""
+        for number, stop in enumerate(self._stops):
+            if record_id in (stop.record, stop.goal):
+                self.causes.go_to(str(number))
+                return
+
+    @on(SheetList.Moved)
+    def _moved(self) -> None:
+        self._show_detail()
 
     @on(SheetList.Opened)
-    def _opened(self, message: SheetList.Opened) -> None:
-        """Enter: along the way out of the cause under the cursor."""
-        step, cause = self._causes[int(message.row_id)]
-        way = way_out(step, cause)
-        if way == "9":
-            self.app.go_review(step.number, cause.where)  # type: ignore[attr-defined]
-        elif way.isdigit():
-            self.app.action_sheet(int(way))  # type: ignore[attr-defined]
-        elif way == "c":
-            self.action_calculate()
-        else:
-            self.action_rests_on()
+    def _opened(self) -> None:
+        """Enter: to the record, the question or the signature the cause is about."""
+        stop = self._stop
+        if stop is not None and stop.goal.isdigit():
+            self.app.action_sheet(int(stop.goal))  # type: ignore[attr-defined]
+        elif stop is not None:
+            self.app.go(stop.goal)  # type: ignore[attr-defined]
+
+    def _show_detail(self) -> None:
+        stop = self._stop
+        self.detail.show(lambda columns: [*_stop_lines(stop, columns), *self._figure_lines(columns)])
+
+    def _figure_lines(self, columns: int) -> list[LineLike]:
+        """The tightest margin nobody has conceded."""
+        least = tightest(self.session.opened.view, conceded=False)
+        if least is None:
+            return []
+        bar = bars.margin_bar(least.margin.value, least.state == "undecided")
+        told = line(Piece(f"  {bar} ", "quiet"), f"{margin_words(least.margin, least.requirement.unit)} ", state(least.state))
+        lead = " tightest of what is not conceded  "
+        title = cut(f"{least.requirement.id} {least.requirement.title}", max(columns - cell_len(lead + text_of(told)) - 1, 7))
+        return [line(Piece(lead, "quiet"), title, told)]
 
     def action_concede(self) -> None:
         """Permit what the cause under the cursor is about."""
-        row = self.causes.row_id
-        cause = self._causes[int(row)][1] if row else None
-        check = check_texts().get(cause.where) if cause else None
-        project = self.session.opened.project
-        if cause and check:
-            self.ask_concession(check.id, check.text, cause.state)
-        elif cause and project.kinds.get(cause.where) == "requirement":
-            self.ask_concession(cause.where, getattr(project.get(cause.where), "title", ""), cause.state)
+        stop, project = self._stop, self.session.opened.project
+        if stop is None:
+            self.say("No cause under the cursor.")
+        elif stop.state not in ("not met", "undecided"):
+            self.say(f"This is {stop.state}; only what is not met is conceded.")
+        elif project.kinds.get(stop.record) == "requirement":
+            self.ask_concession(stop.record, getattr(project.get(stop.record), "title", ""), stop.state)
+        elif stop.checks:
+            self.ask_concession(stop.checks[0], check_texts()[stop.checks[0]].text, stop.state)
         else:
             self.say("Only a requirement or a check is conceded.")
 
     def action_next_open(self) -> None:
-        self.causes.go_to_next(lambda index: True)
+        """To the next cause."""
+        self.causes.go_to_next(lambda index: not list(self._rows)[index].startswith(HEADING))
 
     def action_previous_open(self) -> None:
-        self.causes.go_to_next(lambda index: True, -1)
+        """To the cause before."""
+        self.causes.go_to_next(lambda index: not list(self._rows)[index].startswith(HEADING), -1)
 
 
 def _step_lines(found: Standing) -> list[LineLike]:
     head = line(Piece(f" {'step':<16}" + "".join(f"{word:>9}" for word in COUNTED) + "  state", "quiet"))
-    lines: list[LineLike] = [head, line(Piece(" " + "─" * 78, "rule"))]
+    lines: list[LineLike] = [head]
     for step in found.steps:
         counts = "".join(f"{step.counts[word] or '-':>9}" for word in COUNTED)
         mark = state(STEP_STATES[step.state])
         told = Piece(f"{mark.text[0]} {step.state}", mark.role)
         lines.append(line(f" {step.number} {step.name:<14}{counts}  ", told))
-    return lines
+    return [*lines, ""]
 
 
-def _causes(found: Standing) -> list[tuple[StepStanding, Cause]]:
-    return [(step, cause) for step in found.steps if step.state != "closed" for cause in step.causes]
+def _rows(found: Sequence[Stop]) -> dict[str, Row]:
+    """The causes by their number, those of a step under its heading."""
+    rows: dict[str, Row] = {}
+    for number, stop in enumerate(found):
+        heading = f"{HEADING}{stop.step}"
+        if heading not in rows:
+            rows[heading] = Row(line=line(Piece(f" ── stops step {stop.step} ", "heading")), selectable=False)
+        rows[str(number)] = Row((line(state(stop.state)), stop.short, " ".join(stop.whose), Piece(stop.key, "key")))
+    return rows
 
 
-def _row(step: StepStanding, cause: Cause) -> Row:
-    word = cause.state if cause.state in WAY_OUT else "open"
-    return Row((line(state(word)), f"{cause.where} {cause.text}", cause.whose, way_out(step, cause)))
-
-
-def way_out(step: StepStanding, cause: Cause) -> str:
-    """The key that leads to where a cause is mended: a sheet's digit, c or r."""
-    if cause.state == "open" and not cause.to_sign and not cause.record:
-        check = next((found for found in step.checks if found.check.id == cause.where), None)
-        lacks_records = check is not None and check.computed is not None and check.computed.state != "met"
-        return step.number if lacks_records else "9"
-    return "9" if cause.to_sign else WAY_OUT.get(cause.state, "r")
+def _stop_lines(stop: Stop | None, columns: int) -> list[LineLike]:
+    """A cause in full, what it stops and whose it is, and the way out."""
+    if stop is None:
+        return [""]
+    texts = wrap_most(stop.text, columns - 2, TEXT_ROWS)
+    held = f"check{'s' if len(stop.checks) > 1 else ''} {', '.join(stop.checks)}" if stop.checks else f"step {stop.step}"
+    told = wrap_most(f"stops {held}; whose: {', '.join(stop.whose) or 'nobody named'}; {stop.deed}", columns - 4, TEXT_ROWS)
+    return ["", *(line(" ", text) for text in texts), *(line(Piece(f"   {text}", "quiet")) for text in told)]

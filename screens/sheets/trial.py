@@ -9,6 +9,7 @@ from datetime import date
 from dossier.actions.refusal import Refusal
 from dossier.actions.run import run_calculations, with_changes
 from dossier.checks.margin import Margin, margin
+from dossier.checks.told_evidence import outdated_by
 from dossier.checks.verdict import support_of_calculation
 from dossier.checks.view import View
 from dossier.methods.freshness import STANDS, differences
@@ -28,6 +29,7 @@ from screens.paint import LineLike, Piece, line, text_of
 # Methods whose run takes longer than a keystroke may: they are named, and run after recording only.
 SLOW = ("layer.stiffness",)
 MOST_LINES = 2
+MOST_NAMES = 3
 
 
 def draft_of(project: Project, change: Change) -> Project:
@@ -52,21 +54,28 @@ def masses_of(project: Project, design: Design) -> dict[str, float] | str:
 
 @dataclass(frozen=True)
 class MarginMove:
-    """A requirement's margin by calculation, now and after the change."""
+    """A requirement's margin and state after the change, the margin before, and the state before where that moves."""
 
     requirement: str
     before: Margin
     after: Margin
     state: str
+    was: str = ""
 
 
 @dataclass
 class Consequences:
-    """What a change would do to results, margins and signatures. `later` are results that need a longer run."""
+    """What a change would do to results, margins, verdicts and signatures.
+
+    `moves` are margins by calculation, `verdicts` requirements whose state or margin as decided would be another;
+    `later` are results that need a longer run, `measured` evidence items whose parts would be of an older shape.
+    """
 
     moves: list[MarginMove] = field(default_factory=list)
+    verdicts: list[MarginMove] = field(default_factory=list)
     outdated: list[str] = field(default_factory=list)
     later: list[str] = field(default_factory=list)
+    measured: list[str] = field(default_factory=list)
     superseded: list[str] = field(default_factory=list)
 
 
@@ -75,6 +84,7 @@ def consequences(view: View, draft: Project, today: date, person: str) -> Conseq
     new = View(draft, today)
     touched = [name for name, fresh in new.freshness.items() if _input_differs(view, new, name, fresh)]
     found = Consequences(outdated=[name for name in touched if view.freshness[name].state in STANDS])
+    found.measured = outdated_by(view, new)
     found.later = [name for name in touched if _method(draft, name) in SLOW]
     ran = draft
     for name in touched:
@@ -84,6 +94,7 @@ def consequences(view: View, draft: Project, today: date, person: str) -> Conseq
     for name in touched:
         found.moves += _moves(view, after, name)
     found.moves.sort(key=lambda move: (move.state == "met", move.after.value is None, move.after.value or 0.0))
+    found.verdicts = _verdict_moves(view, new, {move.requirement for move in found.moves})
     before = {state.signoff.id for state in view.signoffs if state.counts}
     found.superseded = [state.signoff.id for state in new.signoffs if state.signoff.id in before and not state.counts]
     return found
@@ -123,16 +134,35 @@ def _moves(view: View, after: View, name: str) -> list[MarginMove]:
     return moves
 
 
+def _verdict_moves(view: View, new: View, told: set[str]) -> list[MarginMove]:
+    """Requirements decided otherwise by the records as they would be, apart from those `told` already."""
+    moves = []
+    for name, verdict in new.verdicts.items():
+        old = view.verdicts.get(name)
+        if old is None or name in told or (old.state, old.margin) == (verdict.state, verdict.margin):
+            continue
+        moves.append(MarginMove(name, old.margin, verdict.margin, verdict.state, old.state))
+    return moves
+
+
 def consequence_lines(mass: Sequence[float], found: Consequences | None, columns: int) -> list[LineLike]:
     """What stands under the field in `columns`: masses in kg before and after, margins, results and signatures."""
     told = [[Piece(f"{1000 * mass[0]:.0f} > {1000 * mass[1]:.0f} g   ", "heading")]] if len(mass) == 2 else []
     if found is None:
-        return [line(*told, Piece("margins follow", "quiet"))]
+        return [line(*told, Piece("consequences follow", "quiet"))]
     told += [_told(move) for move in found.moves if move.state != "met" or _moved(move)]
+    told += [_told(move) for move in found.verdicts]
     rest = [f"outdated by it: {' '.join(found.outdated)}"] if found.outdated else []
+    rest += [f"measured on an older shape then: {_first(found.measured)}"] if found.measured else []
     rest += [f"run after recording: {' '.join(found.later)}"] if found.later else []
+    rest += [] if told else ["no verdict changes"]
     rest.append(f"signatures that would be superseded: {' '.join(found.superseded) or 'none'}")
-    return [*_packed(told, columns), *(line(Piece(text, "quiet")) for text in wrap("; ".join(rest), columns)[:MOST_LINES])]
+    return [*_packed(told, columns), *(line(Piece(text, "quiet")) for text in wrap("; ".join(rest), columns)[: MOST_LINES + 1])]
+
+
+def _first(names: Sequence[str]) -> str:
+    shown = " ".join(names[:MOST_NAMES])
+    return f"{shown} and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else shown
 
 
 def _moved(move: MarginMove) -> bool:
@@ -142,8 +172,11 @@ def _moved(move: MarginMove) -> bool:
 def _told(move: MarginMove) -> list[Piece]:
     glyph = STATES.get(move.state)
     mark = Piece(glyph.glyph, glyph.role) if glyph else Piece("-")
-    before = Piece(f" was {bars.margin_text(move.before.value)}   ", "quiet")
-    return [Piece(f"{move.requirement} ", "key"), Piece(f"{bars.margin_text(move.after.value)} "), mark, before]
+    word = Piece(f" {move.state}", glyph.role) if glyph and move.was != move.state and move.was else Piece("")
+    was = f" {STATES[move.was].glyph}" if move.was in STATES else ""
+    before = Piece(f" was {bars.margin_text(move.before.value, move.before.absolute)}{was}   ", "quiet")
+    after = bars.margin_text(move.after.value, move.after.absolute)
+    return [Piece(f"{move.requirement} ", "key"), Piece(f"{after} "), mark, word, before]
 
 
 def _packed(parts: Sequence[list[Piece]], columns: int) -> list[LineLike]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from dossier import units
-from dossier.checks.told_numbers import digits_of
+from dossier.checks.told_numbers import digits_beside, digits_of
 from dossier.methods.base import Method
+from dossier.methods.links import GIVEN
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line as Step
 from dossier.methods.working import Working
+from dossier.records.base import field_facts
 from dossier.records.calculation import Calculation, Result
 from screens.cells import cell_len, wrap
 from screens.glyphs import OF_FRESHNESS
@@ -35,7 +37,8 @@ def working_lines(session: Session, record: Calculation, columns: int) -> list[L
     if working is None:
         lines.append(" Its working cannot be derived from the stored input by this version; c runs it again.")
     else:
-        lines += _working(working, columns, result.validity != "inside")
+        lines += _working(working, columns, result.validity != "inside", _source_of_symbol(method, result))
+    lines += _sources(result, columns)
     lines += [_rule(columns), *_results(method, result, columns)]
     lines += [*_bands(method, result, columns), _rule(columns), *_basis(method, result, columns)]
     return [*lines, "", *_record_lines(session, record, result, columns)]
@@ -60,18 +63,35 @@ def _head(session: Session, record: Calculation, columns: int) -> list[LineLike]
             *_told("rests on", rests, columns)]  # fmt: skip
 
 
-def _working(working: Working, columns: int, struck: bool) -> list[LineLike]:
+def _source_of_symbol(method: Method, result: Result) -> dict[str, str]:
+    """Where the value behind a symbol of the working came from, for inputs that have a symbol of their own."""
+    fields = method.input_model.model_fields
+    symbols = {name: field_facts(info).get("symbol", "") for name, info in fields.items()}
+    return {symbols[name]: source for name, source in result.sources.items() if symbols.get(name)}
+
+
+def _sources(result: Result, columns: int) -> list[LineLike]:
+    """The record and field each input came from; those that the calculation itself gives, counted together."""
+    words = {name: name.replace("_", " ") for name in result.sources}
+    linked = [f"{words[name]} {source}" for name, source in result.sources.items() if source != GIVEN]
+    here = [words[name] for name, source in result.sources.items() if source == GIVEN]
+    linked += [f"given in the calculation itself: {', '.join(here)}"] if here else []
+    return _told("taken from", "; ".join(linked), columns) if linked else []
+
+
+def _working(working: Working, columns: int, struck: bool, sources: dict[str, str]) -> list[LineLike]:
     lines: list[LineLike] = []
     for what, words in working.facts:
         lines += _told(what, words, columns)
     if working.givens:
         lines.append(line(" ", Piece("put in", "heading")))
-        sourced = any(given.source for given in working.givens)
+        found = [given.source or sources.get(given.symbol, "") for given in working.givens]
+        sourced = any(found)
         last = (Column("", 26),) if sourced else ()
         lines += _table(
             (Column("", 10), Column("", 0), Column("", 10, "right"), Column("", 9), *last),
-            [(given.symbol, given.meaning, _trimmed(given.printed), _unit(given.unit), Piece(given.source, "quiet"))
-             for given in working.givens], columns, head=False,
+            [(given.symbol, given.meaning, _trimmed(given.printed), _unit(given.unit), Piece(source, "quiet"))
+             for given, source in zip(working.givens, found, strict=True)], columns, head=False,
         )  # fmt: skip
     role = "struck" if struck else "ink"
     lines += ["", *_steps(working.lines, columns, role)]
@@ -101,8 +121,11 @@ def _results(method: Method, result: Result, columns: int) -> list[LineLike]:
     for value in result.values:
         field = method.result_field(value.name)
         shown, digits = field.shown or field.unit, digits_of(field.unit)
-        numbers = ["-" if number is None else units.show(units.convert(number, value.unit, shown), digits)
-                   for number in (value.value, value.low, value.high)]  # fmt: skip
+        found = [None if number is None else units.convert(number, value.unit, shown)
+                 for number in (value.value, value.low, value.high)]  # fmt: skip
+        if None not in found:
+            digits = digits_beside(found[0], (found[2] - found[1]) / 2, digits)
+        numbers = ["-" if number is None else units.show(number, digits) for number in found]
         band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else ""
         role = "struck" if result.validity != "inside" else "ink"
         rows.append((Piece(field.symbol, "key"), field.meaning, Piece(numbers[0], role), _unit(shown), band))

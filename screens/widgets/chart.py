@@ -55,7 +55,10 @@ class Mark:
 
 @dataclass(frozen=True)
 class Chart:
-    """Everything in one diagram. `flagged` are x spans with a saturated channel, `secant` the recipe's own range."""
+    """Everything in one diagram. `flagged` are x spans with a saturated channel, `secant` the recipe's own range.
+
+    `x_name` and `y_name` say what the axes measure, in `x_unit` and `y_unit`.
+    """
 
     curves: Sequence[Curve] = ()
     x_unit: str = ""
@@ -64,6 +67,8 @@ class Chart:
     marks: Sequence[Mark] = ()
     flagged: Sequence[tuple[float, float]] = ()
     secant: tuple[float, float] | None = None
+    x_name: str = ""
+    y_name: str = ""
 
     @property
     def lead(self) -> Curve | None:

@@ -162,7 +162,7 @@ def _write_labels(canvas: Canvas, chart: Chart, plot: Plot) -> None:
         row = plot.cell(window.x0, value)[1]
         if 0 <= row < plot.rows:
             canvas.write(0, row, label[-(GUTTER - 1):].rjust(GUTTER - 1), "quiet")
-    unit = f" {grid_text(chart.x_unit, canvas.plain)}"
+    unit = f" {grid_text(', '.join(filter(None, (chart.x_name, chart.x_unit))), canvas.plain)}"
     x_values = ticks(window.x0, window.x1, max(plot.columns // 10, 2))
     taken = GUTTER - 1
     end = plot.left + plot.columns - len(unit)
@@ -173,6 +173,9 @@ def _write_labels(canvas: Canvas, chart: Chart, plot: Plot) -> None:
             taken = start + len(label)
     canvas.write(end, plot.rows, unit, "ink")
     canvas.write(0, plot.rows, cut(grid_text(chart.y_unit, canvas.plain), GUTTER - 1).rjust(GUTTER - 1), "ink")
+    upright = grid_text(", ".join(filter(None, (chart.y_name, chart.y_unit))), canvas.plain)
+    if chart.y_name and canvas.is_free(plot.left + 1, 0, len(upright)):
+        canvas.write(plot.left + 1, 0, upright, "ink")
     if not window.shows_zero:
         canvas.write(plot.left, 0, " zoomed: 0 not shown ", "key")
 
@@ -186,7 +189,7 @@ def legend(chart: Chart, plain: bool) -> list[tuple[str, str, str]]:
         sign = grid_text(signs[curve.form], plain) if not (plain and curve.form == "part") else ",,,"
         entries.setdefault(curve.form, (sign, grid_text(curve.name, plain), role))
     if chart.band is not None:
-        entries["band"] = (grid_text("░", plain), f"band {grid_text(chart.band.label, plain)}".rstrip(), "quiet")
+        entries["band"] = (grid_text("░", plain), grid_text(chart.band.label, plain) or "band", "quiet")
     return list(entries.values())
 
 

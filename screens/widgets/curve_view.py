@@ -144,7 +144,7 @@ class CurveView(Raster, inherit_bindings=False):
     def _read_out(self, found: Reading, pinned: Reading | None, columns: int) -> list[str]:
         x_unit, y_unit = self.chart.x_unit, self.chart.y_unit
         lead, other = self.chart.lead, self.chart.reference
-        pairs = [("x", f"{found.x:.4g} {x_unit}")]
+        pairs = [(self.chart.x_name or "x", f"{found.x:.4g} {x_unit}")]
         if lead is not None:
             pairs.append((lead.short or lead.name, f"{found.y:.4g} {y_unit}"))
         if found.reference is not None and other is not None:

@@ -13,9 +13,9 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from screens import keys
-from screens.paint import Line, Piece, line
-from screens.widgets.frame_lines import TitleBlock, answer_row, head_row, progress_text, rule_row, title_row
-from screens.widgets.house import paint_of
+from screens.paint import Line, Piece
+from screens.widgets.frame_lines import TitleBlock, answer_rows, head_row, message_row, rule_row, title_row
+from screens.widgets.house import Lines, paint_of
 from screens.widgets.strip import EntryStrip
 
 MOST_MESSAGES = 500
@@ -75,7 +75,7 @@ class MarginRule(Widget, inherit_bindings=False):
 
 
 class Frame(Vertical, inherit_bindings=False):
-    """Rows 1 to 3 say sheet, question, answer; then the body; the last rows hold message, title block and keys.
+    """The first rows say sheet, question, and the answer in one row or two; then the body; message, title, keys.
 
     `body` widgets fill the middle, `margin` widgets the 29 columns at the left of terminals of 120 columns and
     more. Body widgets of class `second` are hidden below 80x24, and the rule says so. `strip` is the entry strip.
@@ -96,7 +96,7 @@ class Frame(Vertical, inherit_bindings=False):
     def compose(self) -> ComposeResult:
         """The rows from top to bottom."""
         yield FrameRow(lambda columns: head_row(self._title, self._question, columns), id="head")
-        yield FrameRow(lambda columns: answer_row(self._answer, self._progress, columns), id="answer")
+        yield Lines(self._answer_rows, id="answer")
         yield FrameRow(lambda columns: rule_row(columns, self.app.size.height), id="rule")
         with Horizontal(id="middle"):
             yield Vertical(*self._margin, id="margin")
@@ -104,7 +104,7 @@ class Frame(Vertical, inherit_bindings=False):
             with Vertical(id="right"):
                 yield Vertical(*self._body, id="body")
                 yield self.strip
-        yield FrameRow(lambda columns: line(" ", self.messages.newest), id="message")
+        yield FrameRow(lambda columns: message_row(self.messages.newest, columns), id="message")
         yield FrameRow(lambda columns: title_row(self._block, columns), id="title-block")
         yield FrameRow(self._key_row, id="keys")
 
@@ -120,12 +120,24 @@ class Frame(Vertical, inherit_bindings=False):
     def set_answer(self, answer: str) -> None:
         """The computed answer."""
         self._answer = answer
-        self._refresh_row("answer")
+        self._refresh_answer()
 
-    def set_progress(self, fraction: float | None, seconds_left: float | None = None) -> None:
-        """Show long work in the answer row; None takes it away."""
-        self._progress = "" if fraction is None else progress_text(fraction, seconds_left)
-        self._refresh_row("answer")
+    @property
+    def answer(self) -> str:
+        """The computed answer in full."""
+        return self._answer
+
+    def _refresh_answer(self) -> None:
+        for widget in self.query("#answer").results(Lines):
+            widget.show(self._answer_rows)
+
+    def _answer_rows(self, columns: int) -> list[Line]:
+        return answer_rows(self._answer, self._progress, columns, self.app.size.height)
+
+    def set_progress(self, told: str | None) -> None:
+        """Show long work in the answer row, as `progress_text` words it; None takes it away."""
+        self._progress = told or ""
+        self._refresh_answer()
 
     def message(self, text: str, record: str = "") -> None:
         """Say something; it stays until something else is said."""
@@ -160,6 +172,10 @@ class Frame(Vertical, inherit_bindings=False):
     def _strip_turned(self) -> None:
         """The keys of the bottom row are those of the strip while it asks."""
         self._refresh_row("keys")
+
+    def on_resize(self) -> None:
+        """A lower terminal has room for less of the answer."""
+        self._refresh_answer()
 
     def _key_row(self, columns: int) -> Line:
         bound = {item.id: item for item in keys.live(self.screen)}

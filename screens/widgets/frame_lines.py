@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from screens.cells import balance, cell_len, cut
+from screens.cells import at_word, balance, cell_len, cut, wrap_most
 from screens.glyphs import STATES, STEP_STATES, clean
 from screens.paint import Line, Piece, line
 
 WIDE = 120
 LEAST_COLUMNS, LEAST_ROWS = 80, 24
 LEAST_FIELD = 7
+ANSWER_ROWS = 2
 
 
 @dataclass(frozen=True)
@@ -40,15 +41,28 @@ def head_row(title: str, question: str, columns: int) -> Line:
     return line(" ", Piece(title, "heading"), " " * blank, Piece(question, "quiet"), " ")
 
 
-def answer_row(answer: str, progress: str, columns: int) -> Line:
-    """The computed answer, its beginning and end kept when it is too long; progress of work at the right."""
-    answer, progress = clean(answer), clean(progress)
-    if not progress:
-        return line(" ", balance(answer, columns - 1))
-    progress = cut(progress, columns - 2)
-    left = balance(answer, max(columns - cell_len(progress) - 4, 0))
-    blank = columns - 2 - cell_len(left) - cell_len(progress)
-    return line(" ", left, " " * blank, Piece(progress, "outdated"), " ")
+def answer_rows(answer: str, progress: str, columns: int, rows: int = LEAST_ROWS) -> list[Line]:
+    """The computed answer in one row, or two where it needs them and `rows` of the terminal allow it; progress of
+    work at the right of the first."""
+    answer, progress = clean(answer), cut(clean(progress), columns - 2)
+    room = columns - 2 - (cell_len(progress) + 2 if progress else 0)
+    texts = wrap_most(answer, max(room, 1), ANSWER_ROWS if rows >= LEAST_ROWS else 1)
+    lines = [line(" ", text) for text in texts]
+    if progress:
+        blank = columns - 2 - cell_len(texts[0]) - cell_len(progress)
+        lines[0] = line(" ", texts[0], " " * blank, Piece(progress, "outdated"), " ")
+    return lines
+
+
+def message_row(text: str, columns: int) -> Line:
+    """The newest message; where it is longer than the row it ends after a word and names the key that shows all."""
+    text = clean(text)
+    if cell_len(text) <= columns - 1:
+        return line(" ", text)
+    more = line(Piece("F3", "key"), Piece(" shows all", "quiet"))
+    size = sum(cell_len(piece.text) for piece in more)
+    shown = at_word(text, max(columns - size - 3, 4))
+    return line(" ", shown, " " * max(columns - 2 - cell_len(shown) - size, 1), more)
 
 
 def rule_row(columns: int, rows: int) -> Line:
@@ -105,7 +119,8 @@ def _shortened(fields: list[str], room: int) -> list[str]:
     return [cut(text, size) for text, size in zip(fields, sizes, strict=True)]
 
 
-def progress_text(fraction: float, seconds_left: float | None = None) -> str:
-    """Progress of long work as the answer row says it: `... 60 %  8 s left  Esc stops`."""
-    left = "" if seconds_left is None else f"  {seconds_left:.0f} s left"
-    return f"... {100 * min(max(fraction, 0.0), 1.0):.0f} %{left}  Esc stops"
+def progress_text(share: float | None, seconds_left: float | None = None, words: str = "") -> str:
+    """Progress of long work as the answer row says it: `... 60 %  8 s left  Esc stops`, `... page 12  Esc stops`."""
+    done = [f"{100 * min(max(share, 0.0), 1.0):.0f} %"] if share is not None else []
+    left = [f"{seconds_left:.0f} s left"] if seconds_left is not None else []
+    return f"... {'  '.join([*done, *([words] if words else []), *left, 'Esc stops'])}"

@@ -10,6 +10,7 @@ from textual.binding import BindingType
 from textual.message import Message
 
 from screens import keys
+from screens.glyphs import CURSOR
 from screens.paint import Paint
 from screens.widgets.raster import Overlay, Raster
 from screens.widgets.raster_canvas import Canvas, Cells
@@ -17,6 +18,7 @@ from screens.widgets.section_drawing import MODES, Drawn, Look, draw_section
 from screens.widgets.section_shape import ZOOMS, Field, Section, View, bounds
 
 EMPTY = Section((), ())
+HAS_KEYS = f"{CURSOR} arrows, z zoom"
 
 
 class SectionView(Raster, inherit_bindings=False):
@@ -87,19 +89,17 @@ class SectionView(Raster, inherit_bindings=False):
         self.drawn = draw_section(canvas, self.section, self.view, self.look)
 
     def overlay(self, cells: Cells, paint: Paint) -> Cells:
-        """The cursor's cell in reverse while the drawing has the cursor."""
+        """While the drawing has the keys: its mark at the right of the first row, and the cursor's cell in reverse."""
         if not self.has_focus or self.drawn is None:
             return cells
         over = Overlay(cells)
+        over.write(max(self.size.width - len(HAS_KEYS) - 1, 0), 0, HAS_KEYS, "key")
         over.set_role(*self.drawn.place.cell(*self._cursor), "caret")
         return over.finished()
 
-    def on_focus(self) -> None:
-        """The cursor appears."""
-        self.renew_overlay()
-
-    def on_blur(self) -> None:
-        """The cursor goes."""
+    def watch_has_focus(self, _has_focus: bool) -> None:
+        """Mark and cursor come and go with the keys."""
+        super().watch_has_focus(_has_focus)
         self.renew_overlay()
 
     def _step(self, columns: int, rows: int) -> None:

@@ -41,7 +41,8 @@ class SheetList(Scrolled, inherit_bindings=False):
     """Rows with a cursor `>`, marks, page keys, order and filter; the cursor keeps to its row id.
 
     `columns` is a sequence or a function of the width; `indent` is where the first cell begins. Rows come from
-    `set_rows`; `head` lines stand above the column titles and never scroll.
+    `set_rows`; `head` lines stand above the column titles and never scroll. Beside another area the list is not
+    `lit` while that one has the keys: then no cursor is shown.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [*keys.move_bindings(), *keys.bind_all("mark", "enter")]
@@ -85,9 +86,17 @@ class SheetList(Scrolled, inherit_bindings=False):
         self._titles = titles
         self._head: Sequence[LineLike] = ()
         self._empty: Sequence[LineLike] = ()
+        self._no_hit: Sequence[LineLike] = ()
         self._provider: Callable[[int], Row] = lambda index: Row()
         self._fitted: tuple[int, list[Column]] | None = None
         self._title_lines: list[LineLike] = []
+        self.lit = True
+
+    def set_lit(self, lit: bool) -> None:
+        """Show the cursor, or leave it to the area that has the keys."""
+        if lit != self.lit:
+            self.lit = lit
+            self.refresh()
 
     def set_rows(self, ids: Sequence[str], provider: Callable[[int], Row]) -> None:
         """Show the rows `provider(0)` to `provider(len(ids) - 1)`; `ids` tell them apart."""
@@ -108,6 +117,11 @@ class SheetList(Scrolled, inherit_bindings=False):
     def set_empty(self, lines: Sequence[LineLike]) -> None:
         """What stands where there is no row."""
         self._empty = lines
+        self.refresh()
+
+    def set_no_hit(self, lines: Sequence[LineLike]) -> None:
+        """What stands where there are rows, but a filter shows none of them."""
+        self._no_hit = lines
         self.refresh()
 
     def order(self, key: Callable[[int], Any] | None, reverse: bool = False) -> None:
@@ -163,12 +177,13 @@ class SheetList(Scrolled, inherit_bindings=False):
     def head_lines(self, columns: int) -> Sequence[LineLike]:
         """Titles, their rule, and the fixed lines."""
         self._columns_at(columns)
-        return [*self._title_lines, *self._head, *(self._empty if not len(self.model) else ())]
+        instead = () if len(self.model) else self._no_hit if len(self.model.ids) else self._empty
+        return [*self._title_lines, *self._head, *instead]
 
     def row_line(self, index: int, columns: int) -> tuple[LineLike, str]:
         """Cursor, mark and cells of the row at place `index`."""
         row = self._provider(self.model.shown[index])
-        at_cursor = index == self.model.cursor and row.selectable
+        at_cursor = index == self.model.cursor and row.selectable and self.lit
         area = ("focus" if self.has_focus else "lifted") if at_cursor else "ground"
         if row.line is not None and not row.selectable:
             return row.line, area

@@ -8,7 +8,7 @@ import pytest
 import small_project as small
 
 from dossier.actions.answer import add_remark, answer_check, concede
-from dossier.actions.edit import set_field
+from dossier.actions.edit import add_record, set_field
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.checks.base import check_states, check_texts
@@ -25,7 +25,7 @@ def state(opened: Opened, check: str) -> str:
 
 
 def conceded(opened: Opened, target: str, until: str = "2026-12-31", **more: str) -> Change:
-    return concede(opened.project, target, BEFORE, "parts are made", "50 pieces", until, OTHER, now=small.NOW, **more)
+    return concede(opened.view, target, BEFORE, "parts are made", "50 pieces", until, OTHER, now=small.NOW, **more)
 
 
 def test_an_answer_is_kept_in_the_file_of_its_step_and_the_last_one_counts(opened: Opened) -> None:
@@ -104,12 +104,37 @@ def test_concessions_that_are_refused(opened: Opened) -> None:
     with pytest.raises(Refusal, match=r"step = 7 must be one of 1, 2, 3, 4, 5, 6"):
         conceded(opened, "R-001", step="7")
     with pytest.raises(Refusal, match="is not among the project's people"):
-        concede(opened.project, "R-001", BEFORE, "r", "l", "2026-12-31", "Z. Nobody", now=small.NOW)
-    for field, arguments in (("reason", ("", "all")), ("limit", ("late", ""))):
+        concede(opened.view, "R-001", BEFORE, "r", "l", "2026-12-31", "Z. Nobody", now=small.NOW)
+    for field, arguments in (("reason", ("", "all 5 parts")), ("limit", ("late", ""))):
         with pytest.raises(Refusal, match=f"concession.0.{field} is empty; fill it in"):
-            concede(opened.project, "R-001", BEFORE, *arguments, "2026-12-31", OTHER, now=small.NOW)
+            concede(opened.view, "R-001", BEFORE, *arguments, "2026-12-31", OTHER, now=small.NOW)
     with pytest.raises(Refusal, match='concession.0.kind = "any" is none of'):
-        concede(opened.project, "R-001", "any", "r", "l", "2026-12-31", OTHER, now=small.NOW)
+        concede(opened.view, "R-001", "any", "r", "5 parts", "2026-12-31", OTHER, now=small.NOW)
+
+
+def test_a_limit_on_a_requirement_holds_a_number_and_its_document_is_registered(opened: Opened) -> None:
+    with pytest.raises(Refusal, match='limit = "y" holds no number; say up to which value or how many parts'):
+        concede(opened.view, "R-001", BEFORE, "late", "y", "2026-12-31", OTHER, now=small.NOW)
+    with pytest.raises(Refusal, match=r"document = B-099 is not in documents.toml \(.*\); register it first"):
+        conceded(opened, "R-001", document="B-099")
+    opened.record(add_record(opened.project, "document", {"id": "B-099", "title": "Letter", "kind": "minutes"}, ME))
+    opened.record(conceded(opened, "R-001", document="B-099"))
+    assert opened.project.step("6").concession[0].document == "B-099"
+
+
+def test_a_concession_on_a_check_covers_the_findings_it_was_given_for(opened: Opened) -> None:
+    """What is found later is not conceded, and is told as later."""
+    opened.record(set_field(opened.project, "R-012", "conditions.text", "", ME))
+    before = [finding.found for finding in check_states(opened.view)["2.1"].findings]
+    assert before and state(opened, "2.1") == "not met"
+    opened.record(conceded(opened, "2.1"))
+    assert opened.project.step("2").concession[0].findings == before
+    assert state(opened, "2.1") == "conceded"
+    opened.record(set_field(opened.project, "R-001", "statement", "The joint is light.", ME))
+    found = check_states(opened.view)["2.1"]
+    assert found.state == "not met"
+    assert {finding.record for finding in found.findings} == {"R-001"}
+    assert all("(D-001 was given before this was found)" in finding.remedy for finding in found.findings)
 
 
 def test_the_number_of_a_concession_is_never_given_twice(opened: Opened) -> None:

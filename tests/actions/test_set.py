@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 import small_project as small
 
-from dossier.actions.edit import clear_field, set_field, unit_of
+from dossier.actions.edit import clear_field, replace_record, set_field, unit_of
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.actions.told import changed_in_words, in_words
@@ -30,11 +30,11 @@ TAKEN: list[tuple[str, str, str, Any, str]] = [
     ("R-012", "conditions.temperature", "23 °C", "23 °C", 'R-012 conditions.temperature empty → "23 °C"'),
     ("R-012", "agreed", '{by = "E. Sund", on = "2026-01-31"}', {"by": "E. Sund", "on": "2026-01-31"},
      'R-012 agreed empty → {by "E. Sund", on "2026-01-31"}'),
-    ("V1", "layer.outer_radius", "3.5 cm", 35.0, "V1 layer.outer_radius 34 → 35 mm"),
+    ("V1", "layer.outer_radius", "3.41 cm", 34.1, "V1 layer.outer_radius 34 → 34.1 mm"),
     ("V1", "pin.bores.0.diameter", "17", 17.0, "V1 pin.bores.0.diameter 18 → 17 mm"),
     ("V1", "pin.bores.0.filled", "yes", True, "V1 pin.bores.0.filled empty → yes"),
-    ("V1", "pin.bores.1", "{diameter = 10.0, start = -20.0, end = 20.0}",
-     {"diameter": 10.0, "start": -20.0, "end": 20.0}, "V1 pin.bores.1 empty → {diameter 10, start −20, end 20}"),
+    ("REF", "pin.bores.0", "{diameter = 10.0, start = -20.0, end = 20.0}",
+     {"diameter": 10.0, "start": -20.0, "end": 20.0}, "REF pin.bores.0 empty → {diameter 10, start −20, end 20}"),
     ("REF", "pin.bores", "[{diameter = 10.0, start = -20.0, end = 20.0}]",
      [{"diameter": 10.0, "start": -20.0, "end": 20.0}], "REF pin.bores empty → {diameter 10, start −20, end 20}"),
     ("V1", "tolerances.layer.outer_radius.upper", "60 µm", 0.06, "V1 tolerances.layer.outer_radius.upper 0.05 → 0.06 mm"),
@@ -202,3 +202,34 @@ def test_values_in_words() -> None:
     assert in_words(["word"] * 100) == "100 entries"
     assert changed_in_words("R-1", "f", 2, 3, "-") == "R-1 f 2 → 3"
     assert changed_in_words("R-1", "f", True, False, "mm") == "R-1 f yes → no"
+
+
+@pytest.mark.parametrize(("field", "value", "words"), [
+    ("carrier.outer_radius", "900 mm", "must be at most 38.38 mm, set by eye.bore_radius = 38.0 mm; correct one of the two"),
+    ("layer.outer_radius", "39 mm", "carrier.outer_radius = 38.08 mm must exceed layer.outer_radius = 39.0 mm"),
+    ("pin.bores.0.diameter", "30 mm", "must be below pin.ends.flat_thickness = 26.0 mm"),
+])  # fmt: skip
+def test_dimensions_that_cannot_stand_together_are_refused(opened: Opened, field: str, value: str, words: str) -> None:
+    eye = {"bore_radius": 38.0, "outer_radius": 53.0, "width": 54.0}
+    opened.record(replace_record(opened.project, "V1", {**opened.project.raw["V1"], "eye": eye}, "eye", ME))
+    with pytest.raises(Refusal) as caught:
+        set_field(opened.project, "V1", field, value, ME)
+    assert words in str(caught.value)
+
+
+def test_dimensions_that_must_be_equal_are_changed_one_after_the_other(opened: Opened) -> None:
+    opened.record(set_field(opened.project, "V1", "pin.ball_radius", "29.5 mm", ME))
+    opened.record(set_field(opened.project, "V1", "layer.inner_radius", "29.5 mm", ME))
+    with pytest.raises(Refusal, match="must be below"):
+        set_field(opened.project, "V1", "pin.neck_radius", "29.6 mm", ME)
+
+
+def test_a_limit_below_zero_is_refused_where_nothing_is_below_zero(opened: Opened) -> None:
+    with pytest.raises(Refusal, match="limit.max = -5 kg must not be below 0 for the quantity mass; correct the limit"):
+        set_field(opened.project, "R-001", "limit.max", "-5 kg", ME)
+
+
+def test_a_required_field_is_not_emptied(opened: Opened) -> None:
+    for field, words in (("title", "title is missing; add it"), ("limit.max", 'a limit of kind "max" needs max')):
+        with pytest.raises(Refusal, match=f"R-001.{field} is required and cannot be emptied .*{words}.*; set another value"):
+            clear_field(opened.project, "R-001", field, ME)

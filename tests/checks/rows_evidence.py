@@ -60,6 +60,13 @@ def tested(case: Case) -> None:
             {"id": "RS-01", "title": "±11 kN", "reading": {}, "low": -11000.0, "high": 11000.0},
         ]},
     })  # fmt: skip
+    case.shape()
+
+
+def weighed(case: Case) -> None:
+    """As `tested`, with the weighing evaluated."""
+    tested(case)
+    case.evaluate("E-002")
 
 
 def third_run(case: Case) -> None:
@@ -100,11 +107,15 @@ ROWS = [
           ("pressed_in", "not pressed in", "name the press-in protocol"),
           ("drawing_index", "B", "give the index of the drawing"),
       )),
-    Row("4.2", setting("R-1", "drawing_index", "C"), setting("R-1", "drawing_index", "D"),
-        "R-1", "drawing_index", "C", "differs from REF.drawing_index = D; test parts of that index", tested),
-    Row("4.2", setting("V2", "drawing_index", "C"), both(setting("V-1", "drawing_index", "C"),
-                                                        setting("V-2", "drawing_index", "C")),
-        "V-2", "drawing_index", "B", "differs from V2.drawing_index = C", tested),
+    Row("4.2", without("V-1", "shape_sha256"), lambda case: case.shape("V-1"),
+        "V-1", "shape_sha256", "", "state that it was made to today's shape (dossier as-made … V-1)", tested),
+    Row("4.16", setting("V2", "drawing_index", "C"), both(setting("V-1", "drawing_index", "C"),
+                                                         setting("V-2", "drawing_index", "C")),
+        "E-002", "samples.specimen", "outdated", "V-1, V-2 made to drawing index B, V2 has index C now; test parts", weighed,
+        "outdated"),
+    Row("4.16", setting("V2", "pin.bores.0.diameter", 17.0), setting("V2", "pin.bores.0.diameter", 18.0),
+        "E-002", "samples.specimen", "outdated", "V-1, V-2 made before dimensions or materials of V2 changed", weighed,
+        "outdated"),
     Row("4.3", setting("V-1", "cured_on", "2026-09-07"), setting("V-1", "cured_on", "2026-09-06"),
         "V-1", "cured_on", "2026-09-07", "is 0 days before E-001.started_on = 2026-09-07", tested),
     Row("4.3", setting("E-001", "conditioning", 54000.0), setting("E-001", "conditioning", 57600.0),

@@ -62,14 +62,14 @@ RINGS = {"kind": "rings", "material": "M-03", "outer_radius": 38.08, "half_width
 
 ROWS = [
     Row("3.5", setting("R-023", "limit.min", 12.0), setting("R-023", "limit.min", 7.5),
-        "C-901", "push_out_cold_least", "7.62 kN", "R-023 demands ≥ 12 kN; more interference", pressed),
+        "C-901", "push_out_cold_least", "7.62 kN", "R-023 demands ≥ 12 kN; a longer seat", pressed),
     Row("3.5", without("C-901", "serves.1"),
         lambda case: case["C-901"]["serves"].append({"requirement": "R-022", "value": "push_out_hot_least"}),
         "C-901", "serves", "", "names no requirement for push_out_hot; add the one", pressed),
     Row("3.5", setting("C-901", "serves.0.requirement", "R-001"), setting("C-901", "serves.0.requirement", "R-021"),
         "C-901", "serves", "R-001", "has no least force that push_out_new could reach", pressed),
     Row("3.5", rings_of(200.0), rings_of(400.0),
-        "C-901", "ring_safety", "0.648", "is below 1: the ring yields at the greatest oversize; thicken", pressed),
+        "C-901", "ring_safety", "0.648", "is below 1: the ring yields at the greatest oversize; narrow the tolerances", pressed),
     Row("3.5", rings_of(260.0), rings_of(400.0),
         "C-901", "lost", "2.56 µm", "is lost because the rings yield", pressed),
     Row("3.5", setting("A-005", "low", 0.081), calculating("C-901"),

@@ -74,7 +74,33 @@ def evidence_citing(case: Case) -> None:
     case.documents["evidence/E-951.toml"] = item("E-951", "test", ["R-007"]) | {"standards": ["N-010"]}
 
 
+def of_the_customer(case: Case) -> None:
+    """A demand of the customer that is not met by calculation and conceded with the customer's acceptance."""
+    proved(case)
+    case["R-018"]["limit"]["min"] = 3.5
+    case["R-018"]["source_kind"] = "customer"
+    conceded(case)
+    case["step-6"]["concession"][0]["document"] = "B-003"
+
+
+def accepted(case: Case) -> None:
+    """Somebody accepted every assumption."""
+    for entry in case.documents["assumptions.toml"]["assumption"]:
+        entry.setdefault("accepted_by", "J. Adeyemi")
+    case.documents["steps/3-design.toml"] = {"id": "step-3", "step": "3", "note": [
+        {"on_record": "C-011", "text": "why?", "by": "J. Adeyemi", "on": "2026-11-21T08:00:00Z", "answered": "so that"},
+    ]}  # fmt: skip
+
+
 ROWS = [
+    Row("6.15", without("A-012", "accepted_by"), accepted,
+        "A-012", "accepted_by", "", 'nobody accepted "Crossing of bore and bolt hole"; enter who does', accepted),
+    Row("6.15", without("step-3", "note.0.answered"), accepted,
+        "step-3", "note.0.answered", "", "the remark of J. Adeyemi on C-011 is not answered", accepted),
+    Row("6.16", without("step-6", "concession.0.document"), setting("step-6", "concession.0.document", "B-003"),
+        "D-001", "document", "", "is empty: D-001 concedes R-018, which the customer demands", of_the_customer),
+    Row("6.16", setting("step-6", "concession.0.document", "B-404"), setting("R-018", "source_kind", "own"),
+        "D-001", "document", "B-404", "is in no register", of_the_customer),
     Row("6.2", setting("R-018", "limit.min", 3.5), conceded,
         "R-018", "state", "not met, 2.832 in C-008", "demanded is ≥ 3.5; verify it or concede it", proved),
     Row("6.2", setting("R-018", "limit.min", 2.6), setting("R-018", "limit.min", 1.3),

@@ -77,6 +77,12 @@ def planned_again(case: Case) -> None:
 
 
 ROWS = [
+    Row("2.3", setting("R-001", "limit.max", 1500.0), setting("R-001", "statement", ONE_SHALL.replace("1420 g", "1.5 kg")),
+        "R-001", "statement", "", "says at most 1420 g, the limit is ≤ 1500 g; give both the same number"),
+    Row("2.3", setting("R-020", "limit.max", 70.0), setting("R-020", "limit.max", 80.0),
+        "R-020", "statement", "", "says 20 to 80 kN, the limit is 20 .. 70 kN"),
+    Row("2.3", setting("R-021", "limit", {"kind": "max", "max": 22.0}), setting("R-021", "limit", at_least(22.0)),
+        "R-021", "statement", "", "says at least, the limit is ≤ 22 kN"),
     Row("2.1", setting("R-001", "statement", "The mass is at most 1420 g."), setting("R-001", "statement", ONE_SHALL),
         "R-001", "statement", "", 'does not say "shall"; write who'),
     Row("2.1", setting("R-001", "statement", ONE_SHALL + " It shall be red."),

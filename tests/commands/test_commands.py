@@ -189,6 +189,10 @@ def test_evidence_by_command(shell: Shell, root: Path, tmp_path: Path) -> None:
     assert shell("test-order", root, "--out", tmp_path / "order.txt").startswith(f"{tmp_path / 'order.txt'}: 1 planned")
     assert shell("test-state", root, "E-001", "running", "--on", "2026-03-02")
     assert shell("value", root, "E-001", "P-001", "41 kN")
+    assert "P-001.shape_sha256 is recorded already" in shell.refuses("as-made", root, "P-001")
+    assert "E-001: its parts have today's shape" in shell.refuses("carry-over", root, "E-001", "--reason", "untouched")
+    assert shell("set", root, "V1", "pin.bores.0.diameter", "19 mm")
+    assert "E-001 carried over" in shell("carry-over", root, "E-001", "--reason", "the bore is not loaded")
     assert shell.refuses("scheme", root, "RS-01", tmp_path / "none.csv", "--title", "x", "--low", "-1 kN", "--high", "1 kN")
     assert shell.refuses("import-curves", root, "E-099", curve)
     table = tmp_path / "demands.csv"
@@ -201,7 +205,7 @@ REFUSED: list[tuple[tuple[str, ...], str]] = [
     (("set", "{root}", "R-012", "limit.max", "50 mm"), 'limit.max: "mm" is length, but "kN" is force; give a value in kN'),
     (("set", "{root}", "R-012", "title", "x", "--person", "A <b>"), 'person = "A <b>" is not among the people of the project'),
     (("set", "{root}", "R-012", "title", "\udc80"), "title holds the lone surrogate U+DC80; remove it"),
-    (("clear", "{root}", "R-012", "title"), "title is missing; add it"),
+    (("clear", "{root}", "R-012", "title"), "R-012.title is required and cannot be emptied (title is missing; add it)"),
     (("add", "{root}", "spring", "{root}/loads.toml"), 'no kind of record "spring"; known: project, idea'),
     (("add", "{root}", "load case", "{root}/none.toml"), "none.toml is not there; check the path"),
     (("add", "{root}", "load case", "{root}"), "{root}: Is a directory"),
@@ -218,6 +222,10 @@ REFUSED: list[tuple[tuple[str, ...], str]] = [
     (("answer", "{root}", "1.1", "met"), "check 1.1 is computed from the records; it cannot be answered, only conceded"),
     (("remark", "{root}", "R-099", "x", "--step", "1"), "R-099 names no record"),
     (("sign", "{root}", "1", "--role", "PE"), "A. Berg has no public key in project.toml; `dossier key register` adds it"),
+    (("look", "{root}/none.csv"), "{root}/none.csv is not there; check the path of the measured file"),
+    (("look", "{root}"), "{root} is a folder; name one measured file in it"),
+    (("concede", "{root}", "R-012", "--kind", "after", "--reason", "x", "--limit", "5 parts", "--until", "2099-01-31",
+      "--document", "B-9"), "document = B-9 is not in documents.toml (none yet); register it first"),
     (("verify", "{root}", "--trusted", "{root}/none"), "none is not there; check the path"),
 ]
 
@@ -235,13 +243,24 @@ def test_refusals_end_with_1_and_change_nothing(
 
 @pytest.mark.parametrize("arguments", [
     (), ("fly",), ("set",), ("set", "x"), ("sign", "x", "7", "--role", "PE"), ("answer", "x", "1.5", "maybe"),
-    ("concede", "x", "R-1"), ("changes", "x", "--limit", "ten"), ("draft", "x", "--page", "a5"), ("status", "x", "--colour"),
+    ("concede", "x", "R-1"), ("changes", "x", "--limit", "ten"), ("changes", "x", "--limit", "-3"),
+    ("draft", "x", "--page", "a5"), ("status", "x", "--colour"),
 ])  # fmt: skip
 def test_wrong_use_ends_with_2(capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...]) -> None:
     with pytest.raises(SystemExit) as caught:
         cli.main(list(arguments))
     assert caught.value.code == 2
     assert "usage: dossier" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("typed", "words"), [
+    ("chanegs", "no command chanegs; did you mean changes? `dossier --help` lists them"),
+    ("xyzzy", "no command xyzzy; `dossier --help` lists them"),
+])  # fmt: skip
+def test_an_unknown_command_names_the_nearest(capsys: pytest.CaptureFixture[str], typed: str, words: str) -> None:
+    with pytest.raises(SystemExit):
+        cli.main([typed])
+    assert words in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("verb", sorted(verbs()))

@@ -27,7 +27,8 @@ ANSWERS: dict[str, str] = {
     "5.8": "quotes QU-03 to QU-07 seen, B-010, valid to 2027-03-31; suppliers ready",
     "5.9": "marked as an assumption: the customer names no value",
     "5.7": "functional unit, boundary and factors read; the sign is open and no claim is made",
-    "6.7": "temperature, loads, axle load and bolt torque stand in the cautions and in sheet 1",
+    "6.7": "axle guidance in K-05, bolt torque in K-06, torsion in K-07, cold and load collective in K-09; temperatures and "
+    "loads in R-017 to R-030; sheet 1 names what is conceded",
     "6.8": "cautions K-01 to K-10 read on 2026-11-03",
     "6.9": "press-in force 100 %, stiffness 1 of 500, adhesion per batch, hardness per batch, mass 1 of 100",
     "6.10": "letter V on the ring face, other part number",

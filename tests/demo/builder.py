@@ -16,10 +16,10 @@ from dossier.actions.freeze import freeze_revision
 from dossier.actions.opened import Opened
 from dossier.actions.people import register_key
 from dossier.actions.run import outdated_calculations, run_calculations
+from dossier.actions.shape import as_made
 from dossier.actions.sign import sign_step
 from dossier.checks.base import check_texts
 from dossier.checks.standing import standing
-from dossier.records.step import StepRecord
 from dossier.store.change import Change
 from dossier.store.folder import ProjectFolder
 from dossier.store.tomlfile import dump_document
@@ -92,15 +92,16 @@ class Builder:
                 change = answer_check(self.opened.view, text.id, "met", person, ANSWERS[text.id], self.time)
                 self.opened.record(replace(change, when=self.time))
 
+    def as_made(self, specimens: Iterable[str]) -> None:
+        """The laboratory states that these parts have today's shape."""
+        self.record(as_made(self.opened.project, list(specimens), "T. Lindqvist"))
+
     def concede(self, target: str, reason: str, limit: str, until: str, document: str) -> None:
         """The releaser permits a deviation; `document` holds the customer's acceptance."""
         self.time += timedelta(minutes=5)
         kind = "concession after manufacture" if target.startswith("R") else "deviation before manufacture"
-        change = concede(self.opened.project, target, kind, reason, limit, until, "R. Hale", now=self.time)
+        change = concede(self.opened.view, target, kind, reason, limit, until, "R. Hale", document=document, now=self.time)
         self.opened.record(replace(change, when=self.time))
-        steps = self.opened.project.of_kind(StepRecord)
-        step = next(step for step in steps if any(entry.on_record == target for entry in step.concession))
-        self.set(step.id, f"concession.{len(step.concession) - 1}.document", document, "R. Hale")
 
     def freeze(self, person: str) -> None:
         """Freeze the revision, issued on the story's day."""

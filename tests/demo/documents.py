@@ -60,6 +60,8 @@ PAPERS = (
           "5 000 joints, on trailers without winter service, until 2027-06-30"),
     Paper("B-014", "Letter: customer approves revision A (invented)", "other", "1", "2026-11-05", "2026-11-05",
           "the samples are approved under the terms of B-013, with the editions of standards as registered"),
+    Paper("B-002", "Drawing DW-7610, variant V2", "drawing", "C", "2026-11-09", "2026-11-09",
+          "outside diameter of the rings 76.18 mm to 76.20 mm; all else as index B"),
 )  # fmt: skip
 
 

@@ -36,9 +36,9 @@ def specimens() -> list[dict[str, Any]]:
 
 
 def next_specimens() -> list[dict[str, Any]]:
-    """Parts for revision B: rings sorted from the upper half of the tolerance, drawing as before."""
+    """Parts for revision B: index C of the drawing, rings in the upper half of their tolerance."""
     found = specimens_of("V2", (*parts.NEXT_COLD, *parts.NEXT_SLIP), "2248", "2026-11-10")
-    return [entry | {"pressed_in": "protocol PI-1111"} for entry in found]
+    return [entry | {"drawing_index": "C", "pressed_in": "protocol PI-1111"} for entry in found]
 
 
 def specimens_of(design: str, names: Iterable[str], batch: str, cured_on: str) -> list[dict[str, Any]]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from functools import cache
+from datetime import date
+from functools import cache, partial
 from pathlib import Path
 
 import pytest
@@ -214,3 +215,26 @@ def test_a_missing_or_altered_raw_file_is_not_reproduced(opened, files):
     assert altered.state == "differs" and altered.differences
     path.unlink()
     assert "is missing; restore it" in recompute_item(opened.project.get("E-001"), paths).differences[0]
+
+
+def test_the_day_of_a_state_is_a_day_that_has_come(opened):
+    state = partial(measured.set_state, opened.project, "E-002", author=LAB, today=date(2026, 3, 2))
+    with pytest.raises(Refusal, match='on = "tomorrow" is no day; write it as 2026-03-02'):
+        state(state="running", on="tomorrow")
+    with pytest.raises(Refusal, match="on = 2026-03-03 lies after today, 2026-03-02"):
+        state(state="running", on="2026-03-03")
+
+
+def test_what_is_finished_goes_on_for_a_reason_only(opened):
+    today = {"today": date(2026, 3, 2)}
+    opened.record(measured.set_state(opened.project, "E-002", "finished", LAB, "2026-03-01", **today))
+    with pytest.raises(Refusal, match="E-002 is finished already"):
+        measured.set_state(opened.project, "E-002", "finished", LAB, "2026-03-02", **today)
+    with pytest.raises(Refusal, match="E-002 is finished; say by a reason why it goes on"):
+        measured.set_state(opened.project, "E-002", "running", LAB, **today)
+    with pytest.raises(Refusal, match="on = 2026-03-02: E-002.started_on = 2026-03-01 already; set that field"):
+        measured.set_state(opened.project, "E-002", "running", LAB, "2026-03-02", "two more parts", **today)
+    opened.record(measured.set_state(opened.project, "E-002", "running", LAB, reason="two more parts", **today))
+    item = opened.project.get("E-002")
+    assert (item.state, item.done_on) == ("running", None)
+    assert "gone on with on 2026-03-02: two more parts" in item.deviations

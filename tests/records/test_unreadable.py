@@ -98,7 +98,7 @@ def test_nothing_is_written_over_a_file_that_cannot_be_read(opened: Opened) -> N
     for change in (
         lambda: answer_check(now.view, "1.5", "met", small.ENGINEER),
         lambda: add_remark(now.project, "R-001", "See.", small.ENGINEER, "1"),
-        lambda: concede(now.project, "1.1", "deviation before manufacture", "late", "all", "2027-01-31",
+        lambda: concede(now.view, "1.1", "deviation before manufacture", "late", "all", "2027-01-31",
                         small.ENGINEER, now=small.NOW),
     ):  # fmt: skip
         with pytest.raises(Refusal, match="cannot be read: steps/1-idea.toml: step-1: mood is not a field"):

@@ -40,9 +40,11 @@ def document(demo, request):
 
 
 def sheet_text(document, number: str) -> str:
-    """Text of all pages of a sheet."""
-    first, after = document.report.page_map[sheet_id(number)], document.report.page_map[sheet_id(str(int(number) + 1))]
-    return "".join(body(document, page) for page in range(first, max(after, first + 1)))
+    """Text of all pages of a sheet, of the last one what stands above the next sheet's head."""
+    following = str(int(number) + 1)
+    first, after = document.report.page_map[sheet_id(number)], document.report.page_map[sheet_id(following)]
+    above = body(document, after).partition(squeezed(f"{following}{TITLES[following]}"))[0]
+    return "".join(body(document, page) for page in range(first, after)) + above
 
 
 def test_all_nine_sheets_stand_in_order(document):

@@ -224,6 +224,17 @@ def test_labels_of_many_curves_do_not_cover_each_other(build):
     assert overlaps(texts) == []
 
 
+def test_a_label_stands_clear_of_the_axes(build):
+    slope = np.linspace(-4, 4, 60)
+    band = stiffness_band("R-010: 12.8 .. 19.2 N·m/°", 12.8, 19.2, 66.0)
+    series = [Series("variant", slope, 15 * slope), Series("reference", slope, 15.4 * slope, reference=True)]
+    chart = Curve(KIT, 262, 168, Scale(-6, 6, "°"), Scale(-70, 70, "N·m"), series, [band])
+    drawn(build, chart)
+    assert len(chart.taken) == 3
+    for x0, y0, x1, y1 in chart.taken:
+        assert not x0 - 2 < chart.x(0) < x1 + 2 and not y0 - 2 < chart.y(0) < y1 + 2
+
+
 def test_labels_stand_clear_of_the_curves(build):
     series = [Series(f"curve number {i}", [0, 1], [0, 0.2 + i / 4]) for i in range(4)]
     band = Band("the band", ([0, 1], [0.9, 0.9]), ([0, 1], [1.1, 1.1]))

@@ -17,10 +17,12 @@ from pypdf import PdfReader
 from dossier.release import typefaces
 from dossier.release.document import DocumentError, build_document
 from dossier.release.flow import IfFits, block, new_page, space
+from dossier.release.furniture import MARGIN_SIZE, _whole_sentences
 from dossier.release.heads import sheet
-from dossier.release.kit import line_count
+from dossier.release.kit import Kit, line_count
 from dossier.release.page import Page
 from dossier.release.trace import Trace, TraceError, landing_problems, outline_entries
+from dossier.release.typefaces import BOOK, width
 
 
 def words_of(pieces):
@@ -200,6 +202,32 @@ def test_a_link_that_leads_nowhere_is_found(sample):
     out = BytesIO()
     writer.write(out)
     assert landing_problems(out.getvalue())
+
+
+def test_the_running_head_ends_with_a_whole_sentence():
+    told = "Not met: R-023 by E-015. 55 items: 54 finished; none open."
+    room = width(told, BOOK, MARGIN_SIZE)
+    assert _whole_sentences(told, room) == told
+    assert _whole_sentences(told, room - 1) == "Not met: R-023 by E-015. 55 items: 54 finished"
+    assert _whole_sentences(told, room / 2) == "Not met: R-023 by E-015."
+    assert _whole_sentences(told, 5) == told  # nothing whole fits: it is cut where it is written
+
+
+def test_the_first_pass_leaves_room_for_page_numbers_so_that_the_second_settles(build):
+    trace = Trace(None, ["A-001"])
+    settled = Trace({"A-001": 27}, ["A-001"])
+    assert line_width(trace.ref("A-001")) == line_width(settled.ref("A-001")) and trace.page_of("A-001")
+
+    def story(kit):
+        text = kit.paragraph([[kit.ref("A-001"), " "] for _ in range(2000)])
+        fill = [item for i in range(10) for item in (kit.paragraph(f"page {i}"), new_page())]
+        return [*fill, text, block(kit, "A-001 place", [kit.paragraph("b")], identifier="A-001")]
+
+    assert build(story).report.passes == 2
+
+
+def line_width(markup):
+    return Kit(Page("a4")).paragraph(markup).minWidth()
 
 
 def test_running_head_on_continued_sheets_only(sample):

@@ -42,13 +42,6 @@ def test_absolute_margin_keeps_its_digits() -> None:
     assert bars.margin_text(-0.04321, absolute=True) == "-0.04321"
 
 
-@pytest.mark.parametrize(("difference", "bar"), [
-    (0.59, ".....|===."), (0.38, ".....|==.."), (-0.13, "....=|...."), (0.0, ".....|...."), (99.0, ".....|===="),
-])
-def test_difference_bar(difference: float, bar: str) -> None:
-    assert bars.difference_bar(difference, 0.20) == bar
-
-
 def test_interval_with_the_limit_inside() -> None:
     strip = bars.interval_strip((16, 18), (16.8, 17.3, 17.8), [17.0], 41)
     assert strip == "................<---|-----o--------->...."

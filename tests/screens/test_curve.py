@@ -81,7 +81,7 @@ def test_band_lies_on_the_loading_side_between_its_slopes() -> None:
 
 
 def test_marks_and_spans_are_named_on_the_picture() -> None:
-    shown = chart(marks=(Mark("p", 0.1, 6.0),), flagged=((0.2, 0.24),), secant=(-0.1, 0.1), band=Band(47.6, 64.4, "b"))
+    shown = chart(marks=(Mark("p", 0.1, 6.0),), flagged=((0.2, 0.24),), secant=(-0.1, 0.1), band=Band(47.6, 64.4, "band b"))
     canvas, plot, _ = drawn(shown)
     text = canvas.cells().text()
     column, row = plot.cell(0.1, 6.0)

@@ -65,6 +65,21 @@ def test_typing_narrows_at_once_enter_keeps_escape_restores(root: Path) -> None:
     at_desk(root, ENGINEER, script)
 
 
+def test_a_search_without_a_hit_says_so_and_escape_shows_all_also_after_it_was_kept(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("2", "f")
+        await desk.type("nowhere")
+        assert 'Nothing here matches "nowhere"; Esc shows all.' in desk.text and "n begins one" not in desk.text
+        await desk.press("enter")
+        assert "Nothing here matches" in desk.text
+        await desk.press("escape")
+        assert desk.app.here.NUMBER == "2" and "Nothing here matches" not in desk.text and "R-001" in desk.text
+        await desk.press("escape")
+        assert desk.app.here.NUMBER == "0"
+
+    at_desk(root, ENGINEER, script)
+
+
 def test_hits_elsewhere_are_gone_to_and_words_are_told(root: Path) -> None:
     async def script(desk: Desk) -> None:
         await desk.press("f")

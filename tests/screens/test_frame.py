@@ -6,7 +6,7 @@ from rich.cells import cell_len
 from screens.glyphs import ambiguous
 from screens.palette import APPEARANCES
 from screens.widgets.frame import MOST_MESSAGES, MessageLog
-from screens.widgets.frame_lines import TitleBlock, progress_text, rule_row, title_row
+from screens.widgets.frame_lines import TitleBlock, message_row, progress_text, rule_row, title_row
 from screens.widgets.house import Lines, Page
 from screens.widgets.section_view import SectionView
 from tests.screens import look, parts
@@ -163,24 +163,36 @@ def test_rule_says_the_size() -> None:
     assert all(len(line_text(rule_row(columns, 10))) == columns for columns in range(1, 80))
 
 
-def test_long_answer_keeps_its_beginning_and_its_end() -> None:
+def test_long_answer_takes_a_second_row_and_is_cut_after_a_word_only_beyond_it() -> None:
     app = SampleApp()
 
     async def script(pilot) -> None:
-        app.frame.set_answer("Step 3 reopened: " + "one result outdated, " * 9 + "and 4 things are yours.")
+        app.frame.set_answer("Step 3 reopened: " + "one result outdated, " * 5 + "and 4 things are yours.")
+        await pilot.pause()
+        rows = look.text_of(app)[1:4]
+        assert rows[0].rstrip().endswith("one result") and rows[1].rstrip().endswith("are yours.") and rows[2][0] == "─"
+        app.frame.set_answer("word " * 100)
+        await pilot.pause()
+        assert look.text_of(app)[2].rstrip().endswith("word ...")
+        app.frame.set_progress(progress_text(0.6, 8))
         await pilot.pause()
         row = look.text_of(app)[1]
-        assert row.startswith(" Step 3 reopened: one") and row.rstrip().endswith("are yours.")
-        app.frame.set_progress(0.6, 8)
-        await pilot.pause()
-        row = look.text_of(app)[1]
-        assert row.startswith(" Step 3 reopened") and row.rstrip().endswith("... 60 %  8 s left  Esc stops")
+        assert row.startswith(" word word") and row.rstrip().endswith("... 60 %  8 s left  Esc stops")
         app.frame.set_progress(None)
+        app.frame.set_answer("short")
         await pilot.pause()
-        assert "Esc stops" not in look.text_of(app)[1]
+        assert "Esc stops" not in look.text_of(app)[1] and look.text_of(app)[2][0] == "─"
 
     look.drive(app, (80, 24), script)
     assert progress_text(1.7) == "... 100 %  Esc stops"
+    assert progress_text(None, None, "page 12") == "... page 12  Esc stops"
+
+
+def test_a_long_message_ends_after_a_word_and_names_the_key_that_shows_all() -> None:
+    assert line_text(message_row("short", 80)) == " short"
+    shown = line_text(message_row("one result outdated " * 9, 80))
+    assert len(shown) == 79 and shown.endswith(" F3 shows all")
+    assert shown.removesuffix("F3 shows all").rstrip().endswith(("outdated ...", "result ...", "one ..."))
 
 
 @pytest.mark.parametrize("columns", [20, 40, 60, 80, 100, 119, 120, 160])

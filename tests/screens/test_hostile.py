@@ -62,7 +62,7 @@ def test_frame(size: tuple[int, int]) -> None:
             for number in (0, 1, -3, -2):
                 assert shown in rows[number], rows[number]
             check(app, text, 2)
-            app.frame.set_progress(0.5, 3)
+            app.frame.set_progress("... 50 %  3 s left  Esc stops")
             await pilot.pause()
             check(app, text, 1)
 

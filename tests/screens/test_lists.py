@@ -206,8 +206,10 @@ def test_order_filter_and_find_on_the_widget() -> None:
         assert not rows.go_to("R-99")
         rows.filter(lambda index: False)
         rows.set_empty([" No requirement. n new, or F2 import"])
+        rows.set_no_hit([" Nothing here matches"])
         await pilot.pause()
-        assert rows.row_id is None and any("No requirement" in line for line in look.text_of(app))
+        assert rows.row_id is None and any("Nothing here matches" in line for line in look.text_of(app))
+        assert not any("No requirement" in line for line in look.text_of(app))
         await pilot.press("down", "end", "space", "enter")
         rows.filter(None)
         assert rows.row_id == "R-40"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from pathlib import Path
 
 import numpy as np
@@ -14,13 +15,16 @@ from dossier.actions.run import run_calculations
 from dossier.checks.margin import Margin
 from dossier.checks.told import calculation_sentence, sheet_answer
 from dossier.mechanics.section import regions
+from dossier.mechanics.shapes import GeometryError
 from dossier.methods.geometry import shape_of_design
+from dossier.records.design import Design
 from screens.app import DossierApp
 from screens.cells import cell_len
 from screens.paint import Piece, line
 from screens.paint import text_of as line_text
 from screens.section_of import regions_of
 from screens.session import Session
+from screens.sheets.buildable import buildable, buildable_words
 from screens.sheets.design_rows import dimensions, name_of
 from screens.sheets.trial import Consequences, MarginMove, consequence_lines, consequences, draft_of, masses_of
 from screens.sheets.working_lines import working_lines
@@ -120,6 +124,62 @@ def test_dimensions_in_conflict_stand_under_the_field_and_are_not_recorded(root:
     assert records_bytes(root) == before
 
 
+def test_a_draft_is_marked_and_what_cannot_be_built_shows_what_is_recorded(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "3", "home", "e")
+        await retype(app, pilot, "16")
+        assert any(">*A bore 1 diameter" in text and " 16 " in text for text in text_of(app))
+        await retype(app, pilot, "48")
+        row = next(text for text in text_of(app) if "> A bore 1 diameter" in text)
+        assert " 18 " in row and "Not possible as typed" in shown(app)
+        await press(pilot, "escape")
+        assert "*A bore" not in shown(app)
+
+    driven(root, (80, 24), script)
+
+
+def test_the_hint_says_between_which_values_the_part_can_be_built(root: Path) -> None:
+    raw = Opened(root).project.raw["V2"]
+    low, high = buildable(raw, "pin.bores.0.diameter")
+    for value, fits in ((low + 0.01, True), (high - 0.01, True), (high + 0.01, False)):
+        changed = copy.deepcopy(raw)
+        changed["pin"]["bores"][0]["diameter"] = value
+        try:
+            shape_of_design(Design.model_validate(changed))
+            assert fits
+        except GeometryError:
+            assert not fits
+    assert buildable_words(raw, "pin.ball_radius") == "tied to other dimensions: change those first"
+    assert buildable_words(raw, "pin.material") == "" == buildable_words(raw, "nothing.there")
+
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "3", "home", "e")
+        assert f"can be built from 0 to {high:.4g}" in shown(app)
+
+    driven(root, (80, 24), script)
+
+
+def test_tab_goes_from_the_dimensions_to_the_calculations_and_the_drawing_and_marks_where_the_keys_are(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "3")
+        marks = ("> A bore 1 diameter", ">calculations of V2", "> arrows, z zoom")
+        words = ("Tab calculations", "Tab drawing", "Tab dimensions")
+        for place in (0, 1, 2, 0):
+            assert [mark in shown(app) for mark in marks] == [number == place for number in range(3)]
+            assert words[place] in text_of(app)[-1]
+            await press(pilot, "tab")
+
+    driven(root, (80, 24), script)
+
+
+def test_units_and_full_names_stand_at_eighty_columns_too(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "3", "home")
+        assert "bore 1 diameter, mm" in shown(app) and "V2 18 mm, reference -" in shown(app)
+
+    driven(root, (80, 24), script)
+
+
 def test_consequences_agree_with_recording_and_calculating(root: Path) -> None:
     """The margin shown for a draft is the one found after recording the change and running the calculation."""
     opened = Opened(root)
@@ -215,7 +275,7 @@ def test_working_shows_every_line_with_its_printed_value(root: Path, monkeypatch
     record = opened.project.get("C-008")
 
     async def script(app: DossierApp, pilot: Pilot) -> None:
-        await press(pilot, "3", "tab", "tab")
+        await press(pilot, "3", "tab")
         app.here.go_to("C-008")
         await press(pilot, "i")
         lines = text_of(app)

@@ -88,7 +88,7 @@ def test_a_concept_is_added_with_title_and_mass(root: Path) -> None:
 def test_difference_shows_grams_against_the_reference_and_r_goes_to_the_design(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "1", "home", "d")
-        assert "−234" in shown(app) and "against, g" in shown(app)
+        assert "-234" in shown(app) and "against, g" in shown(app)
         await press(pilot, "r")
         assert "V1 has no design yet" in shown(app)
         await press(pilot, "down", "r")

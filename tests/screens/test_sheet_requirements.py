@@ -16,7 +16,7 @@ from screens.sheets.requirement_new import limit_of
 from screens.sheets.requirement_rows import arranged
 from screens.widgets.modal import Question
 from tests.screens.look import text_of
-from tests.screens.sheet_case import HOSTILE, copied, driven, entries, press, project_bytes, records_bytes, retype, shown
+from tests.screens.sheet_case import HOSTILE, copied, driven, entries, press, project_bytes, records_bytes, retype, shown, until
 
 
 @pytest.fixture
@@ -58,6 +58,30 @@ def test_a_field_is_changed_by_keys_as_one_entry_of_the_history(root: Path) -> N
     after = entries(root)
     assert after[1:] == before and after[0] == "R-012 limit.max 1.7 → 1.8"
     assert Opened(root).project.get("R-012").limit.max == 1.8
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_a_typed_limit_shows_the_verdict_and_the_signatures_it_would_change_before_it_is_recorded(
+    root: Path, size: tuple[int, int]
+) -> None:
+    before = records_bytes(root)
+    opened = Opened(root)
+    signed = [s.signoff.id for s in opened.view.signoffs if s.counts and s.signoff.step == "2"]
+
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "2")
+        app.here.edit_field("R-022", "limit.min")
+        await pilot.pause()
+        await retype(app, pilot, "15")
+        await until(pilot, lambda: "would be superseded" in shown(app))
+        assert "R-022 -0.28 ✗ not met was -0.10 ?" in shown(app) and " ".join(signed) in " ".join(shown(app).split())
+        await retype(app, pilot, "10")
+        await until(pilot, lambda: "R-022 +0.08 ✓ met was -0.10 ?" in shown(app))
+        await retype(app, pilot, "1x")
+        assert "Not possible as typed" in shown(app) and "✓ met was" not in shown(app)
+
+    driven(root, size, script)
+    assert signed and records_bytes(root) == before
 
 
 def test_a_unit_may_be_typed_and_is_told(root: Path) -> None:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from abc import ABC, abstractmethod
+from pathlib import Path
 from typing import Any
 
 MOST_QUESTIONS = 120
-OWN_FLOW = ("requirement",)  # begun by questions of their own on sheet 2
+TABLES, WORDS = ("tolerances.",), ("inputs.", "sources.", "numbers.")
 
 
 class Hands(ABC):
-    """What a person does at the terminal."""
+    """What a person does at the terminal; `files` is the folder of the files at hand."""
+
+    files: Path
 
     @abstractmethod
     async def press(self, *keys: str) -> None:
@@ -59,6 +63,7 @@ class Hands(ABC):
         for _ in range(MOST_QUESTIONS):
             path, chosen = await self.asked(name)
             if not path:
+                assert "which answer is wrong" not in "".join(await self.rows()), "\n".join(await self.rows())
                 return done
             full = f"{under}.{path}" if under else path
             if full in done:
@@ -72,6 +77,14 @@ class Hands(ABC):
                 await self.press("enter")
         raise AssertionError("the questions do not end")
 
+    async def wait(self, words: str, seconds: float = 60.0) -> None:
+        """Wait for words on the screen, as for long work."""
+        for _ in range(int(seconds / 0.2)):
+            if any(words in row for row in await self.rows()):
+                return
+            await asyncio.sleep(0.2)
+        await self.expect(words)
+
     async def expect(self, words: str) -> None:
         """The words stand on the screen."""
         rows = await self.rows()
@@ -79,11 +92,11 @@ class Hands(ABC):
 
 
 def answers_of(raw: dict[str, Any], under: str = "") -> dict[str, str]:
-    """A record's fields as a person types them, by dotted path."""
+    """A record's fields as a person types them, by dotted path; an input of a calculation that is a table in one piece."""
     found: dict[str, str] = {}
     for name, value in raw.items():
         path = f"{under}.{name}" if under else name
-        if isinstance(value, dict):
+        if isinstance(value, dict) and under != "inputs":
             found |= answers_of(value, path)
         elif isinstance(value, list) and value and isinstance(value[0], dict):
             for number, entry in enumerate(value):
@@ -97,6 +110,10 @@ def typed(value: Any) -> str:
     """A value as it is typed."""
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, dict) and "record" in value:
+        return f"{value['record']}.{value['field']}"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{name} = {number!r}" for name, number in value.items()) + " }"
     if isinstance(value, list):
         return "; ".join(map(typed, value))
     return f"{value:.12g}" if isinstance(value, float) else str(value)
@@ -119,28 +136,53 @@ async def fill_page(hands: Hands, name: str, answers: dict[str, str], there: set
     while left:
         path = next(iter(left))
         missing = next((parent for parent in _parents(path) if parent not in known), "")
-        if not missing:
+        if path.startswith(WORDS):
+            await _add_word(hands, path, left.pop(path))
+        elif not missing:
             await change_field(hands, path, left.pop(path))
-            continue
-        await hands.press("n")
-        await hands.choose(f"{re.sub(r'[.][0-9]+$', '', missing)} ")
-        done = await hands.fill(name, left, missing)
-        assert done, f"nothing was asked for {path}:\n" + "\n".join(await hands.rows())
-        known |= {parent for found in done for parent in _parents(found)}
-        left = {path: text for path, text in left.items() if path not in done}
+        else:
+            await hands.press("n")
+            await hands.choose(f"{_listed(missing)} ")
+            if path.startswith(TABLES):
+                await hands.type(missing.partition(".")[2])
+            done = await hands.fill(name, left, missing)
+            assert done, f"nothing was asked for {path}:\n" + "\n".join(await hands.rows())
+            known |= {parent for found in done for parent in _parents(found)} | {missing}
+            left = {path: text for path, text in left.items() if path not in done}
+
+
+async def _add_word(hands: Hands, path: str, text: str) -> None:
+    """One word more in a table of words: an input, a source."""
+    table, _, name = path.partition(".")
+    await hands.press("n")
+    await hands.choose(f"{table} ")
+    await (hands.choose(f"{name} ") if table == "inputs" else hands.type(name))
+    await hands.type(text)
+    assert "Recorded" in await hands.message(), "\n".join(await hands.rows())
 
 
 async def change_field(hands: Hands, path: str, text: str) -> None:
     """Narrow the page of a record to a field and change it."""
     await hands.press("f")
     await hands.type(path)
+    for _ in range(20):
+        if any(re.match(rf" > {re.escape(path)[:30]}(\s|$)", row) for row in await hands.rows()):
+            break
+        await hands.press("down")
     await hands.press("e", "end")
     await hands.type(text)
     assert "Recorded" in await hands.message(), "\n".join(await hands.rows())
 
 
+def _listed(place: str) -> str:
+    """The list or table that an entry is of."""
+    return place.partition(".")[0] if place.startswith(TABLES) else re.sub(r"[.][0-9]+$", "", place)
+
+
 def _parents(path: str) -> list[str]:
     """The entries and parts that a path lies in, outermost first; a list itself is none."""
+    if path.startswith(TABLES):
+        return [path.rpartition(".")[0]]
     steps = path.split(".")
     found = [".".join(steps[:end]) for end in range(1, len(steps))]
     return [place for place, after in zip(found, steps[1:], strict=True) if not after.isdigit()]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,15 +11,17 @@ from reportlab.platypus import Flowable
 from dossier import units
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import calculation_sentence
+from dossier.checks.told_agreement import comparisons, support_words
 from dossier.checks.told_numbers import digits_of, with_band
 from dossier.checks.verdict import Support, support_of_calculation
 from dossier.methods.base import Method
+from dossier.methods.freshness import STANDS
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
 from dossier.records.base import field_facts
 from dossier.records.calculation import Calculation, Result
 from dossier.records.requirement import Requirement
-from dossier.release.chapters.common import linked_source, listed, trimmed, unparted, without_zeros
+from dossier.release.chapters.common import linked_source, listed, places_of, trimmed, unparted, without_zeros
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
@@ -29,29 +32,48 @@ from dossier.release.text import Content, formula, grouped, join, mono
 from dossier.store.digest import sha256_of_document
 
 TOLD_AS_NOTES = ("cost.piece", "co2.saving")  # levers, break-even and boundary: what the result says, no warning
+WHOLE = 0.55  # share of a page up to which a calculation stays on one
 DECISIONS = ("met", "undecided", "not met")
+
+_NEGATIVE = re.compile(r"(?<![\w)])-(?=\d)")
 
 
 def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
-    """One calculation, on one page where it fits."""
+    """One calculation; a short one stays on one page."""
     method = all_methods().get(record.method)
     serves = [served.requirement for served in record.serves]
     note = kit.trace.note(serves=serves, rests_on=facts.project.rests_on(record.id), beside=record.beside)
     lead: list[Flowable] = [kit.paragraph(calculation_sentence(facts.view, record), "lead")]
     result = record.result
+    lead += [kit.paragraph(words, "small") for words in _apart(kit, facts, record)]
     head = block(kit, f"{record.id} {record.title}", [*lead, *_bars(kit, facts, record)], note, identifier=record.id)
     if result is None or method is None:
         return unparted(kit, [head])
     story: list[Flowable] = [head, block(kit, "Inputs", [Wide(kit, _inputs(kit, method, result))])]
     working = facts.once(("working", record.id), lambda: _worked(method, result))
     if working is not None:
-        story += _working(kit, working)
-    story.append(block(kit, "Results", [_results(kit, method, result)]))
+        story.append(working_block(kit, working, "Working"))
+    story.append(block(kit, "Results", [_results(kit, method, result)], old_words(facts, record)))
     bands = _bands(kit, method, result)
     if bands is not None:
         story.append(block(kit, "Band", [bands], "root of the sum of squares"))
     story.append(block(kit, "Basis", [_limits(kit, facts, record, method, result)], "what it holds for"))
-    return unparted(kit, story)
+    return unparted(kit, story, share=WHOLE)
+
+
+def old_words(facts: Facts, record: Calculation) -> Content:
+    """A mark beside numbers that are not the result of today's records, or nothing."""
+    fresh = facts.view.freshness[record.id].state
+    return "" if fresh in STANDS else [state(fresh), ": not from today's records"]
+
+
+def _apart(kit: Kit, facts: Facts, record: Calculation) -> list[Content]:
+    """What evidence shows otherwise, one line each."""
+    return [
+        [state("not met", "apart"), " from what is shown for ", kit.ref(one.requirement.id), ": calculated ",
+         support_words(one, one.calculated), ", ", kit.ref(one.shown.record), " ", support_words(one, one.shown), "."]
+        for one in comparisons(facts.view) if one.apart and one.calculated.record == record.id
+    ]  # fmt: skip
 
 
 def _worked(method: Method, result: Result) -> Working | None:
@@ -81,7 +103,10 @@ def _bar(kit: Kit, requirement: Requirement, support: Support) -> Flowable:
     told = with_band(value, low, high, unit, digits_of(unit))
     decided = f"{support.state} by calculation" if support.state in DECISIONS else support.state
     words = f"{requirement.id} {decided}, {limit_in_words(limit, unit)}: {told}"
-    return ResultBar(kit, value, (low, high), low=limit.min, high=limit.max, shown=words)
+    return ResultBar(
+        kit, value, (low, high), low=limit.min, high=limit.max, shown=words, digits=places_of(limit.min, limit.max),
+        unit="" if unit in ("-", "1") else unit,
+    )  # fmt: skip
 
 
 def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:
@@ -128,10 +153,11 @@ def _leaves(value: Any, path: str = "") -> list[tuple[str, Any]]:
     return [(path, value)]
 
 
-def _working(kit: Kit, working: Working) -> list[Flowable]:
+def working_block(kit: Kit, working: Working, title: str) -> Flowable:
+    """What is put in, then each line with its formula and the numbers put in."""
     content: list[Flowable] = []
     for what, words in working.facts:
-        content.append(kit.paragraph([f"{what}: ", words], "small"))
+        content.append(kit.paragraph([f"{what}: ", _NEGATIVE.sub(units.MINUS, words)], "small"))
     if working.givens:
         content.append(Wide(kit, _givens(kit, working.givens)))
     steps = [
@@ -143,7 +169,7 @@ def _working(kit: Kit, working: Working) -> list[Flowable]:
         for line in working.lines
     ]  # fmt: skip
     content.append(Wide(kit, working_table(kit, steps, wide=True)))
-    return [block(kit, "Working", content, "the printed numbers give the printed values")]
+    return block(kit, title, content, "the printed numbers give the printed values")
 
 
 def _put_in(line: Line) -> dict[str, str]:

@@ -71,6 +71,12 @@ def trimmed(value: float, digits: int = 5) -> str:
     return without_zeros(units.show(value, digits))
 
 
+def places_of(*limits: float | None) -> int:
+    """Decimals that print the limits as they were written, three at most."""
+    texts = [f"{limit:.10g}" for limit in limits if limit is not None]
+    return min(3, max((len(text.partition(".")[2]) for text in texts), default=0))
+
+
 def height_of(kit: Kit, flowables: Sequence[Flowable]) -> float:
     """Height in points of flowables one under the other in the main column."""
     total = after = 0.0
@@ -84,4 +90,4 @@ def height_of(kit: Kit, flowables: Sequence[Flowable]) -> float:
 def unparted(kit: Kit, flowables: Sequence[Flowable], *, share: float = 1.0) -> list[Flowable]:
     """The flowables on one page if a page (or that share of it) can hold them, else from where there is room."""
     height, limit = height_of(kit, flowables), kit.page.height
-    return [room(height + 8 if height <= share * limit else 0.35 * limit), *flowables]
+    return [room(height + 8 if height <= share * limit else 0.25 * limit), *flowables]

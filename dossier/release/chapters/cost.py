@@ -7,10 +7,12 @@ from reportlab.platypus import Flowable
 from dossier import units
 from dossier.checks.told import sheet_answer
 from dossier.checks.told_cost import currency_of, planned_pieces, worth_sentences
+from dossier.records.base import Banded, field_facts
 from dossier.records.calculation import Calculation, Result
 from dossier.records.cost import Cost
 from dossier.release.axes import Scale
-from dossier.release.chapters.calculation import calculation
+from dossier.release.chapters.calculation import calculation, old_words
+from dossier.release.chapters.common import trimmed
 from dossier.release.charts import BreakEven, Range, RangeRow, SavingLine, Waterfall
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, block
@@ -38,7 +40,8 @@ def cost(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
             story += shown(kit, facts, run, run.result)
     if record is not None:
         story.append(_basis(kit, record))
-        story.append(_lines(kit, record))
+        story.append(_lines(kit, facts, record))
+        story += _factors(kit, facts)
     for run in runs:
         story += calculation(kit, facts, run)
     return story
@@ -77,7 +80,8 @@ def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flo
     caption += "Steps are rounded so that the printed numbers add up."
     told = f"From {reference:.2f} to {variant:.2f} {currency} per piece, {signed(variant - reference)} {currency}"
     content = [kit.paragraph(f"{told}.", "lead"), Waterfall(kit, reference, steps, variant), kit.paragraph(caption, "caption")]
-    return [block(kit, "Piece cost", content, ["from ", kit.ref(run.id)]), _break_even(kit, run, result), _levers(kit, result)]
+    notes = [["from ", kit.ref(run.id)], old_words(facts, run)]
+    return [block(kit, "Piece cost", content, *notes), _break_even(kit, run, result), _levers(kit, result)]
 
 
 def _as_printed(start: float, steps: list[tuple[str, float]], end: float) -> tuple[list[tuple[str, float]], float]:
@@ -130,7 +134,7 @@ def _footprint(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list
     content = [kit.paragraph(lead, "lead"), Range(kit, rows, "kg CO₂e"), kit.paragraph(
         "Right of zero: saved. Ring: middle of the range. Low and high take every factor at its unfavourable or favourable end.",
         "caption"), *(kit.paragraph(note, "small") for note in shown)]  # fmt: skip
-    return [block(kit, "CO₂", content, ["from ", kit.ref(run.id)])]
+    return [block(kit, "CO₂", content, ["from ", kit.ref(run.id)], old_words(facts, run))]
 
 
 def _basis(kit: Kit, record: Cost) -> Flowable:
@@ -147,19 +151,60 @@ def _basis(kit: Kit, record: Cost) -> Flowable:
                  "the same for both parts", identifier=record.id)  # fmt: skip
 
 
-def _lines(kit: Kit, record: Cost) -> Flowable:
-    """Every line of both sides: what it is, and where its number comes from."""
+def _lines(kit: Kit, facts: Facts, record: Cost) -> Flowable:
+    """Every line of both sides: what it is, its amount, and where the number comes from."""
     rows: list[Row] = []
     for name, side in (("reference part", record.reference), ("variant", record.variant)):
         rows.append(Row((name,), kind="group"))
+        amounts = _amounts(facts, "variant" if side is record.variant else "reference")
         for line in side.lines:
             kind = type(line).__name__.removesuffix("Item").replace("ProcessStep", "step").replace("OneOff", "one-off").lower()
             spread = f"± {100 * line.uncertainty:g} %" if line.uncertainty else "–"
             day = str(line.price_date or side.basis.price_date)
-            rows.append(Row((line.name, kind, line.origin, line.source or "–", spread, day)))
-    columns = [Column("line", 108), Column("kind", 40), Column("origin", 64), Column("source"), Column("", 40),
-               Column("price of", 48)]  # fmt: skip
-    return block(kit, "Lines", [table(kit, columns, rows, size=6.7, pad=0.9)], "quote, own calculation or estimate")
+            rows.append(Row((line.name, kind, amounts.get(line.name, "–"), line.origin, line.source or "–", spread, day)))
+    columns = [Column("line", 92), Column("kind", 38), Column(side.basis.currency, 54, "r"), Column("origin", 62),
+               Column("source"), Column("", 36), Column("price of", 46)]  # fmt: skip
+    words = "Material, parts and steps per joint before yields and overheads; one-off amounts as they are paid."
+    content = [table(kit, columns, rows, size=6.7, pad=0.9), kit.paragraph(words, "caption")]
+    return block(kit, "Lines", content, "quote, own calculation or estimate")
+
+
+def _amounts(facts: Facts, side: str) -> dict[str, str]:
+    """Amount of each line of a side by its name, with today's records; empty without a piece cost to calculate."""
+    from dossier.methods.cost_in import plan_of
+
+    run = next((c for c in facts.project.calculations if c.method == PIECE), None)
+    resolved = facts.view.freshness[run.id].resolved if run else None
+    if resolved is None or resolved.given is None:
+        return {}
+    plan = plan_of(resolved.given.cost, getattr(resolved.given.cost, side))
+    found = {line.name: f"{line.cost:.2f}" for line in (*plan.materials, *plan.bought, *plan.steps)}
+    return found | {one.name: f"{one.amount:,.0f}".replace(",", " ") for one in plan.one_offs}
+
+
+def _factors(kit: Kit, facts: Facts) -> list[Flowable]:
+    """Factors of the CO2 balance with their range, source and year."""
+    record = next(iter(facts.project.of_kind(Cost)), None)
+    if record is None or record.footprint is None:
+        return []
+    rows: list[Row] = []
+    for line in record.footprint.line:
+        rows.append(Row((line.name, *_banded(line.factor), "kg CO₂e/kg", f"{line.source}, {line.year}")))
+    use = record.footprint.use
+    for name in ("distance", "fuel_rate", "limited_share", "emission"):
+        if (given := getattr(use, name, None)) is not None:
+            info = field_facts(type(use).model_fields[name])
+            told = type(use).model_fields[name].description or name.replace("_", " ")
+            unit = "" if info.get("unit") == "-" else str(info.get("unit", ""))
+            rows.append(Row((told, *_banded(given), unit, getattr(use, "source", "") or "no source given")))
+    columns = [Column("factor", 96), Column("mid", 36, "r"), Column("low .. high", 66), Column("unit", 60),
+               Column("source, year")]  # fmt: skip
+    return [block(kit, "Factors", [table(kit, columns, rows, size=6.7, pad=0.9)], "of the CO₂ balance")]
+
+
+def _banded(given: Banded) -> tuple[str, str]:
+    low, high = given.ends
+    return trimmed(given.value), f"{trimmed(low)} .. {trimmed(high)}" if high > low else "–"
 
 
 def _number(result: Result, name: str) -> float:

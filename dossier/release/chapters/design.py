@@ -8,7 +8,7 @@ from dossier import units
 from dossier.checks.policy import step_of_calculation
 from dossier.checks.told import sheet_answer
 from dossier.records.calculation import Calculation
-from dossier.release.chapters.calculation import calculation
+from dossier.release.chapters.calculation import calculation, old_words
 from dossier.release.chapters.dimensions import dimension_table
 from dossier.release.chapters.drawing import NAMES, section
 from dossier.release.chapters.premises import premises
@@ -60,8 +60,10 @@ def _mass_block(kit: Kit, facts: Facts) -> Flowable | None:
             f"{weighing.on}, {weighing.by}."
         )
         content.append(kit.paragraph(told, "caption"))
-    note = kit.trace.note(from_=[runs[reference.id].id, runs[variant.id].id])
-    return block(kit, "Mass", [Keep(kit, content)], "from the same outlines as the drawing", note)
+    used = [runs[reference.id], runs[variant.id]]
+    old = [[run.id, " ", mark] for run in used if (mark := old_words(facts, run))]
+    note = kit.trace.note(from_=[run.id for run in used])
+    return block(kit, "Mass", [Keep(kit, content)], "from the same outlines as the drawing", note, *old)
 
 
 def _grams(run: Calculation, name: str) -> float | None:

@@ -14,7 +14,7 @@ from dossier.release.outlines import Half, Region
 from dossier.release.section import Dimension, SectionDrawing, SmallSection
 from dossier.store.project import Project
 
-KEYS = {"eye": "E", "ring": "D", "half_shell": "D", "pin": "A", "core": "B", "layer": "C"}
+KEYS = {"ring": "D", "half_shell": "D", "pin": "A", "core": "B", "layer": "C"}
 NAMES = {
     "A": "pin",
     "B": "core",
@@ -30,7 +30,7 @@ def half_of(design: Design, reference: Design | None) -> Half:
     """The outlines of a design for drawing. Raises GeometryError."""
     shape = shape_of_design(design)
     parts = regions(shape, "bolts")
-    drawn = []
+    drawn = [*_eye(design, reference), *_voids(design)]
     for name, key in KEYS.items():
         if name not in parts:
             continue
@@ -39,7 +39,31 @@ def half_of(design: Design, reference: Design | None) -> Half:
         )
         drawn.append(Region(key, outlines, changed=bool(reference) and _differs(design, reference, name)))
     return Half(f"{'reference' if design.kind == 'reference' else 'variant'} {design.part_number or design.id}",
-                tuple(drawn), (design.title,))  # fmt: skip
+                tuple(drawn), (design.title, *_without_outline(design)))  # fmt: skip
+
+
+def _eye(design: Design, reference: Design | None) -> list[Region]:
+    """The eye of the link around the joint; broken off outside."""
+    if design.eye is None:
+        return []
+    eye, half = design.eye, design.eye.width / 2
+    outline = ((-half, eye.bore_radius), (half, eye.bore_radius), (half, eye.outer_radius), (-half, eye.outer_radius))
+    return [Region("E", (outline,), changed=bool(reference) and _differs(design, reference, "eye"))]
+
+
+def _voids(design: Design) -> list[Region]:
+    """What is seen through bolt holes and bores that are not filled: their edges, white between."""
+    ends, pin = design.pin.ends, design.pin
+    height, hole = ends.flat_thickness / 2 or pin.neck_radius, ends.hole_diameter / 2
+    boxes = [(side * ends.hole_distance / 2 - hole, side * ends.hole_distance / 2 + hole, height) for side in (-1, 1)]
+    boxes += [(bore.start, bore.end, bore.diameter / 2) for bore in pin.bores if not bore.filled]
+    return [Region("", tuple(((a, 0.0), (b, 0.0), (b, r), (a, r)) for a, b, r in boxes))]
+
+
+def _without_outline(design: Design) -> tuple[str, ...]:
+    """Parts that are known by mass and place only: told, not drawn."""
+    parts = [f"{part.name} at {units.show(part.position, 3)} mm" for part in design.rest]
+    return ("known by mass and place only, not drawn:", *parts) if parts else ()
 
 
 def _differs(design: Design, reference: Design | None, name: str) -> bool:

@@ -7,21 +7,22 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.evidence_support import run_without_failure
 from dossier.checks.told import sheet_answer
 from dossier.checks.told_evidence import (
     decision_words,
     decisions,
     evidence_sentence,
-    fatigue_sentences,
     shown_unit,
 )
 from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
-from dossier.release.chapters.common import sentences, unparted
+from dossier.release.chapters.common import places_of, sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
+from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_lists import lists
-from dossier.release.curves import Forest, ForestRow
+from dossier.release.chapters.evidence_working import uncertainty_words, working_of_item
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, Keep, Wide, block
 from dossier.release.heads import sheet
@@ -43,9 +44,7 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     measured = [item for item in items if item.quantity in CURVES]
     for item in measured:
         story += _item(kit, facts, item)
-    story += _equivalence(kit, facts)
-    story += _bad(kit, facts)
-    story += _fatigue(kit, facts)
+    story += judged(kit, facts)
     for item in items:
         if item not in measured:
             story += _item(kit, facts, item)
@@ -75,11 +74,13 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     if told:
         content.append(kit.paragraph(join(told, " "), "small"))
     note = kit.trace.note(serves=[s.requirement for s in item.serves], rests_on=_rests(item))
-    return unparted(kit, [block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)])
+    shown = block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)
+    working = working_of_item(kit, facts, item)
+    return [shown, *working] if working else unparted(kit, [shown])
 
 
 def _rests(item: EvidenceItem) -> list[str]:
-    named = [*item.equipment, item.scheme, item.repeats, *item.documents]
+    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.documents]
     return list(dict.fromkeys(name for name in named if name))
 
 
@@ -98,15 +99,9 @@ def _bars(kit: Kit, facts: Facts, item: EvidenceItem) -> dict[str, Flowable]:
         shown = f"{decided.requirement.id} {decided.state}: {told}"
         found[decided.requirement.id] = ResultBar(
             kit, support.value, (support.low, support.high), low=limit.min, high=limit.max, shown=shown,
-            digits=_places(limit.min, limit.max), unit=tail.strip(),
+            digits=places_of(limit.min, limit.max), unit=tail.strip(),
         )  # fmt: skip
     return found
-
-
-def _places(*limits: float | None) -> int:
-    """Decimals that print the limits as they were written, three at most."""
-    texts = [f"{limit:.10g}" for limit in limits if limit is not None]
-    return min(3, max((len(text.partition(".")[2]) for text in texts), default=0))
 
 
 def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
@@ -174,13 +169,9 @@ def _conditions(item: EvidenceItem) -> Content:
 
 
 def _budget(facts: Facts, item: EvidenceItem) -> str:
-    value = item.result.value("variant") if item.result else None
-    if value is None or not value.lines:
-        return ""
-    unit = shown_unit(facts.view, item, value)
-    tail = "" if unit in ("-", "1") else f" {unit}"
-    told = [f"{line.cause} ± {units.show(abs(units.convert(line.plus, value.unit, unit)), 2)}" for line in value.lines]
-    return f"Uncertainty, 95 %, root of the sum of squares: {', '.join(told)}{tail}."
+    survived = any(run_without_failure(d.requirement, item) for d in decisions(facts.view, item))
+    value = item.result.value("variant") if item.result and not survived else None
+    return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
 
 
 def _files(item: EvidenceItem) -> Content:
@@ -196,83 +187,13 @@ def _words(item: EvidenceItem) -> str:
     return sentences(*(f"{name}: {text}" for name, text in parts if text))
 
 
-def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:
-    """Forest of the ratios, one for each pair of agreed margins."""
-    groups: dict[tuple[float, float], list[ForestRow]] = {}
-    for item in facts.project.evidence:
-        ratio = item.result.value("ratio") if item.result else None
-        if item.margin is None or ratio is None or None in (ratio.value, ratio.low, ratio.high):
-            continue
-        low, high = item.margin.low, item.margin.high
-        decided, label = _inside(ratio.low, ratio.high, low, high)
-        counts = [item.result.value(f"n_{group}") for group in ("variant", "reference")]
-        number = " + ".join(f"{count.value:g}" for count in counts if count and count.value is not None)
-        name = f"{item.id} {item.quantity}, {number}"
-        groups.setdefault((low, high), []).append(
-            ForestRow(name, ratio.low, ratio.value, ratio.high, decided, label)
-        )
-    if not groups:
-        return []
-    rows = [row for found in groups.values() for row in found]
-    inside = sum(row.decision == "met" for row in rows)
-    told = f"{inside} of {len(rows)} ratios lie with their whole 90 % interval inside the margin agreed before the test."
-    content: list[Flowable] = [kit.paragraph(told, "lead")]
-    for limits, found in groups.items():
-        content.append(Forest(kit, found, limits, name="item, parts", interval="90 % interval"))
-    return [block(kit, "Equivalence", content, "two one-sided tests on the ratio of the means")]
-
-
-def _inside(low: float, high: float, least: float, most: float) -> tuple[str, str]:
-    if least <= low and high <= most:
-        return "met", "inside"
-    if high < least or low > most:
-        return "not met", "outside"
-    return "undecided", "undecided"
-
-
-def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
-    """Tests that failed, were aborted or are invalid, and samples left out: with reason and what followed."""
-    rows: list[tuple[Content, ...]] = []
-    for item in facts.project.evidence:
-        followed = [other.id for other in facts.project.evidence if other.repeats == item.id]
-        after: Content = ["repeated by ", kit.refs(followed, page=False)] if followed else item.deviations or "–"
-        if item.state in ("aborted", "invalid"):
-            rows.append((kit.ref(item.id), item.title, state(item.state), item.reason, after))
-            continue
-        for decided in decisions(facts.view, item):
-            if decided.state in ("not met", "undecided", "outdated"):
-                why = [kit.ref(decided.requirement.id, page=False), ": ", decision_words(decided)]
-                given = facts.view.concessions.get(decided.requirement.id)
-                conceded: Content = ["conceded, ", kit.ref(given.id)] if given else after
-                rows.append((kit.ref(item.id), item.title, state(decided.state), why, conceded))
-        rows += [
-            (kit.ref(item.id), f"{item.title}, {sample.specimen}", state("invalid", "left out"), sample.left_out, "–")
-            for sample in item.samples if sample.left_out
-        ]  # fmt: skip
-    side = "nothing is hidden: every started test is in the list of all tests"
-    if not rows:
-        words = "No test failed, was aborted or is invalid; no sample is left out."
-        return [block(kit, "Failed, aborted, invalid", [kit.paragraph(words)], side)]
-    columns = [Column("", 44), Column("test", 92), Column("", 52), Column("why"), Column("what followed", 84)]
-    return [block(kit, "Failed, aborted, invalid", [table(kit, columns, rows, size=6.9, pad=1.3)], side)]
-
-
-def _fatigue(kit: Kit, facts: Facts) -> list[Flowable]:
-    told = fatigue_sentences(facts.view)
-    if not told:
-        return []
-    content = [kit.paragraph([kit.ref(item.id), " ", words]) for item, words in told]
-    words = "It says nothing about other loads than the agreed collective, and nothing about scatter between batches."
-    return [block(kit, "What fatigue does not say", [*content, kit.paragraph(words)], "tests without failure, binomial")]
-
-
 def _all(kit: Kit, facts: Facts) -> Flowable:
     rows = []
     for item in facts.project.evidence:
         found = decisions(facts.view, item)
         decided = join([[kit.ref(d.requirement.id, page=False), " ", state(d.state)] for d in found], "; ") if found else "–"
         day = item.done_on or item.started_on or "–"
-        told = evidence_sentence(facts.view, item).partition("; reference part")[0].rstrip(".")
+        told = evidence_sentence(facts.view, item).partition("; reference part")[0].partition("; required")[0].rstrip(".")
         rows.append((kit.ref(item.id), item.title, item.way, state(item.state), day, told, decided))
     columns = [Column("", 44), Column("test", 128), Column("way", 54), Column("state", 48), Column("done", 44),
                Column("result"), Column("decision", 92)]  # fmt: skip

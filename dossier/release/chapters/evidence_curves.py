@@ -25,11 +25,13 @@ ROTATIONAL = ("torsional", "conical")
 
 @dataclass(frozen=True)
 class Measured:
-    """The evaluated cycle of one part: whole loop and loading branch, loads in kN or N·m, travels in mm or °."""
+    """The evaluated cycle of one part: whole loop, loading branch and the (travel, load) of both ends of the evaluated
+    range on it; loads in kN or N·m, travels in mm or °."""
 
     specimen: str
     loop: tuple[np.ndarray, np.ndarray]
     loading: tuple[np.ndarray, np.ndarray]
+    ends: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,7 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     """Curve and difference, or in words why there is none."""
     if item.quantity not in CURVES or item.result is None:
         return ""
-    found = facts.once(("curves", item.id), lambda: _measured(facts, item))
+    found = measured_parts(facts, item)
     if isinstance(found, str):
         return found
     load, travel = ("torque, N·m", "angle, °") if item.quantity in ROTATIONAL else ("force, kN", "displacement, mm")
@@ -54,7 +56,7 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     x = Scale.around(np.concatenate([*(part.loop[0] for part in shown), reach]), f"{travel}, pin to eye")
     y = Scale.around(np.concatenate([part.loop[1] for part in shown]), load)
     series = [Series(group, *_thinned(part.loop), reference=group == "reference") for group, part in found.items()]
-    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, bands, _ends(facts, item, found))
+    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, bands, _ends(found))
     parts: list[Flowable] = [curve]
     told = ", ".join(f"{group} {part.specimen}" for group, part in found.items())
     caption = f"Evaluated cycle of the part nearest to its group's mean: {told}. "
@@ -67,6 +69,11 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
             caption += "Below: difference of the loading branches at the same travel. "
     caption += "Line with rings: variant. Thick ticks: ends of the evaluated range. Grey: what the requirement allows."
     return Figure(parts, caption)
+
+
+def measured_parts(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:
+    """The drawn part of each group, read once an issue, or in words why there is none."""
+    return facts.once(("curves", item.id), lambda: _measured(facts, item))
 
 
 def _beside_zero(values: np.ndarray, name: str) -> Scale:
@@ -110,6 +117,7 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
     from dossier.evidence.cycles import choose, split_cycles
     from dossier.evidence.form import ReadingScheme
     from dossier.evidence.reading import read_curve
+    from dossier.evidence.static import StaticSettings, evaluate_static
     from dossier.store.rawfiles import find_raw
 
     path = find_raw(facts.project.folder, sample["file"])
@@ -120,6 +128,11 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
     rotational = item.quantity in ROTATIONAL
     load = np.asarray(curve.channel("torque" if rotational else "force"), float)
     travel = np.asarray(curve.channel("angle" if rotational else "displacement"), float)
+    settings = StaticSettings(
+        scheme.low, scheme.high, between=scheme.between, cycle=scheme.cycle, fixture_compliance=scheme.fixture_compliance,
+        zero="start", rotational=rotational,
+    )  # fmt: skip
+    evaluated = evaluate_static(travel, load, settings)
     load, travel = load - np.median(load[:_ZERO_ROWS]), travel - np.median(travel[:_ZERO_ROWS])
     travel = travel - scheme.fixture_compliance * load
     cycle = choose(split_cycles(load), scheme.cycle)
@@ -127,6 +140,7 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
         sample["specimen"],
         (travel[cycle.loop], load[cycle.loop] / 1000),
         (travel[cycle.loading], load[cycle.loading] / 1000),
+        tuple((point.travel, point.load / 1000) for point in (evaluated.low_point, evaluated.high_point)),
     )
 
 
@@ -151,16 +165,9 @@ def _bands(facts: Facts, item: EvidenceItem, peak: float) -> tuple[list[Band], n
     return [], np.array([])
 
 
-def _ends(facts: Facts, item: EvidenceItem, found: dict[str, Measured]) -> list[float]:
-    scheme = facts.project.find(item.scheme)
-    part = found.get("variant")
-    if not isinstance(scheme, SchemeRecord) or part is None:
-        return []
-    if scheme.between == "travel":
-        return [scheme.low, scheme.high]
-    travel, load = part.loading
-    order = np.argsort(load)
-    return [float(np.interp(level / 1000, load[order], travel[order])) for level in (scheme.low, scheme.high)]
+def _ends(found: dict[str, Measured]) -> list[float]:
+    """Travels at the ends of the evaluated range of the variant."""
+    return [at for at, _ in found["variant"].ends] if "variant" in found else []
 
 
 def _difference(variant: Measured, reference: Measured) -> tuple[np.ndarray, np.ndarray] | None:

@@ -30,8 +30,8 @@ def _machines(kit: Kit, facts: Facts) -> Flowable | None:
         rows += [Row(("", "", *rest)) for rest in cells[1:]]
     if not rows:
         return None
-    columns = [Column("", 32), Column("machine, serial, place"), Column("channel", 100), Column("U, k = 2", 36, "r"),
-               Column("class", 52), Column("certificate", 118), Column("calibrated, valid until", 92)]  # fmt: skip
+    columns = [Column("", 32), Column("machine, serial, place"), Column("channel", 92), Column("U, k = 2", 36, "r"),
+               Column("class", 50), Column("certificate", 132), Column("calibrated, valid until", 92)]  # fmt: skip
     return block(kit, "Machines", [Wide(kit, table(kit, columns, rows, **SMALL))], "calibration of every channel")
 
 

@@ -55,16 +55,21 @@ def _note(*words: str) -> list[Row]:
 def _loads(kit: Kit, facts: Facts) -> Flowable:
     rows: list[Row] = []
     for load in facts.project.loads:
-        origin = load.origin or "–"
-        short = len(origin) <= LONG
-        cells = (bold(load.id), load.title, trimmed(load.radial / 1000), trimmed(load.axial / 1000), trimmed(load.torsion),
-                 trimmed(load.tilt), f"{load.cycles:.10g}", origin if short else "")  # fmt: skip
+        cells = (bold(load.id), load.title, *_levels(load), f"{load.temperature:g}", f"{load.cycles:.10g}")
         rows.append(Row(cells, anchor=load.id, anchor_title=f"{load.id} {load.title}"))
-        rows += _note("" if short else origin, load.source, _blocks(load), load.remark)
-    columns = [Column("", 28), Column("load case"), Column("radial kN", 34, "r"), Column("axial kN", 32, "r"),
-               Column("torsion °", 34, "r"), Column("tilt °", 24, "r"), Column("cycles", 36, "r"),
-               Column("origin", 104)]  # fmt: skip
-    return block(kit, "Loads", [table(kit, columns, rows, size=6.9, pad=1.3)])
+        rows += _note(load.origin, load.source, _blocks(load), load.remark)
+    columns = [Column("", 28), Column("load case"), Column("radial kN", 40, "r"), Column("axial kN", 36, "r"),
+               Column("torsion °", 38, "r"), Column("tilt °", 28, "r"), Column("°C", 24, "r"),
+               Column("cycles", 44, "r")]  # fmt: skip
+    return block(kit, "Loads", [table(kit, columns, rows, size=6.9, pad=1.3)], "what acts, and where it is from")
+
+
+def _levels(load: LoadCase) -> list[str]:
+    """Radial and axial force, torsion and tilt; a programme that states none of its own has those of its blocks."""
+    levels = (load.radial / 1000, load.axial / 1000, load.torsion, load.tilt)
+    if load.blocks and not any(levels):
+        return ["blocks", *["–"] * (len(levels) - 1)]
+    return [trimmed(level) for level in levels]
 
 
 def _blocks(load: LoadCase) -> str:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from dossier.checks.cited_standards import edition_confirmed
+from dossier.checks.told import concession_words
+from dossier.checks.told_standards import NamedStandards, named_standards
 from dossier.records.standard import Standard
 from dossier.records.step import Concession, StepRecord
+from dossier.release.chapters.common import sentences
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
@@ -20,33 +23,53 @@ MOST_CHANGES, MOST_CITING = 60, 6
 
 def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Editions, and who confirmed them."""
-    cited = [s for s in facts.project.standards if facts.project.serves(s.id)]
+    citing = citing_records(facts)
+    cited = [s for s in facts.project.standards if citing[s.id]]
     unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
     confirmed = len(cited) - len(unconfirmed)
     answer = f"{len(cited)} standards are cited"
-    answer += (
-        f", {confirmed} with a confirmed edition; not confirmed: {', '.join(unconfirmed)}."
-        if unconfirmed
-        else "; every edition is confirmed by name."
-    )
-    rows = [
-        Row(
-            (bold(s.id), s.number, s.edition or "–", "; ".join(part for part in (s.title, s.used_for, s.remark) if part), s.kind,
-             _citing(kit, facts.project.serves(s.id)),
-             f"{s.confirmed_by} {s.confirmed_on or ''}".strip() if edition_confirmed(s) else _named_only(s),
-             "withdrawn" if s.withdrawn else s.mark),
-            anchor=s.id, anchor_title=f"{s.id} {s.number}",
-        )
-        for s in cited
-    ]  # fmt: skip
-    columns = [Column("", 30), Column("number", 62), Column("edition", 62), Column("title"), Column("why", 46),
-               Column("cited by", 96), Column("confirmed by", 84), Column("mark", 54)]  # fmt: skip
+    answer += f", {confirmed} with a confirmed edition." if unconfirmed else "; every edition is confirmed by name."
+    outside = _named(facts).others
+    if outside:
+        answer += f" {len(outside)} more {'are' if len(outside) > 1 else 'is'} named and not in the register."
+    rows: list[Row] = []
+    for s in cited:
+        who = f"{s.confirmed_by} {s.confirmed_on or ''}".strip() if edition_confirmed(s) else _named_only(s)
+        mark = "withdrawn" if s.withdrawn else s.mark
+        cells = (bold(s.id), s.number, s.edition or "–", s.kind, _citing(kit, citing[s.id]), who, mark)
+        rows.append(Row(cells, anchor=s.id, anchor_title=f"{s.id} {s.number}", together=True))
+        rows.append(Row((sentences(s.title, s.used_for, s.remark),), kind="note", start=1))
+    columns = [Column("", 30), Column("number", 66), Column("edition", 84), Column("why", 46),
+               Column("cited by"), Column("confirmed by", 104), Column("mark", 54)]  # fmt: skip
     words = "Following, not claiming conformity: every standard is used as a guide unless a record says otherwise."
-    return [
-        *sheet(kit, "7", title, "Which editions, and who confirmed them?", answer, answer),
-        Wide(kit, table(kit, columns, rows)),
+    story = [
+        *sheet(kit, "7", title, "Which editions, and who confirmed them?", answer, answer, room_needed=260),
+        Wide(kit, table(kit, columns, rows, size=6.9, pad=1.4)),
         kit.paragraph(words, "caption"),
     ]
+    if unconfirmed:
+        told = f"No person confirmed the edition of {', '.join(unconfirmed)}, or the record itself takes it back."
+        story.append(block(kit, "Not confirmed", [kit.paragraph(told, "small")]))
+    return [*story, *_outside(kit, outside)]
+
+
+def citing_records(facts: Facts) -> dict[str, list[str]]:
+    """By id of each standard of the register the records that link it or name it in their texts."""
+    named = _named(facts).registered
+    return {s.id: list(dict.fromkeys([*facts.project.serves(s.id), *named[s.id]])) for s in facts.project.standards}
+
+
+def _named(facts: Facts) -> NamedStandards:
+    return facts.once("named standards", lambda: named_standards(facts.view))
+
+
+def _outside(kit: Kit, found: dict[str, list[str]]) -> list[Flowable]:
+    """Standards that only texts name."""
+    if not found:
+        return []
+    rows = [(number, _citing(kit, ids)) for number, ids in found.items()]
+    content = [table(kit, [Column("number", 100), Column("named in")], rows, size=6.9, pad=1.2)]
+    return [block(kit, "Not in the register", content, "named in texts of records, no edition confirmed")]
 
 
 def _named_only(standard: Standard) -> str:
@@ -63,10 +86,8 @@ def _citing(kit: Kit, ids: list[str]) -> Content:
 def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Concessions and the history."""
     concessions = [c for step in facts.project.of_kind(StepRecord) for c in step.concession]
-    answer = (
-        f"{len(concessions)} concession{'s' if len(concessions) != 1 else ''}; "
-        f"{len(facts.history)} change{'s' if len(facts.history) != 1 else ''} in the history."
-    )
+    given = concession_words(facts.view)
+    answer = f"{given[0].upper()}{given[1:]}; {len(facts.history)} change{'s' if len(facts.history) != 1 else ''} in the history."
     rows = [
         Row(
             (bold(c.id), _on(kit, facts, c.on_record), c.kind, _reason(kit, facts, c), c.limit, c.until, f"{c.by}, {c.on[:10]}"),

@@ -17,7 +17,7 @@ from dossier.release.kit import Kit
 from dossier.release.marks import Legend
 from dossier.release.matrix import MatrixGroup, MatrixRow, matrix_table
 from dossier.release.tables import Column, Row, table
-from dossier.release.text import bold
+from dossier.release.text import Content, bold
 
 QUESTION = "Is each requirement decided?"
 STATES = ("met", "not met", "undecided", "open", "outdated", "conceded")
@@ -86,28 +86,46 @@ def _coverage(kit: Kit, facts: Facts) -> Flowable:
 
 
 def _in_full(kit: Kit, facts: Facts) -> list[Flowable]:
-    """Every statement with its conditions below; a set that several share is named and stands once at the end."""
-    sets = {r.id: _conditions(r) for r in facts.project.requirements}
-    shared = [words for words, count in Counter(sets.values()).items() if words and count > 1]
-    marks = {words: f"c{number}" for number, words in enumerate(shared, 1)}
+    """Every statement with its conditions below; conditions and agreements that several share stand once at the end."""
+    given = facts.project.requirements
+    conditions = _shared({r.id: _conditions(r) for r in given}, "c")
+    agreements = _shared({r.id: _agreed(r) for r in given}, "a")
     rows: list[Row] = []
-    for requirement in facts.project.requirements:
-        words = sets[requirement.id]
-        ways = ", ".join(requirement.verification)
-        rows.append(Row((requirement.id, requirement.statement, ways)))
-        under = marks.get(words, "") and f"conditions {marks[words]}"
-        told = (requirement.source, _agreed(requirement), under or words, _labelled("criterion", requirement.criterion),
-                _labelled("why", requirement.rationale), requirement.remark)  # fmt: skip
-        note = ". ".join(part.rstrip(".") for part in told if part)
-        rows += [Row((note,), kind="note", start=1)] if note else []
+    for requirement in given:
+        rows.append(Row((requirement.id, requirement.statement, ", ".join(requirement.verification))))
+        told = (
+            requirement.source, _marked(agreements, _agreed(requirement), "agreed "),
+            _marked(conditions, _conditions(requirement), "conditions "), _labelled("criterion", requirement.criterion),
+            _labelled("why", requirement.rationale), requirement.remark,
+        )  # fmt: skip
+        note: list[Content] = [". ".join(part.rstrip(".") for part in told if part)]
+        if requirement.standards:
+            note += [". " if note[0] else "", "standards ", kit.refs(requirement.standards, page=False)]
+        rows += [Row((note,), kind="note", start=1)] if any(note) else []
     columns = [Column("id", 36), Column("statement"), Column("verified by", 84)]
     statements = Wide(kit, table(kit, columns, rows, size=6.9, pad=1.1))
-    story = [block(kit, "In full", [statements], "statement; below it source and conditions")]
-    if marks:
-        listed = [Row((bold(mark), words)) for words, mark in marks.items()]
-        sets_shown = table(kit, [Column("", 26), Column("")], listed, head=False, size=6.9, pad=1.1)
-        story.append(block(kit, "Conditions", [sets_shown], "sets that several statements share"))
-    return story
+    return [
+        block(kit, "In full", [statements], "statement; below it source and conditions"),
+        *_sets(kit, "Conditions", conditions), *_sets(kit, "Agreements", agreements),
+    ]  # fmt: skip
+
+
+def _shared(words_of: dict[str, str], letter: str) -> dict[str, str]:
+    """A short mark for each text that several requirements have."""
+    several = [words for words, count in Counter(words_of.values()).items() if words and count > 1]
+    return {words: f"{letter}{number}" for number, words in enumerate(several, 1)}
+
+
+def _marked(marks: dict[str, str], words: str, label: str) -> str:
+    return f"{label}{marks[words]}" if words in marks else words
+
+
+def _sets(kit: Kit, title: str, marks: dict[str, str]) -> list[Flowable]:
+    if not marks:
+        return []
+    rows = [Row((bold(mark), words)) for words, mark in marks.items()]
+    shown = table(kit, [Column("", 26), Column("")], rows, head=False, size=6.9, pad=1.1)
+    return [block(kit, title, [shown], "that several statements share")]
 
 
 def _labelled(label: str, words: str) -> str:

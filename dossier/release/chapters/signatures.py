@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from reportlab.platypus import Flowable
 
 from dossier.checks.open_points import not_accepted, unanswered
@@ -32,20 +34,22 @@ def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     story = [
         *sheet(kit, "9", title, "How would you know that something was altered?", answer, answer),
         block(kit, "Where to find", [where_to_find(kit, facts)], "ten questions of an audit"),
-        block(kit, "Open points", [Anchor(kit.trace, OPEN_POINTS), _open_points(kit, facts)],
+        block(kit, "Open points", [Anchor(kit.trace, OPEN_POINTS), Wide(kit, _open_points(kit, facts))],
               "what keeps a step from closing, is not accepted or not answered"),
-        block(kit, "Checks", [_checks(kit, facts)], "by step, as they stand"),
+        block(kit, "Checks", [Wide(kit, _checks(kit, facts))], "by step, as they stand"),
         block(kit, "People", [_people(kit, facts)], "roles, and the keys their signatures are verified with"),
-        block(kit, "Sign-offs", [_signoffs(kit, facts)], "times are the signers' own clocks"),
+        block(kit, "Sign-offs", [Wide(kit, _signoffs(kit, facts))], "times are the signers' own clocks"),
         block(kit, "Not shown", [kit.paragraph(NOT_SHOWN)]),
         block(kit, "Verify", [Anchor(kit.trace, VERIFY), commands], "without this tool"),
     ]
     if facts.sums:
         digest = ["Digest of this list: ", mono(grouped(facts.manifest_digest, 8))]
         content = [kit.paragraph(digest, "small"), Anchor(kit.trace, "manifest")]
+        names = _own_names(facts)
         files = [(path.removeprefix("../../"), value) for path, value in facts.sums.items()]
+        files.sort(key=lambda file: _by_folder(file, names))
         story.append(
-            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=_own_names(facts)))],
+            block(kit, "Manifest", [*content, Wide(kit, manifest(kit, files, names=names))],
                   "SHA-256 of each file; raw files are named by it and stand here as they were imported")
         )
     return story
@@ -57,6 +61,12 @@ NOT_SHOWN = (
     "by fingerprints confirmed from outside. This document supports qualified persons; it does not replace the law, "
     "local rules, or the decision of a licensed or otherwise authorised engineer where one is required."
 )
+
+
+def _by_folder(file: tuple[str, str], names: Mapping[str, str]) -> tuple[str, str]:
+    """Files of one folder one under the other by the names they are printed with, subfolders behind them."""
+    folder, _, name = file[0].rpartition("/")
+    return folder, names.get(file[1], name)
 
 
 def _own_names(facts: Facts) -> dict[str, str]:
@@ -86,7 +96,7 @@ def _open_points(kit: Kit, facts: Facts) -> Flowable:
     ]  # fmt: skip
     if not rows:
         return kit.paragraph(NO_OPEN_POINT)
-    columns = [Column("step", 24), Column("where", 44), Column("state", 62), Column("what"), Column("whose", 70)]
+    columns = [Column("step", 24), Column("where", 44), Column("state", 62), Column("what"), Column("whose", 62)]
     shown = table(kit, columns, rows, size=6.9, pad=1.2)
     if len(causes) <= MOST_CAUSES:
         return shown
@@ -108,7 +118,7 @@ def _checks(kit: Kit, facts: Facts) -> Flowable:
             elif check.state in ("not met", "outdated") and check.findings:
                 remark = "; ".join(part for part in (remark, str(check.findings[0])) if part)
             rows.append(Row((check.check.id, check.check.text, state(check.state), who, remark)))
-    columns = [Column("", 26), Column("check"), Column("state", 56), Column("who", 70), Column("remark", 110)]
+    columns = [Column("", 26), Column("check"), Column("state", 56), Column("who", 88), Column("remark", 150)]
     return table(kit, columns, rows, size=6.9, pad=1.3)
 
 
@@ -125,7 +135,7 @@ def _people(kit: Kit, facts: Facts) -> Flowable:
 def _signoffs(kit: Kit, facts: Facts) -> Flowable:
     rows = []
     for s in facts.view.signoffs:
-        own = f"; wrote {len(s.signoff.own_records)} of them" if s.signoff.own_records else ""
+        own = f", wrote {len(s.signoff.own_records)}" if s.signoff.own_records else ""
         faults = f"; {'; '.join(s.faults)}" if s.faults else ""
         covers = f"{len(s.signoff.records)} records{own}{faults}"
         person = f"{s.signoff.person}, {s.signoff.role}"
@@ -133,6 +143,6 @@ def _signoffs(kit: Kit, facts: Facts) -> Flowable:
         moment, decision = when(s.signoff.signed_at), s.signoff.decision
         cells = (bold(s.signoff.id), s.signoff.step, person, decision, moment, covers, key, state(s.state))
         rows.append(Row(cells, anchor=s.signoff.id))
-    columns = [Column("", 30), Column("step", 22), Column("person", 78), Column("decision", 46), Column("UTC", 62),
-               Column("covers"), Column("key", 60), Column("state", 60)]  # fmt: skip
+    columns = [Column("", 30), Column("step", 22), Column("person", 78), Column("decision", 46), Column("UTC", 76),
+               Column("covers"), Column("key", 80), Column("state", 98)]  # fmt: skip
     return table(kit, columns, rows, size=6.9, pad=1.5)

@@ -8,20 +8,21 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.open_points import not_accepted_words, unanswered_words
-from dossier.checks.told import margin_words, outdated_words, requirement_row, saving, tightest
+from dossier.checks.told import NO_CONCESSION, concession_words, margin_words, outdated_words, requirement_row, saving, tightest
+from dossier.checks.told_agreement import apart_words
 from dossier.checks.verdict import Verdict
 from dossier.records.header import Header
 from dossier.records.step import Concession
 from dossier.release.chapters.common import best_margin, height_of, nominal_margin, worst_margin
 from dossier.release.chapters.drawing import small_section
 from dossier.release.chapters.where import OPEN_POINTS
-from dossier.release.facts import Facts
+from dossier.release.facts import Facts, subtitle
 from dossier.release.flow import Columns, IfFits, Wide, block
 from dossier.release.heads import Figures, KeyFigure, masthead, sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import Legend, MarginBar, state
 from dossier.release.tables import Column, Row, table
-from dossier.release.text import bold, join, signed
+from dossier.release.text import NO_BREAK, bold, join, signed
 from dossier.release.trace import sheet_id
 
 QUESTION = "May this part be built, and under which conditions?"
@@ -36,7 +37,8 @@ def statement(kit: Kit, facts: Facts, titles: dict[str, str]) -> list[Flowable]:
     """The statement of release, or of what is missing for it."""
     header = facts.project.header
     kind = f"release document, revision {facts.letter}, {facts.issued_on}"
-    lines = [line for line in (facts.info().subtitle, _customer(header), header.demo) if line]
+    compared = subtitle(facts.project.variant, facts.project.reference)
+    lines = [line for line in (compared, _customer(header)) if line]
     answer = statement_answer(facts)
     head = masthead(kit, kind, header.title, lines, small_section(kit, facts.project))
     for room in _rooms():
@@ -94,8 +96,8 @@ def statement_answer(facts: Facts) -> str:
     middle = f"{lighter}{counts['met']} of {total} requirements are met{', ' + told if told else ''}."
     middle = middle[0].upper() + middle[1:]
     if facts.released:
-        conditions = counts["conceded"]
-        lead = f"Yes, with {conditions} concession{'s' if conditions != 1 else ''}." if conditions else "Yes."
+        given = concession_words(facts.view)
+        lead = "Yes." if given == NO_CONCESSION else f"Yes, with {given}."
         return f"{lead} {middle}"
     return f"Not released: this is a draft. {middle}"
 
@@ -163,9 +165,13 @@ def _conditions(kit: Kit, facts: Facts, room: Room) -> list[Flowable]:
         shown = [kit.paragraph([named, "; why and in which limits: see sheet 8"], "small")] if given else []
     found = [block(kit, "Conditions", shown, "conceded checks")] if shown else []
     told = [words for words in (not_accepted_words(facts.project), unanswered_words(facts.project)) if words]
-    if told:
-        line = kit.paragraph(f"{'; '.join(told)}.", "small")
-        found.append(block(kit, "Open points", [line], ["all: ", kit.trace.ref(OPEN_POINTS, label="sheet 9")]))
+    lines = [f"{'; '.join(told)}."] if told else []
+    apart = apart_words(facts.view)
+    if apart:
+        lines.append(f"{apart[0].upper()}{apart[1:]}: see sheet 4.")
+    if lines:
+        notes = ["all: ", kit.trace.ref(OPEN_POINTS, label="sheet 9")]
+        found.append(block(kit, "Open points", [kit.paragraph(" ".join(lines), "small")], notes))
     return found
 
 
@@ -227,23 +233,29 @@ def _row(kit: Kit, verdict: Verdict, *, together: bool = False) -> Row:
 
 
 def _signed(kit: Kit, facts: Facts) -> Flowable:
-    rows = []
+    """The steps in two columns: who signed, which roles are missing, the state."""
+    rows: list[Row] = []
     for step in facts.standing.steps:
         valid = [s.signoff for s in facts.view.signoffs if s.counts and s.signoff.step == step.number]
-        names = [f"{signoff.person} {signoff.role}" for signoff in valid]
-        missing = f"missing: {', '.join(step.missing_roles)}" if step.missing_roles else ""
-        rows.append((f"{step.number} {step.name}", join(names) if names else "–", missing, state(step.state)))
-    return table(kit, [Column("", 80), Column(""), Column("", 90), Column("", 62)], rows, head=False, pad=1.2)
+        names = [f"{signoff.person} {signoff.role}".replace(" ", NO_BREAK) for signoff in valid]
+        if step.missing_roles:
+            names.append(f"missing: {', '.join(step.missing_roles)}")
+        rows.append(Row((f"{step.number} {step.name}", join(names) if names else "–", state(step.state))))
+    half = (len(rows) + 1) // 2
+    columns = [Column("", 56), Column(""), Column("", 48)]
+    shown = [table(kit, columns, part, head=False, size=6.7, pad=1.0) for part in (rows[:half], rows[half:]) if part]
+    return Columns(kit, [(None, [part]) for part in shown], gap=16)
 
 
 def _contents(kit: Kit, titles: dict[str, str]) -> Flowable:
     entries = [(number, title) for number, title in titles.items()]
-    half = (len(entries) + 1) // 2
+    third = (len(entries) + 2) // 3
     columns = [
         table(
-            kit, [Column("", 14), Column(""), Column("", 20, "r", 0)],
-            [(bold(n), title, kit.trace.page_of(sheet_id(n))) for n, title in part], head=False, pad=0.4,
+            kit, [Column("", 12), Column(""), Column("", 16, "r", 0)],
+            [(bold(n), title, kit.trace.page_of(sheet_id(n))) for n, title in entries[start : start + third]],
+            head=False, size=6.9, pad=0.4,
         )
-        for part in (entries[:half], entries[half:]) if part
+        for start in range(0, len(entries), third)
     ]  # fmt: skip
-    return Columns(kit, [(None, [column]) for column in columns], gap=24)
+    return Columns(kit, [(None, [column]) for column in columns], gap=14)

@@ -13,6 +13,7 @@ from dossier.checks.signing import SUPERSEDED
 from dossier.checks.told import calculation_sentence
 from dossier.checks.told_evidence import decisions, evidence_sentence
 from dossier.records.evidence import Equipment, EvidenceItem
+from dossier.release.chapters.records import citing_records
 from dossier.release.facts import Facts
 from dossier.release.kit import Kit
 from dossier.release.tables import Column, table
@@ -106,7 +107,8 @@ def _reviewed(facts: Facts) -> Found:
 
 def _edition(facts: Facts) -> Found:
     question = "Which edition of a standard, and who confirmed it?"
-    cited = [s for s in facts.project.standards if facts.project.serves(s.id)]
+    citing = citing_records(facts)
+    cited = [s for s in facts.project.standards if citing[s.id]]
     confirmed = [s for s in cited if edition_confirmed(s)]
     if not confirmed:
         return Found(question, f"{len(cited)} standards are cited, no edition is confirmed.", sheet_id("7"))

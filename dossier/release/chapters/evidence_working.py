@@ -1,0 +1,92 @@
+"""How an item's values come from its curves and parts: ends of the secant, means with uncertainty, ratio with interval."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from dossier import units
+from dossier.methods.evidence_base import Evaluated, compared_groups
+from dossier.methods.evidence_links import CURVES, method_of_item
+from dossier.methods.working import Working
+from dossier.records.evidence import EvidenceItem
+from dossier.release.chapters.calculation import working_block
+from dossier.release.chapters.evidence_curves import ROTATIONAL, Measured, measured_parts
+from dossier.release.facts import Facts
+from dossier.release.kit import Kit
+
+GROUPS = (("reference", "r"), ("variant", "v"))
+
+
+def working_of_item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
+    """A block with the working of an item with curves or a ratio; nothing for others and without a result."""
+    if item.result is None or not (item.quantity in CURVES or item.result.value("ratio")):
+        return []
+    working = facts.once(("evidence working", item.id), lambda: _worked(facts, item))
+    return [working_block(kit, working, f"{item.id}: working")] if working else []
+
+
+def _worked(facts: Facts, item: EvidenceItem) -> Working | None:
+    """The method's own working from the stored values, led by the secants of the parts that are drawn."""
+    method, result = method_of_item(item), item.result
+    try:
+        given = method.input_model.model_validate(result.inputs)
+        means = {}
+        for name in ("variant", "reference"):
+            parts = [result.value(f"specimen:{sample.specimen}") for sample in getattr(given, name)]
+            if parts and all(part is not None and part.value is not None for part in parts):
+                means[name] = [part.value for part in parts]
+        if not means:
+            return None
+        unit = next(value.unit for value in result.values if value.name in means)
+        compared = compared_groups(given, means)[0]
+        working = method.working(given, Evaluated(result.values, detail={"means": means, "unit": unit, "compared": compared}))
+    except (ValueError, KeyError, TypeError):
+        return None
+    found = measured_parts(facts, item)
+    if isinstance(found, dict) and item.quantity in CURVES and given.stiffness == "secant":
+        _put_before(working, _secants(item, found))
+    return working
+
+
+def _secants(item: EvidenceItem, found: dict[str, Measured]) -> Working:
+    """Both ends of the evaluated range on the loading branch of the drawn parts, and the secant between them."""
+    load, travel, stiffness = ("N·m", "°", "N·m/°") if item.quantity in ROTATIONAL else ("kN", "mm", "kN/mm")
+    mark = "M" if item.quantity in ROTATIONAL else "F"
+    working = Working()
+    for group, letter in GROUPS:
+        if group not in found:
+            continue
+        part = found[group]
+        for place, (at, force) in enumerate(part.ends, 1):
+            end = "lower" if place == 1 else "upper"
+            working.given(f"{mark}_{letter}{place}", f"{part.specimen}, load at the {end} end", force, load)
+            working.given(f"s_{letter}{place}", f"{part.specimen}, travel at the {end} end", at, travel)
+        formula = f"({mark}_{letter}2 − {mark}_{letter}1)/(s_{letter}2 − s_{letter}1)"
+        working.line(f"c_{letter}", f"secant stiffness of {part.specimen}, {group}", formula, stiffness, result=True)
+    return working
+
+
+def _put_before(working: Working, first: Working) -> None:
+    working.givens[:0] = first.givens
+    working.lines[:0] = first.lines
+
+
+def uncertainty_words(item: EvidenceItem, unit: str) -> str:
+    """ "U = √(2.00² + 1.29²) = 2.38 g: scatter, measurement": formula, numbers put in and what they are; or nothing.
+
+    Each number is an expanded contribution, 95 %; scatter is k·s/√n with the printed s and n.
+    """
+    value = item.result.value("variant") if item.result else None
+    if value is None or not value.lines:
+        return ""
+    parts = [abs(units.convert(line.plus, value.unit, unit)) for line in value.lines]
+    printed = [units.show(part, 3) for part in parts]
+    tail = "" if unit in ("-", "1") else f" {unit}"
+    named = ", ".join(f"{line.cause} ± {number}" for line, number in zip(value.lines, printed, strict=True))
+    total = sum(float(number.replace(units.MINUS, "-")) ** 2 for number in printed) ** 0.5
+    squares = " + ".join(f"{number}²" for number in printed)
+    told = f"Uncertainty, 95 %: {named}; U = √({squares}) = {units.show(total, 3)}{tail}"
+    count, spread = item.result.value("n_variant"), item.result.value("spread_variant")
+    if count and spread and count.value and count.value > 1 and spread.value:
+        told += f"; scatter from s = {units.show(units.convert(spread.value, spread.unit, unit), 3)}, n = {count.value:g}"
+    return f"{told}."

@@ -1,0 +1,23 @@
+"""An invented joint small enough to be entered by hand from a new project to a signed release. All numbers are invented."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+ENGINEER, REVIEWER, WORKS = "A. Person", "B. Check", "C. Works"
+ROLES = {REVIEWER: "RV", WORKS: "TL; PR; PU; SF; RL"}
+PASSPHRASE = "long enough one"
+SAMPLES = {"P-001": 1.818, "P-002": 1.816, "P-003": 1.820}
+CURVES = (*SAMPLES, "P-004", "P-005", "P-006")
+CONCESSIONS = {
+    "3.5": "no push-out force is demanded: a shoulder of the eye holds each ring",
+    "6.13": "the series tool comes after the prototype",
+}
+
+
+def records() -> list[tuple[str, dict[str, Any]]]:
+    """Kind and fields of every record, in the order in which they are entered."""
+    found = tomllib.loads((Path(__file__).parent / "records.toml").read_text("utf-8"))["record"]
+    return [(entry["kind"], entry["fields"]) for entry in found]
