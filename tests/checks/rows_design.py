@@ -178,7 +178,7 @@ ROWS = [
     Row("3.9", aluminium_core, core_measure,
         "V2", "core.material", "M-03 aluminium on M-01 steel", "is a galvanic pair without a measure",
         measured_against_corrosion),
-    Row("3.13", setting("V2", "drawing_index", ""), setting("V2", "drawing_index", "C"),
+    Row("3.13", setting("V2", "drawing_index", ""), setting("V2", "drawing_index", "B"),
         "V2", "drawing_index", "", "give the drawing's index"),
     Row("3.13", setting("REF", "drawing", ""), setting("REF", "drawing", "DW-7600"),
         "REF", "drawing", "", "give the drawing's number"),
