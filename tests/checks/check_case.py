@@ -161,6 +161,7 @@ def calculated_demo(copied: Path) -> Documents:
     case = Case(Opened(copied, use_cache=False, today=TODAY).project.documents)
     case.drop("steps/")
     case["V2"]["carrier"]["outer_radius"] = 38.08
+    case["V2"]["tolerances"]["carrier.outer_radius"]["upper"] = 0.02
     case["V2"]["drawing_index"] = case["B-002"]["index"] = "B"
     case.shape()
     case.calculate()
