@@ -26,6 +26,3 @@ YES_NO = tuple(
 )
 RELEASED: tuple[Item, ...] = (*SINGLE, *YES_NO)
 NEXT = evidence_fit.NEXT
-
-# What the fit of the rings decides: it does not carry over to index C.
-OF_THE_FIT = ("E-002", "E-013", "E-014", "E-015", "E-017", "E-018", "E-036", "E-045", "E-046")

@@ -69,7 +69,7 @@ def test_undecided_when_the_limit_lies_inside(opened):
 
 def test_a_conceded_requirement_keeps_its_state_by_the_numbers(opened):
     verdict = opened.view.verdicts["R-023"]
-    assert (verdict.state, verdict.before_concession) == ("conceded", "undecided")
+    assert (verdict.state, verdict.before_concession) == ("conceded", "not met")
 
 
 def test_aborted_items_are_listed_and_decide_nothing(opened):

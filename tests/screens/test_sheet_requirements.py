@@ -70,13 +70,13 @@ def test_a_typed_limit_shows_the_verdict_and_the_signatures_it_would_change_befo
 
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
-        app.here.edit_field("R-022", "limit.min")
+        app.here.edit_field("R-016", "limit.min")
         await pilot.pause()
-        await retype(app, pilot, "15")
+        await retype(app, pilot, "26")
         await until(pilot, lambda: "would be superseded" in shown(app))
-        assert "R-022 -0.28 ✗ not met was -0.10 ?" in shown(app) and " ".join(signed) in " ".join(shown(app).split())
+        assert "R-016 -0.53 ✗ not met was -0.13 ?" in shown(app) and " ".join(signed) in " ".join(shown(app).split())
         await retype(app, pilot, "10")
-        await until(pilot, lambda: "R-022 +0.08 ✓ met was -0.10 ?" in shown(app))
+        await until(pilot, lambda: "R-016 +0.22 ✓ met was -0.13 ?" in shown(app))
         await retype(app, pilot, "1x")
         assert "Not possible as typed" in shown(app) and "✓ met was" not in shown(app)
 
@@ -203,14 +203,14 @@ def test_conceding_needs_a_reason_and_records_it(root: Path) -> None:
         assert isinstance(app.screen, Question)
         await press(pilot, "enter")
         assert isinstance(app.screen, Question) and "reason is needed" in shown(app)
-        await press(pilot, *"one", "down", *"lot")
+        await press(pilot, *"one", "down", *"5lots")
         await press(pilot, "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert not isinstance(app.screen, Question)
         assert "~ conceded" in shown(app)
 
     driven(root, (80, 24), script)
     found = Opened(root).view.concessions["R-016"]
-    assert (found.reason, found.limit, found.until, found.by) == ("one", "lot", "2027-03-31", "M. Olsen")
+    assert (found.reason, found.limit, found.until, found.by) == ("one", "5lots", "2027-03-31", "M. Olsen")
 
 
 def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_time(root: Path) -> None:
@@ -218,10 +218,10 @@ def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_
         await press(pilot, "2")
         app.here.go_to("R-016")
         app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
-        await press(pilot, "k", *"one", "down", *"lot", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
+        await press(pilot, "k", *"one", "down", *"5lots", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert isinstance(app.screen, Question) and "S. Brandt is at work" in shown(app) and "one" in shown(app)
         await press(pilot, "escape", "k")
-        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "lot", "2027-03-31"]
+        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "5lots", "2027-03-31"]
         app.session.read_only = False
         await press(pilot, "enter")
         assert not isinstance(app.screen, Question) and "~ conceded" in shown(app)
