@@ -163,10 +163,11 @@ def calculated_demo(copied: Path) -> Documents:
     case = Case(Opened(copied, use_cache=False, today=TODAY).project.documents)
     case.drop("steps/")
     case["V2"]["carrier"]["outer_radius"] = 38.08
-    case["V2"]["drawing_index"] = "B"
     for requirement in case.requirements():
         if decided_otherwise(Requirement.model_validate(requirement)):
             requirement["decided_by"] = "worst part"
+    case["V2"]["tolerances"]["carrier.outer_radius"]["upper"] = 0.02
+    case["V2"]["drawing_index"] = case["B-002"]["index"] = "B"
     case.shape()
     case.calculate()
     return case.documents

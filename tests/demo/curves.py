@@ -10,7 +10,8 @@ from dataclasses import replace
 from pathlib import Path
 from random import Random
 
-from tests.demo.evidence_plan import REFERENCE, VARIANT, Curves
+from tests.demo.evidence_kinds import Curves
+from tests.demo.parts import COMPARED, REFERENCE
 from tests.demo.records_of_evidence import WINDOWS
 from tests.evidence import dialects
 from tests.evidence.generator import Law, Programme, Rig, measured, with_stiffness
@@ -31,7 +32,7 @@ def write_curves(item: Curves, folder: Path) -> list[tuple[str, Path]]:
     found = []
     for group, target, law in (
         (REFERENCE, item.reference, Law()),
-        (VARIANT, item.variant, Law(friction=0.14, maxwell=((0.07, 0.8), (0.05, 8.0)))),
+        (COMPARED, item.variant, Law(friction=0.14, maxwell=((0.07, 0.8), (0.05, 8.0)))),
     ):
         for number, specimen in enumerate(group):
             random = Random(f"{item.id} {specimen}")

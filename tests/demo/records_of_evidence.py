@@ -1,11 +1,12 @@
-"""Records of specimens, equipment, reading schemes, documents and evidence of the invented demo project."""
+"""Records of specimens, equipment, reading schemes and evidence of the invented demo project."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
 
-from tests.demo import evidence_plan as plan
+from tests.demo import parts
+from tests.demo.evidence_kinds import Curves, Item, Values, YesNo
 
 # Directions: window of the secant in N or N·mm, calibrated compliance of the fixture, dialect of the machine.
 WINDOWS = {
@@ -16,36 +17,62 @@ WINDOWS = {
 }
 
 
+def prototype() -> list[dict[str, Any]]:
+    """The part whose outline the outside analyses start from."""
+    found = specimens_of("V2", parts.PROTOTYPE, "2219", "2026-08-10")
+    return [entry | {"pressed_in": "not pressed in", "origin": "prototype tool"} for entry in found]
+
+
 def specimens() -> list[dict[str, Any]]:
-    """All parts: one compound batch for the comparison, the ring heat of the variant named."""
-    groups = {
-        "REF": plan.REFERENCE,
-        "V2": (*plan.VARIANT, *plan.LIFE, *plan.RETENTION, *plan.CLIMATE, *plan.AGED, *plan.COLD, *plan.PIECES),
-    }
-    return [entry for design, names in groups.items() for entry in specimens_of(design, names, "2231", "2026-09-14")]
+    """All parts and test pieces of revision A, compared ones of one compound batch; the pins for E-055 never pressed in."""
+    return [
+        *prototype(),
+        *specimens_of("REF", parts.REFERENCE, "2231", "2026-08-31"),
+        *specimens_of("V2", parts.ALL_VARIANT, "2231", "2026-08-31"),
+        *(entry | {"pressed_in": "not pressed in, rubber stripped"}
+          for entry in specimens_of("V2", parts.BARE_PINS, "2231", "2026-08-31")),
+        *_pieces(),
+    ]  # fmt: skip
 
 
-def specimens_of(
-    design: str, names: Iterable[str], batch: str, cured_on: str, index: str = "B"
-) -> list[dict[str, Any]]:
-    """Parts of one design and compound batch; `index` is the drawing index of the variant."""
-    found = []
-    for name in names:
-        entry = {
+def next_specimens() -> list[dict[str, Any]]:
+    """Parts for revision B: index C of the drawing, rings in the upper half of their tolerance."""
+    found = specimens_of("V2", (*parts.NEXT_COLD, *parts.NEXT_SLIP), "2248", "2026-11-10")
+    return [entry | {"drawing_index": "C", "pressed_in": "protocol PI-1111"} for entry in found]
+
+
+def specimens_of(design: str, names: Iterable[str], batch: str, cured_on: str) -> list[dict[str, Any]]:
+    """Parts of one design and compound batch."""
+    return [
+        {
             "id": name,
             "design": design,
-            "drawing_index": "D" if design == "REF" else index,
+            "drawing_index": "D" if design == "REF" else "B",
             "batch": batch,
             "cured_on": cured_on,
-            "steel_heat": "71-44",
-            "pressed_in": "protocol PI-0912",
+            "steel_heat": "69-10" if design == "REF" else "71-44",
+            "ring_heat": "52-S" if design == "REF" else "88-A",
+            "pressed_in": "protocol PI-0909",
             "storage": "23 °C, dark, unstressed",
             "origin": "from series" if design == "REF" else "series tool",
         }
-        if design == "V2":
-            entry["ring_heat"] = "88-A"
-        found.append(entry)
-    return found
+        for name in names
+    ]
+
+
+def _pieces() -> list[dict[str, Any]]:
+    """Test pieces of the compound: no metal, no drawing."""
+    return [
+        {
+            "id": name,
+            "design": "M-04",
+            "batch": "2231",
+            "cured_on": "2026-08-31",
+            "storage": "23 °C, dark, unstressed",
+            "origin": "hand made",
+        }
+        for name in parts.ALL_PIECES
+    ]
 
 
 def equipment() -> list[dict[str, Any]]:
@@ -75,32 +102,14 @@ def equipment() -> list[dict[str, Any]]:
         {"id": "Q-005", "title": "Rubber laboratory: hardness, tensile, ovens", "serial": "RL-7", "place": "laboratory",
          "channel": [channel("hardness", "IRHD", 0.0, 95.0, 0.008, "method M"), force, path, warm]},
         {"id": "Q-006", "title": "Bolts with strain gauges", "serial": "BG-3", "place": "laboratory",
-         "channel": [channel("force", "kN", 0.0, 90.0, 0.01, "works class 1"), warm]},
-        {"id": "Q-007", "title": "Room thermometer T-9", "serial": "T9-02", "place": "measuring room", "channel": [warm]},
+         "channel": [channel("force", "kN", 0.0, 130.0, 0.01, "works class 1"), warm]},
+        {"id": "Q-007", "title": "Thermometer T-9", "serial": "T9-02", "place": "measuring room", "channel": [warm]},
+        {"id": "Q-008", "title": "Chambers for ozone, salt spray and oil", "serial": "CH-3", "place": "laboratory",
+         "channel": [warm]},
     ]  # fmt: skip
 
 
-def documents() -> list[dict[str, Any]]:
-    """Register of documents; their files are added by the builder."""
-    rows = [
-        ("B-001", "Drawing J-7600, reference part", "drawing", "d", "2019-03-11"),
-        ("B-002", "Drawing J-7610, variant V2", "drawing", "b", "2026-08-18"),
-        ("B-003", "Specification AX-76 of the customer (invented)", "specification", "2", "2026-03-12"),
-        ("B-004", "Photos of the reference part", "photo", "1", "2026-03-20"),
-        ("B-005", "Minutes: customer accepts the list of requirements", "minutes", "1", "2026-05-11"),
-        ("B-006", "Outside fatigue analysis of the pin", "report", "1", "2026-09-12"),
-        ("B-007", "Inspection document 3.1, steel heat 71-44", "certificate", "1", "2026-07-02"),
-        ("B-008", "Initial sample report with capability", "report", "1", "2026-11-12"),
-        ("B-009", "Log of blocks and temperature, block fatigue P1", "report", "1", "2026-11-10"),
-        ("B-010", "Minutes: customer accepts the concession on R-023", "minutes", "1", "2026-11-18"),
-    ]
-    return [
-        {"id": name, "title": title, "kind": kind, "index": index, "on": day, "by": "M. Olsen"}
-        for name, title, kind, index, day in rows
-    ]
-
-
-def curves_item(item: plan.Curves) -> dict[str, Any]:
+def curves_item(item: Curves) -> dict[str, Any]:
     """Static stiffness of both parts, ready for the files."""
     return {
         "id": item.id,
@@ -125,11 +134,11 @@ def curves_item(item: plan.Curves) -> dict[str, Any]:
         "temperature": 23.1,
         "conditioning": 86400.0,
         "rest": 86400.0,
-        "order": "drawn by lot, seed 20261005, reference and variant mixed",
+        "order": "drawn by lot, seed 20260921, reference and variant mixed",
         "margin": {
             "low": 0.9,
             "high": 1.1,
-            "agreed": {"by": "customer representative (invented)", "on": "2026-05-04", "document": "B-005"},
+            "agreed": {"by": "customer, chassis development (invented)", "on": "2026-05-06", "document": "B-006"},
         },
         "budget": [
             {"cause": "force calibration", "relative": 0.0025, "systematic": True, "source": "Q-001"},
@@ -139,56 +148,61 @@ def curves_item(item: plan.Curves) -> dict[str, Any]:
     }
 
 
-def values_item(item: plan.Values) -> dict[str, Any]:
-    """Single values with their samples."""
-    samples = [
-        {"specimen": part, "value": float(value)} | ({"observation": item.observation} if item.observation else {})
-        | ({"survived": True} if item.survived else {})
-        for part, value in zip(item.parts or ("V2",), item.values, strict=False)
+def item(planned: Item) -> dict[str, Any]:
+    """The finished record of single values or of passed and not passed."""
+    if isinstance(planned, Values):
+        return _values(planned)
+    assert isinstance(planned, YesNo)
+    samples = [{"specimen": part, "passed": True} | _seen(planned, at) for at, part in enumerate(planned.parts)]
+    return _common(planned) | {"quantity": "yes_no", "samples": samples}
+
+
+def _values(planned: Values) -> dict[str, Any]:
+    found = _common(planned) | {"quantity": "single", "unit": planned.unit}
+    found["samples"] = [
+        {"specimen": part} | ({"value": float(planned.values[at])} if planned.values else {}) | _seen(planned, at)
+        | ({"survived": True} if planned.survived else {})
+        for at, part in enumerate(planned.parts)
     ]
-    if not item.parts:
-        samples = [{"specimen": plan.VARIANT[0], "value": float(item.values[0])}]
-    found = _item(item.id, item.title, item.way, item.requirement, item.day, item.procedure, item.state, item.reason)
-    found |= {"quantity": "single", "unit": item.unit, "samples": samples}
-    if item.equipment:
-        found["equipment"] = [item.equipment, "Q-007"]
-    if item.way == "analysis":
-        found["documents"] = ["B-002"] if item.requirement == "R-006" else ["B-006"]
-        found["statement"] = item.procedure
-    if item.requirement == "R-026" and item.state == "finished":
-        found["documents"] = ["B-009"]
-    found["budget"] = [
-        {"cause": "measurement", "relative": item.u, "systematic": True, "source": item.equipment or "report"}
-    ]
-    if item.unit == "°C" or item.state != "finished":
-        found.pop("budget")
-    if item.state == "aborted":
-        found["samples"] = [{"specimen": part, "observation": "undamaged"} for part in item.parts]
+    if planned.u:
+        first = ("the report's own", planned.u, planned.documents[0]) if planned.way == "analysis" else (
+            "measurement", planned.u, planned.equipment)  # fmt: skip
+        found["budget"] = [
+            {"cause": cause, "relative": relative, "systematic": True, "source": source}
+            for cause, relative, source in (first, *planned.further)
+        ]
     return found
 
 
-def yes_no_item(item: plan.YesNo) -> dict[str, Any]:
-    """Passed or not."""
-    found = _item(item.id, item.title, item.way, item.requirement, item.day, item.procedure, item.state, item.reason)
-    samples = [{"specimen": part, "passed": True} for part in item.parts]
-    return found | {"quantity": "yes_no", "samples": samples, "equipment": ["Q-004", "Q-007"]}
+def _seen(planned: Item, at: int) -> dict[str, str]:
+    """What was seen on a part: its own words, or those that hold for all."""
+    if not planned.observations:
+        return {}
+    return {"observation": planned.observations[at if len(planned.observations) > 1 else 0]}
 
 
-def _item(
-    name: str, title: str, way: str, requirement: str, day: str, procedure: str, state: str, reason: str
-) -> dict[str, Any]:
+def _common(planned: Item) -> dict[str, Any]:
     found: dict[str, Any] = {
-        "id": name,
-        "title": title,
-        "way": way,
-        "state": state,
-        "serves": [{"requirement": requirement, "value": "variant"}],
+        "id": planned.id,
+        "title": planned.title,
+        "way": planned.way,
+        "state": planned.state,
+        "serves": [{"requirement": planned.requirement, "value": "variant"}],
         "variant": "V2",
-        "procedure": procedure,
-        "started_on": day,
-        "done_on": day,
-        "operator": "T. Lindqvist",
-        "temperature": 23.0,
-        "conditioning": 86400.0,
+        "planned_variant": 0 if planned.way == "analysis" else len(planned.parts),
+        "procedure": planned.procedure,
+        "started_on": planned.begun,
+        "done_on": planned.done,
+        "operator": planned.operator,
+        "statement": planned.statement,
+        "repeats": planned.repeats,
+        "documents": list(planned.documents),
+        "reason": planned.reason,
     }
-    return found | ({"reason": reason} if reason else {})
+    if planned.way != "analysis":
+        found |= {
+            "temperature": planned.temperature,
+            "conditioning": planned.conditioning,
+            "equipment": [planned.equipment, "Q-007"],
+        }
+    return {name: value for name, value in found.items() if value not in ("", [])}

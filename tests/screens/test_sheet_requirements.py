@@ -70,13 +70,13 @@ def test_a_typed_limit_shows_the_verdict_and_the_signatures_it_would_change_befo
 
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
-        app.here.edit_field("R-022", "limit.min")
+        app.here.edit_field("R-016", "limit.min")
         await pilot.pause()
-        await retype(app, pilot, "15")
+        await retype(app, pilot, "26")
         await until(pilot, lambda: "would be superseded" in shown(app))
-        assert "R-022 -0.28 ✗ not met was -0.10 ?" in shown(app) and " ".join(signed) in " ".join(shown(app).split())
+        assert "R-016 -0.53 ✗ not met was -0.13 ?" in shown(app) and " ".join(signed) in " ".join(shown(app).split())
         await retype(app, pilot, "10")
-        await until(pilot, lambda: "R-022 +0.08 ✓ met was -0.10 ?" in shown(app))
+        await until(pilot, lambda: "R-016 +0.22 ✓ met was -0.13 ?" in shown(app))
         await retype(app, pilot, "1x")
         assert "Not possible as typed" in shown(app) and "✓ met was" not in shown(app)
 
@@ -187,10 +187,10 @@ def test_grouped_list_is_found_in_with_its_headings(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2", "g", "down", "down", "enter")
         assert "── undecided, 1" in shown(app)
-        await press(pilot, "f", *"R-022")
-        assert "1 of 56" in shown(app)
+        await press(pilot, "f", *"R-016")
+        assert "1 of 57" in shown(app)
         await press(pilot, "enter")
-        assert "── undecided, 1" in shown(app) and app.here.record_at_cursor() == "R-022"
+        assert "── undecided, 1" in shown(app) and app.here.record_at_cursor() == "R-016"
 
     driven(root, (80, 24), script)
 
@@ -198,30 +198,30 @@ def test_grouped_list_is_found_in_with_its_headings(root: Path) -> None:
 def test_conceding_needs_a_reason_and_records_it(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
-        app.here.go_to("R-022")
+        app.here.go_to("R-016")
         await press(pilot, "k")
         assert isinstance(app.screen, Question)
         await press(pilot, "enter")
         assert isinstance(app.screen, Question) and "reason is needed" in shown(app)
-        await press(pilot, *"one", "down", *"3lots")
+        await press(pilot, *"one", "down", *"5lots")
         await press(pilot, "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert not isinstance(app.screen, Question)
         assert "~ conceded" in shown(app)
 
     driven(root, (80, 24), script)
-    found = Opened(root).view.concessions["R-022"]
-    assert (found.reason, found.limit, found.until, found.by) == ("one", "3lots", "2027-03-31", "M. Olsen")
+    found = Opened(root).view.concessions["R-016"]
+    assert (found.reason, found.limit, found.until, found.by) == ("one", "5lots", "2027-03-31", "M. Olsen")
 
 
 def test_a_refused_concession_keeps_every_text_in_the_question_and_for_the_next_time(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
-        app.here.go_to("R-022")
+        app.here.go_to("R-016")
         app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
-        await press(pilot, "k", *"one", "down", *"3lots", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
+        await press(pilot, "k", *"one", "down", *"5lots", "down", *"2027", "minus", *"03", "minus", *"31", "enter")
         assert isinstance(app.screen, Question) and "S. Brandt is at work" in shown(app) and "one" in shown(app)
         await press(pilot, "escape", "k")
-        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "3lots", "2027-03-31"]
+        assert [entry.buffer.text for entry in app.screen.panel.asked.fields][:3] == ["one", "5lots", "2027-03-31"]
         app.session.read_only = False
         await press(pilot, "enter")
         assert not isinstance(app.screen, Question) and "~ conceded" in shown(app)
@@ -270,16 +270,16 @@ def test_a_requirement_is_begun_line_by_line_and_withdrawn_after_a_question(root
         assert "must exceed" in shown(app)
         await retype(app, pilot, "2 .. 3")
         await press(pilot, "enter")
-        assert app.here.record_at_cursor() == "R-048"
+        assert app.here.record_at_cursor() == "R-049"
         await press(pilot, "x")
-        assert "Withdraw R-048?" in shown(app)
+        assert "Withdraw R-049?" in shown(app)
         await press(pilot, "enter")
-        assert app.session.opened.project.find("R-048") is not None
+        assert app.session.opened.project.find("R-049") is not None
         await press(pilot, "x", "up", "enter")
-        assert app.session.opened.project.find("R-048") is None
+        assert app.session.opened.project.find("R-049") is None
 
     driven(root, (80, 24), script)
-    assert entries(root)[:2] == ["R-048 withdrawn", 'R-048 added: "Colour"']
+    assert entries(root)[:2] == ["R-049 withdrawn", 'R-049 added: "Colour"']
 
 
 def test_a_requirement_in_use_is_not_withdrawn(root: Path) -> None:

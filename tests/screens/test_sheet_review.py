@@ -191,7 +191,7 @@ def test_changes_since_the_last_signature_are_told_field_by_field(root: Path) ->
         item = next(i for i in sheet.review.items if i.id == "3.3")
         sheet._go(sheet.review.items.index(item))
         await desk.press("end")
-        assert "changed since your signature of 2026-11-16" in desk.text
+        assert "changed since your signature of 2026-11-03" in desk.text
         assert "result.saving was" in desk.text
 
     at_desk(root, REVIEWER, script, (120, 40), land=True)

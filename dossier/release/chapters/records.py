@@ -123,8 +123,9 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
 def _reason(kit: Kit, facts: Facts, concession: Concession) -> Content:
     """Why, and which document holds the customer's acceptance."""
     held: Content = "customer's acceptance not recorded"
-    if facts.project.find(concession.document):
-        held = ["customer's acceptance: ", kit.ref(concession.document)]
+    if concession.document:
+        known = facts.project.find(concession.document)
+        held = ["customer's acceptance: ", kit.ref(concession.document) if known else concession.document]
     return [f"{concession.reason.rstrip('. ')}; ", *([held] if isinstance(held, str) else held)]
 
 

@@ -1,0 +1,48 @@
+"""Invented evidence on overload, fatigue, dynamic stiffness and bond."""
+
+from __future__ import annotations
+
+from tests.demo import parts
+from tests.demo.evidence_kinds import Values, YesNo
+
+BEGUN, ENDED = "2026-09-30", "2026-10-26"
+
+VALUES = (
+    Values("E-019", "Radial overload held", "test", "R-017", parts.OVERLOAD, "2026-09-29", "2026-09-29",
+           "three applications, held 10 s", "Q-001", unit="kN", values=(120.4, 120.2, 120.3), u=0.006, destroys=True,
+           observations=("no crack (magnetic particles), set 0.14 mm, no ring moved",), survived=True),
+    Values("E-020", "Dynamic to static stiffness", "test", "R-012", parts.COMPARED[:3], "2026-09-28", "2026-09-28",
+           "10 Hz, ±0.2 mm, preload 8 kN", "Q-001", values=(1.48, 1.51, 1.46), u=0.01),
+    Values("E-021", "Loss angle", "test", "R-013", parts.COMPARED[:3], "2026-09-28", "2026-09-28",
+           "10 Hz, ±0.2 mm, preload 8 kN", "Q-001", unit="°", values=(6.1, 6.3, 6.0), u=0.01),
+    Values("E-022", "Block fatigue, programme P1", "test", "R-026", parts.LIFE, BEGUN, ENDED,
+           "blocks low-high-low, seven passes, six are one programme life; the reference part beside stands in B-011", "Q-002",
+           repeats="E-056",
+           values=(1.17, 1.17, 1.17), u=0.005, documents=("B-011",),
+           observations=("target reached, no failure up to the end of the run",), survived=True),
+    Values("E-023", "Loss of radial stiffness in P1", "test", "R-027", parts.LIFE, BEGUN, ENDED,
+           "static check at 23 °C after the sixth pass against the first one", "Q-002",
+           unit="%", values=(11.4, 12.8, 10.9), u=0.03, documents=("B-011",)),
+    Values("E-024", "Crack depth after P1", "inspection", "R-028", parts.LIFE, "2026-10-28", "2026-10-28",
+           "cut open, deepest crack at the bonded edge", unit="mm", values=(1.1, 1.6, 0.9), u=0.02, destroys=True,
+           remains_of=("E-022",), observations=("cracks in the rubber, no debonding",)),
+    Values("E-034", "Share of rubber failure", "test", "R-025", parts.STRIPPED, "2026-10-06", "2026-10-06",
+           "stripped, the lesser share of both bonded faces", unit="%", values=(92, 95, 90, 94, 93), u=0.02, destroys=True,
+           observations=("rest RC",)),
+)  # fmt: skip
+
+YES_NO = (
+    YesNo("E-043", "Torsion ±9° in every pass of P1", "test", "R-014", parts.LIFE, BEGUN, ENDED,
+          "angle log of E-022, teardown", "Q-002", documents=("B-011",)),
+    YesNo("E-044", "Conical ±6° in every pass of P1", "test", "R-015", parts.LIFE, BEGUN, ENDED,
+          "angle log of E-022, teardown", "Q-002", documents=("B-011",)),
+)  # fmt: skip
+
+# A test that was begun and failed for a reason of the rig stays in the list with its reason.
+ABORTED = Values(
+    "E-056", "Block fatigue, programme P1, first start", "test", "R-026", parts.LIFE[:1], "2026-09-28", "2026-09-28",
+    "blocks low-high-low", "Q-002", state="aborted",
+    reason="a hose of the rig burst in block 2; part P-211 was undamaged (same radial stiffness, no crack by magnetic "
+    "particles) and began again as E-022",
+    observations=("undamaged",),
+)  # fmt: skip
