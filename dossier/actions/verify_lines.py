@@ -22,6 +22,7 @@ from dossier.store.rawfiles import raw_digests, verify_raw
 
 Progress = Callable[[str], None]
 SHOWN = 16  # digits of a digest that are told
+MOST_CHANGED = 3  # changed records that are told for each superseded sign-off
 
 
 @dataclass
@@ -127,8 +128,10 @@ def _superseded(project: Project, state: SignOffState) -> list[str]:
     now = covered_records(project, state.signoff.step)
     told = [
         f"{name} ({_against('signed', state.signoff.records.get(name, 'nothing'), now.get(name, 'nothing'))})"
-        for name in state.changed
+        for name in state.changed[:MOST_CHANGED]
     ]
+    more = len(state.changed) - MOST_CHANGED
+    told += [f"{more} more"] if more > 0 else []
     return [f"{state.signoff.id} of {state.signoff.person} is superseded by a change of {', '.join(told)}"]
 
 

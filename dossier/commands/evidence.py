@@ -39,6 +39,12 @@ def add_to(verbs: Any) -> None:
     curves.add_argument("--preview", action="store_true", help="read and tell, record nothing")
     add_person(curves)
     curves.set_defaults(run=_import)
+    attach = verbs.add_parser("attach", help="keep the file of a document under its SHA-256")
+    add_project(attach)
+    attach.add_argument("document", help="such as B-001")
+    attach.add_argument("file", type=Path)
+    add_person(attach)
+    attach.set_defaults(run=_attach)
     value = verbs.add_parser("value", help="record a single value, or passed / failed, of one specimen")
     add_project(value)
     value.add_argument("item")
@@ -116,6 +122,14 @@ def _import(given: argparse.Namespace) -> int:
     if project.read_only:
         raise Refusal(project.read_only)
     record(project, import_curves(project.project, given.item, given.files, _author(project, given), given.scheme))
+    return 0
+
+
+def _attach(given: argparse.Namespace) -> int:
+    from dossier.actions.attach import attach_file
+
+    project, author = _opened(given)
+    record(project, attach_file(project.project, given.document, given.file, author))
     return 0
 
 

@@ -10,7 +10,9 @@ from pathlib import Path
 from dossier.actions import measured
 from dossier.actions.edit import next_id
 from dossier.actions.refusal import Refusal, words_of
-from dossier.methods.evidence_links import CURVES
+from dossier.actions.shape import carry_over
+from dossier.methods.evidence_links import CURVES, counted
+from dossier.methods.shape import older_shapes
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
 from screens.paint import LineLike, Piece, line
 from screens.sheets.asking import Asks
@@ -18,7 +20,7 @@ from screens.sheets.editing import refused
 from screens.widgets.entry import Entry
 
 KINDS = ("evidence", "specimen", "equipment", "document")
-FILES, VALUE, SCHEME = "files", "value", "scheme"
+FILES, VALUE, SCHEME, CARRY = "files", "value", "scheme", "carry"
 ENDS = ("aborted", "invalid")
 MOST_TOLD = 5
 DONE = "has a result"
@@ -55,6 +57,8 @@ class Brings(Asks):
             return
         states = [state for state in ("running", "finished", *ENDS) if state != item.state]
         options: list[tuple[str, LineLike]] = [(state, f"{item.id} is {state}; it is {item.state} now") for state in states]
+        if older_shapes(self.session.opened.project, item, counted(item)):
+            options.insert(0, (CARRY, f"the result of {item.id} holds for today's shape, for a reason"))
         self.choose(f"change {item.id}", [("fields", f"the fields of {item.id}"), *options], self._change)
 
     def _change(self, way: str) -> None:
@@ -63,10 +67,17 @@ class Brings(Asks):
             return
         if way == "fields":
             super().action_edit()
+        elif way == CARRY:
+            self._typed(f"{item.id} holds because", "why the change does not touch what was measured",
+                        lambda why: self._carry(item.id, why))  # fmt: skip
         elif way in ENDS:
             self._typed(f"{item.id} why {way}", "why; a started test is never deleted", lambda why: self._state(item, way, why))
         else:
             self._state(item, way, "")
+
+    def _carry(self, item: str, why: str) -> bool:
+        project, person, today = self.session.opened.project, self.session.person, date.today().isoformat()
+        return self.record(lambda: carry_over(project, [item], why, person, today))
 
     def _state(self, item: EvidenceItem, state: str, reason: str) -> None:
         def objection(day: str) -> str:

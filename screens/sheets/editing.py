@@ -18,6 +18,7 @@ from dossier.records.base import field_at, field_facts
 from dossier.records.calculation import Calculation
 from dossier.records.fields import NoField, Spot, options, spot_at
 from dossier.store.change import Change
+from dossier.store.edges import is_link
 from dossier.store.project import Project
 from screens.paint import LineLike, Piece, line
 from screens.sheets.sheet import Sheet
@@ -129,6 +130,8 @@ def _typed(value: Any) -> str:
         return f"{value:.10g}"
     if isinstance(value, list):
         return "; ".join(map(_typed, value)) if not any(isinstance(v, dict | list) for v in value) else in_words(value)
+    if is_link(value):
+        return ".".join(filter(None, (value["record"], value.get("field", ""))))
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{name} = {_toml(below)}" for name, below in value.items()) + " }"
     return str(value)

@@ -13,6 +13,7 @@ from textual.widget import Widget
 
 from dossier.actions.attach import attach_file
 from dossier.actions.edit import clear_field, withdraw_record
+from dossier.actions.shape import as_made
 from dossier.methods.base import Method
 from dossier.methods.registry import all_methods
 from dossier.records.base import field_facts, models_in
@@ -109,6 +110,8 @@ class RecordSheet(Asks):
             self.begin_entry(self.subject, field.path)
         elif self.session.opened.project.kinds[self.subject] == "document" and field.path in ("file", "file_name"):
             self._ask_file()
+        elif field.path == "shape_sha256":
+            self.record(lambda: as_made(self.session.opened.project, [self.subject], self.session.person))
         else:
             self.edit_field(self.subject, field.path)
 
