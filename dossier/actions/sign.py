@@ -72,7 +72,6 @@ def prepare_signoff(
     own = _own_records(opened, records, person)
     if decision == "released":
         _refuse_unready(opened, step)
-        _refuse_twice(opened, step, person, role)
         if own and not may_sign_own(role):
             raise Refusal(f"{person} wrote {_some(own)}; {role} must not be an author of what is signed (four eyes)")
     elif not statement.strip():
@@ -99,6 +98,14 @@ def prepare_signoff(
     return signoff
 
 
+def refuse_repeated(opened: Opened, step: str, person: str, role: str) -> None:
+    """Refuse a second sign-off over what the first one of the same person and role still holds for."""
+    for state in opened.view.signoffs:
+        same = (state.signoff.step, state.signoff.person, state.signoff.role) == (step, person, role)
+        if same and state.counts:
+            raise Refusal(f"{state.signoff.id} of {person} as {role} holds for step {step}; there is nothing new to sign")
+
+
 def _signer(project: Project, step: str, person: str, role: str) -> Person:
     if step not in STEPS:
         raise Refusal(f"step = {step} must be one of {', '.join(STEPS)}")
@@ -113,14 +120,6 @@ def _signer(project: Project, step: str, person: str, role: str) -> Person:
     if not known.public_key:
         raise Refusal(f"{person} has no public key in project.toml; `dossier key register` adds it")
     return known
-
-
-def _refuse_twice(opened: Opened, step: str, person: str, role: str) -> None:
-    """Refuse a second sign-off over what the first one of the same person and role still holds for."""
-    for state in opened.view.signoffs:
-        same = (state.signoff.step, state.signoff.person, state.signoff.role) == (step, person, role)
-        if same and state.counts:
-            raise Refusal(f"{state.signoff.id} of {person} as {role} holds for step {step}; there is nothing new to sign")
 
 
 def _refuse_altered(opened: Opened) -> None:

@@ -153,10 +153,12 @@ def _concede(given: argparse.Namespace) -> int:
 
 def _sign(given: argparse.Namespace) -> int:
     from dossier.actions.opened import acting_person
-    from dossier.actions.sign import sign_step
+    from dossier.actions.sign import refuse_repeated, sign_step
 
     project = opened(given)
     person = acting_person(project.project.header, given.person)
+    if given.decision == "released":
+        refuse_repeated(project, given.step, person, given.role)
     change = sign_step(
         project, given.step, person, given.role, passphrase_of(person),
         decision=given.decision, statement=given.statement, withdraws=given.withdraws,

@@ -9,7 +9,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
-from dossier.actions.sign import prepare_signoff, sign_step
+from dossier.actions.sign import prepare_signoff, refuse_repeated, sign_step
 from dossier.checks.base import check_texts
 from dossier.records.step import STEPS
 from dossier.store.errors import StoreError
@@ -328,6 +328,8 @@ class ReviewSheet(Joins, Concedes):
             return f"{len(review.left)} item{'s' if len(review.left) > 1 else ''} left: {left}; o goes to the next."
         try:
             statement = statement_of(review)
+            if self._decision == "released":
+                refuse_repeated(self.session.opened, self.step, self.session.person, review.role)
             prepare_signoff(self.session.opened, self.step, self.session.person, review.role, self._decision, statement)
         except (Refusal, StoreError, OSError) as error:
             return str(error)
