@@ -130,8 +130,7 @@ class CostSheet(Asks):
                 continue
             told = requirement_row(view.verdicts[name])
             margin = margin_words(told.margin, told.unit)
-            value = f"{told.value} {told.unit}".strip()
-            words = "   ".join(filter(None, (value, f"limit {told.limit}", f"margin {margin}" if margin else "")))
+            words = "   ".join(filter(None, (told.told, f"limit {told.limit}", f"margin {margin}" if margin else "")))
             title = cut(told.title, max(columns - len(words) - 26, 8))
             lines.append(line(" ", Piece(f"{name} ", "key"), f"{title}   {words}  ", state(told.state)))
         return lines

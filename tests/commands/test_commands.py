@@ -195,6 +195,7 @@ def test_evidence_by_command(shell: Shell, root: Path, tmp_path: Path) -> None:
     assert "E-001 carried over" in shell("carry-over", root, "E-001", "--reason", "the bore is not loaded")
     assert shell.refuses("scheme", root, "RS-01", tmp_path / "none.csv", "--title", "x", "--low", "-1 kN", "--high", "1 kN")
     assert shell.refuses("import-curves", root, "E-099", curve)
+    assert "E-001 is no document" in shell.refuses("attach", root, "E-001", curve)
     table = tmp_path / "demands.csv"
     table.write_text("id;title;statement;quantity;unit;max\n")
     assert "demands.csv" in shell.refuses("import-requirements", root, table)

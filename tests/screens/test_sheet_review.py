@@ -4,22 +4,25 @@ from pathlib import Path
 
 import pytest
 
+from dossier.actions.answer import concede
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
 from dossier.actions.run import outdated_calculations, run_calculations
 from screens.widgets.modal import Question
 from tests.screens.project import PASSPHRASE, Desk, at_desk, copied
 
-REVIEWER, ENGINEER = "J. Adeyemi", "M. Olsen"
+REVIEWER, ENGINEER, RELEASER = "J. Adeyemi", "M. Olsen", "R. Hale"
 
 
 @pytest.fixture
 def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The project with every result current: step 3 waits for signatures only."""
+    """The project with every result current, the forces of the new rings conceded: step 3 waits for signatures only."""
     folder = copied(tmp_path, monkeypatch)
     opened = Opened(folder)
     ids = [calculation.id for calculation in outdated_calculations(opened.project)]
     opened.record(run_calculations(opened.project, ids, ENGINEER))
+    until, limit = "2027-06-30", "first 5 000 joints"
+    opened.record(concede(opened.view, "3.5", "deviation before manufacture", "as for index B", limit, until, RELEASER))
     return folder
 
 
