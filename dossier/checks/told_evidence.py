@@ -103,6 +103,17 @@ def carried_over_words(view: View, item: EvidenceItem) -> list[str]:
     ]
 
 
+def former_carry_words(view: View, item: EvidenceItem) -> list[str]:
+    """One sentence for each statement that held for a shape the design has no longer."""
+    today = carried_over(view.project, item)
+    return [
+        f"Carried over to {carry.design} index {carry.drawing_index or '–'}, whose shape has changed since: {carry.reason} "
+        f"({carry.by}, {carry.on})."
+        for carry in item.carries_over
+        if carry not in today
+    ]
+
+
 def outdated_by(before: View, after: View) -> list[str]:
     """Evidence items whose result stands before a change and is of an older shape after it."""
     return [

@@ -49,7 +49,7 @@ def test_self_cost_decision_and_sources_are_on_the_first_screen(root: Path, size
         rows = [row.split("│")[-1] for row in text_of(app)]
         assert any("self cost" in row and all(f"{value:.2f}" in row for value in costs) for row in rows)
         decided = next(row for row in rows if "R-044" in row and "limit" in row)
-        assert one_minus(told.told) in decided and one_minus(told.limit) in decided and told.state in decided and "margin" in decided
+        assert all(one_minus(words) in decided for words in (told.told, told.limit, told.state, "margin"))
         assert "3 quote, 1 own, 1 estimate" in shown(app) and "quote QU-03 (invented)" in shown(app)
         await press(pilot, "down")
         assert "material overhead: rates of the works 2026" in shown(app).replace("rates: rates", "rates")

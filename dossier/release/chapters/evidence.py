@@ -14,6 +14,7 @@ from dossier.checks.told_evidence import (
     decision_words,
     decisions,
     evidence_sentence,
+    former_carry_words,
     shown_unit,
 )
 from dossier.checks.told_numbers import with_band
@@ -70,7 +71,8 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     elif drawn:
         content.append(kit.paragraph(drawn, "small"))
     parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
-    lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item)]
+    carried = " ".join(former_carry_words(facts.view, item))
+    lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item), carried]
     told = [line for line in lines if line]
     if told:
         content.append(kit.paragraph(join(told, " "), "small"))
