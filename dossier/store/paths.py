@@ -14,20 +14,12 @@ import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
+from dossier.records.collections import COLLECTIONS
 from dossier.store.errors import RefusedPath
 
-ROOT_FILES = frozenset(
-    {
-        "project.toml", "concepts.toml", "loads.toml", "materials.toml", "assumptions.toml", "standards.toml",
-        "specimens.toml", "reading_schemes.toml", "equipment.toml", "documents.toml", "cautions.toml", "cost.toml",
-    }
-)  # fmt: skip
+ROOT_FILES = frozenset(collection.pattern for collection in COLLECTIONS if "/" not in collection.pattern)
 RECORD_FOLDERS = {
-    "requirements": (".toml",),
-    "designs": (".toml",),
-    "calculations": (".toml",),
-    "evidence": (".toml",),
-    "steps": (".toml",),
+    **{collection.pattern.partition("/")[0]: (".toml",) for collection in COLLECTIONS if "/" in collection.pattern},
     "signoffs": (".json", ".sig"),
 }
 RAW_FOLDER = "evidence/files"
