@@ -14,12 +14,12 @@ import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
-from dossier.records.collections import COLLECTIONS
+from dossier.records.places import PLACES
 from dossier.store.errors import RefusedPath
 
-ROOT_FILES = frozenset(collection.pattern for collection in COLLECTIONS if "/" not in collection.pattern)
+ROOT_FILES = frozenset(pattern for pattern in PLACES.values() if "/" not in pattern)
 RECORD_FOLDERS = {
-    **{collection.pattern.partition("/")[0]: (".toml",) for collection in COLLECTIONS if "/" in collection.pattern},
+    **{pattern.partition("/")[0]: (".toml",) for pattern in PLACES.values() if "/" in pattern},
     "signoffs": (".json", ".sig"),
 }
 RAW_FOLDER = "evidence/files"
