@@ -5,12 +5,12 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterable
 from datetime import datetime
-from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
 from dossier.actions.run import Progress
+from dossier.actions.stored import begun, ended, failed
 from dossier.evidence.errors import UnreadableFile
 from dossier.methods.evidence_base import Evaluated, EvidenceMethod, RawFiles
 from dossier.methods.evidence_links import evaluation_freshness, method_of_item, resolve_item
@@ -18,7 +18,6 @@ from dossier.methods.links import Resolved
 from dossier.records.evidence import EvidenceItem
 from dossier.store.change import Change
 from dossier.store.clock import utc_stamp
-from dossier.store.digest import sha256_of_document
 from dossier.store.errors import StoreError
 from dossier.store.project import Project
 from dossier.store.rawfiles import find_raw
@@ -92,28 +91,12 @@ def stored_evaluation(found: Evaluated) -> list[dict[str, Any]]:
 
 def _stored(project: Project, item: EvidenceItem, resolved: Resolved, person: str, moment: str) -> dict[str, Any]:
     method = method_of_item(item)
-    stored: dict[str, Any] = {
-        "method": method.id,
-        "method_version": method.version,
-        "computed_at": moment,
-        "computed_by": person,
-        "validity": "inside",
-        "inputs_sha256": sha256_of_document(resolved.plain),
-        "values": [],
-        "inputs": resolved.plain,
-        "sources": resolved.sources,
-        "libraries": {name: version(name) for name in ("numpy", "scipy")},
-    }
+    stored = begun(method.id, method.version, resolved, person, moment)
     try:
         found = evaluate(method, resolved, raw_files_of(project.folder))
     except Refusal as refusal:
-        return stored | {"validity": "failed", "validity_notes": [str(refusal)]}
-    stored["values"] = stored_evaluation(found)
-    if found.outside:
-        stored |= {"validity": "outside", "validity_notes": list(found.outside)}
-    if found.warnings:
-        stored["warnings"] = list(found.warnings)
-    return stored
+        return failed(stored, str(refusal))
+    return ended(stored, stored_evaluation(found), found.outside, found.warnings)
 
 
 def _in_words(stored: dict[str, Any]) -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from dossier.actions.document import Progress, document_bytes
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
+from dossier.checks.policy import releasing_role
 from dossier.store import keys
 from dossier.store.rawfiles import raw_digests
 from dossier.store.revisions import next_letter, sums_of, sums_text, write_revision
@@ -53,6 +54,6 @@ def refuse_unless_closed(opened: Opened, person: str) -> None:
         raise Refusal(f"revision {next_letter(opened.folder.root)} cannot be frozen: step {', '.join(not_closed)}")
     if opened.snapshot.foreign or opened.project.problems:
         raise Refusal("files changed outside the tool or unreadable; record or restore them before freezing")
-    releasers = {s.signoff.person for s in opened.view.signoffs if s.counts and s.signoff.role == "RL"}
+    releasers = {s.signoff.person for s in opened.view.signoffs if s.counts and s.signoff.role == releasing_role()}
     if person not in releasers:
         raise Refusal(f"{person} did not sign step 6 as releaser; {', '.join(sorted(releasers)) or 'nobody'} did")

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from dossier.actions.run import stored_values
 from dossier.evidence.errors import UnreadableFile
-from dossier.methods.evidence_base import RawFiles
+from dossier.methods.base import Method
+from dossier.methods.evidence_base import EvidenceMethod, RawFiles
 from dossier.methods.evidence_links import evidence_methods
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, Result
@@ -15,6 +18,7 @@ from dossier.store.digest import sha256_of_document
 from dossier.store.errors import StoreError
 
 ABSOLUTE = 1e-9
+Again = tuple[dict[str, dict], dict[str, float], Sequence[str]]  # values by name, their tolerances, what lies outside
 
 
 @dataclass
@@ -27,51 +31,58 @@ class Recomputed:
 
 
 def recompute(calculation: Calculation) -> Recomputed | None:
-    """None for a calculation without a result."""
+    """Run a calculation again from its stored input; None without a result."""
     result = calculation.result
-    if result is None:
-        return None
-    method = all_methods().get(result.method)
-    if method is None:
-        return Recomputed(calculation.id, "not recomputable", [f"method {result.method} is unknown to this version"])
-    if result.validity == "failed":
-        return Recomputed(calculation.id, "not recomputable", ["the stored run failed"])
-    try:
-        given = method.input_model.model_validate(result.inputs)
-        outcome = method.run(given)
-    except (ValueError, ArithmeticError) as error:
-        reason = f"its stored input no longer fits {method.id} {method.version}: {str(error).splitlines()[0]}"
-        return Recomputed(calculation.id, "not recomputable", [reason])
-    if sha256_of_document(result.inputs) != result.inputs_sha256:
-        digests = f"digest {result.inputs_sha256[:16]}, found {sha256_of_document(result.inputs)[:16]}"
-        return Recomputed(calculation.id, "differs", [f"the stored input does not match its {digests}"])
-    values = {entry["name"]: entry for entry in stored_values(method, outcome)}
-    differences = _differences(method.id, {f.name: f.tolerance for f in method.results}, result, values)
-    if result.validity == "inside" and outcome.outside:
-        differences.append(f"stored as inside its validity, now outside: {outcome.outside[0]}")
-    return Recomputed(calculation.id, "differs" if differences else "reproduced", differences)
+    method = all_methods().get(result.method) if result else None
+
+    def again(given: Any) -> Again:
+        outcome = method.run(given)  # type: ignore[union-attr]
+        values = {entry["name"]: entry for entry in stored_values(method, outcome)}  # type: ignore[arg-type]
+        return values, {f.name: f.tolerance for f in method.results}, outcome.outside  # type: ignore[union-attr]
+
+    return _recomputed(calculation.id, result, method, again)
 
 
 def recompute_item(item: EvidenceItem, files: RawFiles) -> Recomputed | None:
     """Evaluate an evidence item again from its stored input and the raw files; None without a result."""
     result = item.result
+    method = evidence_methods().get(result.method) if result else None
+
+    def again(given: Any) -> Again:
+        found = method.run(given, files)  # type: ignore[union-attr]
+        values = {value.name: value.model_dump(exclude_none=True) for value in found.values}
+        return values, dict.fromkeys(values, method.tolerance), found.outside  # type: ignore[union-attr]
+
+    return _recomputed(item.id, result, method, again)
+
+
+def _recomputed(
+    record: str, result: Result | None, method: Method | EvidenceMethod | None, again: Callable[[Any], Again]
+) -> Recomputed | None:
     if result is None:
         return None
-    method = evidence_methods().get(result.method)
     if method is None:
-        return Recomputed(item.id, "not recomputable", [f"method {result.method} is unknown to this version"])
+        return Recomputed(record, "not recomputable", [f"method {result.method} is unknown to this version"])
     if result.validity == "failed":
-        return Recomputed(item.id, "not recomputable", ["the stored evaluation failed"])
-    if sha256_of_document(result.inputs) != result.inputs_sha256:
-        return Recomputed(item.id, "differs", ["the stored input does not match its digest"])
+        return Recomputed(record, "not recomputable", ["the stored run failed"])
+    found = sha256_of_document(result.inputs)
+    if found != result.inputs_sha256:
+        told = f"the stored input does not match its digest {result.inputs_sha256[:16]}, found {found[:16]}"
+        return Recomputed(record, "differs", [told])
     try:
-        found = method.run(method.input_model.model_validate(result.inputs), files)
+        given = method.input_model.model_validate(result.inputs)
+    except ValueError as error:
+        reason = f"its stored input no longer fits {method.id} {method.version}: {str(error).splitlines()[0]}"
+        return Recomputed(record, "not recomputable", [reason])
+    try:
+        values, tolerances, outside = again(given)
     except (ValueError, ArithmeticError, UnreadableFile, StoreError) as error:
-        return Recomputed(item.id, "differs", [f"cannot be evaluated again: {str(error).splitlines()[0]}"])
-    values = {value.name: value.model_dump(exclude_none=True) for value in found.values}
-    tolerances = dict.fromkeys(values, method.tolerance)
-    differences = _differences(method.id, tolerances, result, values)
-    return Recomputed(item.id, "differs" if differences else "reproduced", differences)
+        state = "differs" if isinstance(error, UnreadableFile | StoreError) else "not recomputable"
+        return Recomputed(record, state, [f"cannot be computed again: {str(error).splitlines()[0]}"])
+    differing = _differences(method.id, tolerances, result, values)
+    if result.validity == "inside" and outside:
+        differing.append(f"stored as inside its validity, now outside: {outside[0]}")
+    return Recomputed(record, "differs" if differing else "reproduced", differing)
 
 
 def _differences(method: str, tolerances: dict[str, float], result: Result, values: dict[str, dict]) -> list[str]:

@@ -6,11 +6,11 @@ import copy
 import math
 from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
-from importlib.metadata import version
 from typing import Any, cast
 
 from dossier import units
 from dossier.actions.refusal import Refusal
+from dossier.actions.stored import begun, ended, failed
 from dossier.methods.base import Method, Outcome, Value
 from dossier.methods.chains import Circle, circle_through, in_order, reads
 from dossier.methods.freshness import STANDS, freshness
@@ -19,7 +19,6 @@ from dossier.methods.registry import method_of
 from dossier.records.calculation import Calculation
 from dossier.store.change import Change
 from dossier.store.clock import utc_stamp
-from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project, project_from_documents
 from dossier.store.tomlfile import dump_document
 
@@ -153,28 +152,13 @@ def _stored_result(
     resolved = resolve(project, calculation, method)
     if resolved.problems:
         raise Refusal(f"{calculation.id}: {'; '.join(resolved.problems)}")
-    stored: dict[str, Any] = {
-        "method": method.id,
-        "method_version": method.version,
-        "computed_at": utc_stamp(now),
-        "computed_by": person,
-        "validity": "inside",
-        "inputs_sha256": sha256_of_document(resolved.plain),
-        "values": [],
-        "inputs": resolved.plain,
-        "sources": resolved.sources,
-        "libraries": {name: version(name) for name in ("numpy", "scipy")},
-    }
+    stored = begun(method.id, method.version, resolved, person, utc_stamp(now))
     try:
         outcome = compute(method, resolved)
     except Refusal as refusal:
-        return stored | {"validity": "failed", "validity_notes": [str(refusal)]}, f": failed, {refusal}"
-    stored["values"] = stored_values(method, outcome)
-    if outcome.outside:
-        stored |= {"validity": "outside", "validity_notes": list(outcome.outside)}
-    if outcome.warnings:
-        stored["warnings"] = list(outcome.warnings)
-    return stored, f": {_leading_in_words(method, outcome)}"
+        return failed(stored, str(refusal)), f": failed, {refusal}"
+    found = ended(stored, stored_values(method, outcome), outcome.outside, outcome.warnings)
+    return found, f": {_leading_in_words(method, outcome)}"
 
 
 def stored_values(method: Method, outcome: Outcome) -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ from typing import cast
 from dossier.actions.edit import validated
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
-from dossier.checks.policy import authored_places, covered_records, may_sign_own, step_policy
+from dossier.checks.policy import authored_places, covered_records, may_sign_own, releasing_role, step_policy
 from dossier.checks.signing import WITHDRAWN, names_revision, takes_back
 from dossier.checks.standing import DONE, standing, step_of_path
 from dossier.records.header import Person
@@ -145,7 +145,7 @@ def _refuse_idle_withdrawal(opened: Opened, signoff: SignOff) -> None:
         frozen = letters(opened.folder.root)
         if signoff.withdraws not in frozen:
             raise Refusal(f"there is no revision {signoff.withdraws} to withdraw; frozen are: {_some(frozen) or 'none'}")
-        if signoff.role != "RL":
+        if signoff.role != releasing_role():
             raise Refusal(f"revision {signoff.withdraws} is withdrawn by the releaser (RL), not by {signoff.role}")
         return
     standing_now = [state.signoff for state in opened.view.signoffs if state.state != WITHDRAWN]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from dossier.actions.opened import Opened
 from dossier.actions.verify_lines import SHOWN, Line
+from dossier.checks.policy import releasing_role
 from dossier.checks.signing import SignOffState, signoff_states
 from dossier.store.digest import sha256_of_bytes
 from dossier.store.errors import BrokenFile
@@ -46,7 +47,7 @@ def frozen_project(root: Path, records: Mapping[str, bytes]) -> Project:
 
 def document_line(project: Project, states: list[SignOffState], revision: RevisionFiles) -> Line:
     """The document against the releaser's signature, and what it carries against the files beside it."""
-    releaser = next((s.signoff for s in reversed(states) if s.signoff.step == "6" and s.signoff.role == "RL"), None)
+    releaser = next((s.signoff for s in reversed(states) if s.signoff.step == "6" and s.signoff.role == releasing_role()), None)
     person = project.header.person(releaser.person) if releaser else None
     if person is None or not person.public_key:
         return Line("release document", "not checked", ["no releaser with a public key is known"])

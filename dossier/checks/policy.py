@@ -33,6 +33,16 @@ def step_policy(step: str) -> StepPolicy:
     return StepPolicy(tuple(entry["signs"]), tuple(entry["covers"]))
 
 
+def reviewing_role() -> str:
+    """The role that reviews each step and wrote none of it."""
+    return _raw()["roles"]["reviews"]
+
+
+def releasing_role() -> str:
+    """The role that releases the whole and signs the frozen document."""
+    return _raw()["roles"]["releases"]
+
+
 def may_sign_own(role: str) -> bool:
     """Whether a role may sign for records the person wrote."""
     return bool(_raw()["own_work"].get(role, False))

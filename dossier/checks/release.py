@@ -8,6 +8,7 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, State, check_states, computed, verdict_of
 from dossier.checks.cited_standards import cited_count, standard_findings
 from dossier.checks.margin import limit_in_words
+from dossier.checks.policy import reviewing_role
 from dossier.checks.signing import SUPERSEDED, SignOffState
 from dossier.checks.verdict import ORDER, Verdict
 from dossier.checks.view import View
@@ -73,7 +74,7 @@ def independent(view: View) -> Computed:
         for s in alive
         if s.state == SUPERSEDED and not _signed_later(s, alive)
     ]
-    reviewed = {state.signoff.step for state in alive if state.signoff.role == "RV" and state.counts}
+    reviewed = {state.signoff.step for state in alive if state.signoff.role == reviewing_role() and state.counts}
     waiting = [number for number in BEFORE if number not in reviewed]
     facts = [f"step {s.signoff.step}: {s.signoff.role} {s.signoff.person}, {s.state}" for s in alive]
     facts += [f"step {number} {STEPS[number]}: no valid release of a reviewer" for number in waiting]
@@ -97,13 +98,13 @@ def _signed_later(state: SignOffState, releases: list[SignOffState]) -> bool:
 def _one_person(releases: list[SignOffState]) -> list[Finding]:
     """Reviewers who released the same step in another role too."""
     findings = []
-    for review in (state for state in releases if state.counts and state.signoff.role == "RV"):
+    for review in (state for state in releases if state.counts and state.signoff.role == reviewing_role()):
         mine = review.signoff
         also = [
             other.signoff.role
             for other in releases
             if other.counts and (other.signoff.step, other.signoff.person) == (mine.step, mine.person)
-            and other.signoff.role != "RV"
+            and other.signoff.role != reviewing_role()
         ]  # fmt: skip
         if also:
             remedy = f"signed as {also[0]} too; another person must review the step"

@@ -3,74 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
 
 from pydantic import Field
 
 from dossier.economics.learning import average_time, first_time
 from dossier.economics.piece import Bought, Material, OneOff, Plan, Rates, Step
-from dossier.records.base import Part, q
+from dossier.records.base import Part, q, reduced
+from dossier.records.cost import (
+    BoughtItem,
+    Cost,
+    CostBasis,
+    CostRates,
+    MaterialItem,
+    OneOffItem,
+    ProcessStep,
+    WorthOfWeight,
+)
 
+UNREAD = ("origin", "source", "valid_until", "remark")  # of a line of the cost sheet: they decide no amount
 
-class LineIn(Part):
-    """Name, group, uncertainty and date of a line."""
-
-    name: str
-    group: str = ""
-    uncertainty: float = q("-", "± share of the amount", at_least=0, below=1)
-    price_date: str | None = None
-
-
-class MaterialIn(LineIn):
-    """Material by gross mass."""
-
-    gross_mass: float = q("kg", "gross mass per piece", above=0)
-    price: float = q("EUR/kg", "price", at_least=0)
-    chip_mass: float = q("kg", "chips given back", 0.0, at_least=0)
-    chip_price: float = q("EUR/kg", "what the chips bring", 0.0, at_least=0)
-    enters_at: str = ""
-
-
-class BoughtIn(LineIn):
-    """A part bought by the piece."""
-
-    price: float = q("EUR", "price per piece bought", at_least=0)
-    count: float = q("-", "pieces per joint", 1.0, above=0)
-    enters_at: str = ""
-
-
-class StepIn(LineIn):
-    """One step of the routing."""
-
-    setup_time: float = q("s", "set-up per lot", 0.0, at_least=0)
-    lot: float = q("1", "pieces per lot", 1.0, at_least=1)
-    cycle_time: float = q("s", "time per piece", 0.0, at_least=0)
-    machine_rate: float = q("EUR/h", "machine rate", 0.0, at_least=0)
-    labour_rate: float = q("EUR/h", "labour rate", 0.0, at_least=0)
-    operators: float = q("-", "operators", 0.0, at_least=0)
-    outside: float = q("EUR", "work bought per piece", 0.0, at_least=0)
-    good_share: float = q("-", "yield", 1.0, above=0, at_most=1)
-    learning_rate: float = q("-", "learning rate", 1.0, above=0, at_most=1)
-    time_known_at: float = q("1", "piece at which the time was taken", 1.0, at_least=1)
-
-
-class OneOffIn(LineIn):
-    """A tool, development, test or approval."""
-
-    kind: Literal["tool", "development", "test", "approval"]
-    amount: float = q("EUR", "amount", at_least=0)
-    per_piece: bool = False
-    once: bool = False
-    life: float | None = q("1", "pieces a tool lasts", None, above=0)
-
-
-class BasisIn(Part):
-    """What both sides must share."""
-
-    currency: str
-    price_date: str
-    annual_volume: float = q("pcs/a", "pieces per year", above=0)
-    plant: str
+MaterialIn = reduced(MaterialItem, *UNREAD)
+BoughtIn = reduced(BoughtItem, *UNREAD)
+StepIn = reduced(ProcessStep, *UNREAD)
+OneOffIn = reduced(OneOffItem, *UNREAD)
+BasisIn = reduced(CostBasis, currency=str)
+RatesIn = reduced(CostRates, "source")
+WorthIn = reduced(WorthOfWeight, "source", "confirmed_by", "confirmed_on")
+Line = MaterialIn | BoughtIn | StepIn | OneOffIn
 
 
 class SideIn(Part):
@@ -86,53 +45,20 @@ class SideIn(Part):
     freight: float = q("EUR", "freight", 0.0, at_least=0)
 
     @property
-    def lines(self) -> list[LineIn]:
+    def lines(self) -> list[Line]:
         """All lines in the order of the sheet."""
         return [*self.material, *self.bought, *self.step, *self.one_off]
 
 
-class RatesIn(Part):
-    """Overheads."""
-
-    material_overhead: float = q("-", "on material", at_least=0)
-    administration_sales: float = q("-", "on manufacturing cost", at_least=0)
-    margin: float = q("-", "on self cost", 0.0, at_least=0)
-
-
-class WorthIn(Part):
-    """Worth of a saved kilogram."""
-
-    low: float = q("EUR/kg", "lower end", at_least=0)
-    mid: float = q("EUR/kg", "middle", at_least=0)
-    high: float = q("EUR/kg", "upper end", at_least=0)
-
-
-class LeverIn(Part):
-    """One change whose effect is shown."""
-
-    name: str
-    line: str
-    change: float = q("-", "relative change", above=-1)
-
-
-class CostIn(Part):
+class CostIn(reduced(Cost, "id", "remark", "footprint", rates=RatesIn, worth=WorthIn, reference=SideIn, variant=SideIn)):
     """The cost sheet."""
-
-    years: int = Field(ge=1)
-    interest: float = q("-", "interest per year", at_least=0, below=1)
-    learning_model: Literal["unit_time", "cumulative_average"] = "unit_time"
-    rates: RatesIn
-    worth: WorthIn
-    reference: SideIn
-    variant: SideIn
-    lever: list[LeverIn] = Field(default_factory=list)
 
 
 def plan_of(cost: CostIn, side: SideIn, factors: Mapping[str, float] | None = None) -> Plan:
     """The plan of one side; `factors` multiply the amounts of named lines, or the "volume"."""
     factors = factors or {}
 
-    def by(line: LineIn) -> float:
+    def by(line: Line) -> float:
         return factors.get(line.name, 1.0)
 
     volume = side.basis.annual_volume * cost.years * factors.get("volume", 1.0)

@@ -6,7 +6,7 @@ import types
 from datetime import datetime
 from typing import Annotated, Any, Union, get_args, get_origin
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model, model_validator
 from pydantic.fields import FieldInfo
 
 from dossier import units
@@ -85,6 +85,17 @@ def _in_calendar(moment: str) -> str:
 
 Day = Annotated[str, Field(pattern=DAY_PATTERN), AfterValidator(_in_calendar)]
 Moment = Annotated[str, Field(pattern=MOMENT_PATTERN), AfterValidator(_in_calendar)]
+
+
+def reduced(model: type[BaseModel], *left_out: str, **instead: Any) -> Any:
+    """The fields of a record's model that a method reads: all but `left_out`, each with its unit, meaning and limits.
+
+    `instead` gives other types to fields whose own parts are reduced too. What a method does not read cannot outdate it.
+    """
+    fields: dict[str, Any] = {
+        name: (instead.get(name, info.annotation), info) for name, info in model.model_fields.items() if name not in left_out
+    }
+    return create_model(f"{model.__name__}In", __base__=Part, __doc__=model.__doc__, __module__=__name__, **fields)
 
 
 class Banded(Part):

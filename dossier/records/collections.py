@@ -15,6 +15,7 @@ from dossier.records.evidence import Caution, Document, Equipment, EvidenceItem,
 from dossier.records.header import Header
 from dossier.records.load import LoadCase
 from dossier.records.material import Material
+from dossier.records.places import PLACES
 from dossier.records.requirement import Requirement
 from dossier.records.standard import Standard
 from dossier.records.step import StepRecord
@@ -36,23 +37,23 @@ class Collection:
 
 
 COLLECTIONS: tuple[Collection, ...] = (
-    Collection("project", Header, "project.toml"),
-    Collection("idea", Idea, "concepts.toml"),
-    Collection("requirement", Requirement, "requirements/*.toml", "requirement", "R-"),
-    Collection("load case", LoadCase, "loads.toml", "load", "L-"),
-    Collection("material", Material, "materials.toml", "material", "M-"),
-    Collection("assumption", Assumption, "assumptions.toml", "assumption", "A-"),
-    Collection("standard", Standard, "standards.toml", "standard", "N-"),
-    Collection("design", Design, "designs/*.toml", "", "V"),
-    Collection("calculation", Calculation, "calculations/*.toml", "", "C-"),
-    Collection("specimen", Specimen, "specimens.toml", "specimen", "P-"),
-    Collection("equipment", Equipment, "equipment.toml", "equipment", "Q-"),
-    Collection("reading scheme", SchemeRecord, "reading_schemes.toml", "scheme", "RS-"),
-    Collection("evidence", EvidenceItem, "evidence/*.toml", "", "E-"),
-    Collection("document", Document, "documents.toml", "document", "B-"),
-    Collection("caution", Caution, "cautions.toml", "caution", "K-"),
-    Collection("cost", Cost, "cost.toml"),
-    Collection("step", StepRecord, "steps/*.toml"),
+    Collection("project", Header, PLACES["project"]),
+    Collection("idea", Idea, PLACES["idea"]),
+    Collection("requirement", Requirement, PLACES["requirement"], "requirement", "R-"),
+    Collection("load case", LoadCase, PLACES["load case"], "load", "L-"),
+    Collection("material", Material, PLACES["material"], "material", "M-"),
+    Collection("assumption", Assumption, PLACES["assumption"], "assumption", "A-"),
+    Collection("standard", Standard, PLACES["standard"], "standard", "N-"),
+    Collection("design", Design, PLACES["design"], "", "V"),
+    Collection("calculation", Calculation, PLACES["calculation"], "", "C-"),
+    Collection("specimen", Specimen, PLACES["specimen"], "specimen", "P-"),
+    Collection("equipment", Equipment, PLACES["equipment"], "equipment", "Q-"),
+    Collection("reading scheme", SchemeRecord, PLACES["reading scheme"], "scheme", "RS-"),
+    Collection("evidence", EvidenceItem, PLACES["evidence"], "", "E-"),
+    Collection("document", Document, PLACES["document"], "document", "B-"),
+    Collection("caution", Caution, PLACES["caution"], "caution", "K-"),
+    Collection("cost", Cost, PLACES["cost"]),
+    Collection("step", StepRecord, PLACES["step"]),
 )
 
 

@@ -14,20 +14,12 @@ import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
+from dossier.records.places import PLACES
 from dossier.store.errors import RefusedPath
 
-ROOT_FILES = frozenset(
-    {
-        "project.toml", "concepts.toml", "loads.toml", "materials.toml", "assumptions.toml", "standards.toml",
-        "specimens.toml", "reading_schemes.toml", "equipment.toml", "documents.toml", "cautions.toml", "cost.toml",
-    }
-)  # fmt: skip
+ROOT_FILES = frozenset(pattern for pattern in PLACES.values() if "/" not in pattern)
 RECORD_FOLDERS = {
-    "requirements": (".toml",),
-    "designs": (".toml",),
-    "calculations": (".toml",),
-    "evidence": (".toml",),
-    "steps": (".toml",),
+    **{pattern.partition("/")[0]: (".toml",) for pattern in PLACES.values() if "/" in pattern},
     "signoffs": (".json", ".sig"),
 }
 RAW_FOLDER = "evidence/files"

@@ -8,11 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dossier.records.collections import COLLECTIONS
 from dossier.store.errors import RefusedPath
 from dossier.store.paths import (
-    RECORD_FOLDERS,
-    ROOT_FILES,
     check_record_path,
     file_stem,
     is_record_path,
@@ -159,8 +156,3 @@ def test_symlinks_are_never_followed(tmp_path) -> None:
             locate(root, path)
     with pytest.raises(RefusedPath, match="'..'"):
         locate(root, "../outside/x.toml")
-
-
-def test_the_store_and_the_records_know_the_same_files() -> None:
-    patterns = {collection.pattern for collection in COLLECTIONS}
-    assert patterns == ROOT_FILES | {f"{folder}/*.toml" for folder in RECORD_FOLDERS if folder != "signoffs"}
