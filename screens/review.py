@@ -223,6 +223,8 @@ def refusal_of(session: Session, review: Review, item: Item, answer: str) -> str
     """Why the person cannot answer an item so, or nothing."""
     if session.read_only:
         return f"Read-only: {session.lock.reason or 'opened to look'}."
+    if not review.role and theirs(session, item.state):
+        return ""
     if not review.role:
         signs = ", ".join(step_policy(review.step).signs)
         return f"Step {review.step} is reviewed by {signs}; {session.person} is {', '.join(session.roles) or 'none of these'}."

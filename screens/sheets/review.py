@@ -277,6 +277,10 @@ class ReviewSheet(Joins, Concedes):
         if item is None or review is None:
             self.say("No item here to answer.")
             return False
+        if (item.answered, item.remark) == (answer, remark):
+            self.say(f"{item.id} {'accepted' if answer == 'met' else 'withheld'} already; nothing is recorded anew.")
+            self._next_left(1)
+            return True
         kept = self._told(give_answer(self.session, review, item, answer, remark))
         if self.review and self.review.items[self.at].answered == answer:
             self.say(f"{item.id} {'accepted' if answer == 'met' else 'withheld'}, kept.")

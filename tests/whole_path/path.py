@@ -7,7 +7,7 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from tests.whole_path.hands import Hands, change_field, enter_record
-from tests.whole_path.records import CONCESSIONS, ENGINEER, PASSPHRASE, REVIEWER, ROLES, SAMPLES, WORKS
+from tests.whole_path.records import CONCESSIONS, ENGINEER, PASSPHRASE, REVIEWER, ROLES, VALUES, WORKS
 from tests.whole_path.records import records as all_records
 
 STEPS = {"1": "Idea", "2": "Requirements", "3": "Design", "4": "Evidence", "5": "Cost", "6": "Release"}
@@ -47,7 +47,7 @@ async def enter_all(hands: Hands) -> None:
     for kind, raw in all_records():
         await enter_record(hands, kind, raw)
         if kind == "document":
-            await change_field_of_file(hands, hands.files / "photo.txt")
+            await change_field_of_file(hands, hands.files / f"{raw['id']}.txt")
     await hands.press("7", "g", "f")
     await hands.type("project")
     await hands.press("enter")
@@ -65,14 +65,15 @@ async def change_field_of_file(hands: Hands, document: Path) -> None:
 
 async def evidence(hands: Hands) -> None:
     """Weighings and curves into the planned tests."""
-    await _state(hands, "E-001", "running")
-    for specimen, mass in SAMPLES.items():
-        await _at(hands, "E-001")
-        await hands.press("n")
-        await hands.choose("the result of one specimen")
-        await hands.choose(specimen)
-        await hands.type(f"{mass} kg")
-    await _state(hands, "E-001", "finished")
+    for item, values in VALUES.items():
+        await _state(hands, item, "running")
+        for specimen, text in values.items():
+            await _at(hands, item)
+            await hands.press("n")
+            await hands.choose("the result of one specimen")
+            await hands.choose(specimen)
+            await hands.type(text)
+        await _state(hands, item, "finished")
     await hands.press("4", "n")
     await hands.choose("a reading scheme")
     await hands.type(str(hands.files / "E-002-P-001.csv"))
@@ -154,6 +155,8 @@ async def sign(hands: Hands, step: str) -> str:
     """Sign a step on its last page; what was said."""
     await _review(hands, step)
     for _ in range(20):
+        if any(">to sign" in row for row in await hands.rows()):
+            break
         await hands.press("right")
     await hands.press("enter")
     rows = "\n".join(await hands.rows())
@@ -169,7 +172,7 @@ async def freeze(hands: Hands) -> None:
     await hands.press("6", "n")
     await hands.text(PASSPHRASE)
     await hands.press("enter")
-    await hands.wait("revision A")
+    await hands.wait("Revision A is frozen", 120)
 
 
 # Who does what, in this order --------------------------------------------------------------------------------------

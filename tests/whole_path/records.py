@@ -11,6 +11,11 @@ ROLES = {REVIEWER: "RV", WORKS: "TL; PR; PU; SF; RL"}
 PASSPHRASE = "long enough one"
 SAMPLES = {"P-001": 1.818, "P-002": 1.816, "P-003": 1.820}
 CURVES = (*SAMPLES, "P-004", "P-005", "P-006")
+VALUES = {  # as typed: value, and behind a semicolon what was seen
+    "E-001": {name: f"{mass} kg" for name, mass in SAMPLES.items()},
+    "E-003": dict.fromkeys(("P-007", "P-008", "P-009"), "1.2; target reached, no failure"),
+    "E-004": dict.fromkeys(("P-007", "P-008", "P-009"), "11 %"),
+}
 CONCESSIONS = {
     "3.5": "no push-out force is demanded: a shoulder of the eye holds each ring",
     "6.13": "the series tool comes after the prototype",
