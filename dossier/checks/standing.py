@@ -19,7 +19,7 @@ DONE = ("met", "conceded")
 
 @dataclass(frozen=True)
 class Cause:
-    """One thing that stops a step from closing."""
+    """One thing that stops a step from closing: `to_answer` asks a person's answer, `to_sign` a signature."""
 
     state: str
     where: str
@@ -27,6 +27,7 @@ class Cause:
     whose: str = ""
     record: str = ""
     to_sign: bool = False
+    to_answer: bool = False
 
 
 @dataclass
@@ -172,7 +173,8 @@ def _causes_of_signoff(state: SignOffState, missing: list[str]) -> list[Cause]:
 
 def _causes_of(check: CheckState) -> list[Cause]:
     if not check.findings:
-        return [Cause(check.state, check.check.id, check.check.text, check.check.role)]
+        asked = check.check.kind != "computed"
+        return [Cause(check.state, check.check.id, check.check.text, check.check.role, to_answer=asked)]
     return [
         Cause(check.state, check.check.id, str(finding), check.check.role, finding.record) for finding in check.findings
     ]

@@ -10,6 +10,7 @@ from pathlib import Path
 from PIL import Image, ImageDraw, ImageFont
 from rich.cells import cell_len
 from rich.color import Color
+from rich.segment import Segment
 from rich.style import Style
 from textual.app import App
 
@@ -23,7 +24,11 @@ BRAILLE_DOTS = ((0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2), (0, 3), (1, 3))
 
 def draw(app: App, path: Path | str) -> None:
     """Write the app's screen to a PNG file."""
-    rows = rows_of(app)
+    draw_rows(rows_of(app), path)
+
+
+def draw_rows(rows: list[list[Segment]], path: Path | str) -> None:
+    """Write rows of segments to a PNG file."""
     columns = max(sum(cell_len(segment.text) for segment in row) for row in rows)
     image = Image.new("RGB", (columns * WIDTH, len(rows) * HEIGHT), DEFAULT_GROUND)
     pen = ImageDraw.Draw(image)

@@ -6,8 +6,19 @@ from pathlib import Path
 
 from tests.evidence import dialects
 from tests.evidence.generator import Law, Programme, Rig, measured, with_stiffness
+from tests.whole_path.records import CURVES
 
 HIGHEST, STIFFNESS = 11000.0, 54000.0
+DOCUMENTS = ("B-001", "B-002")
+
+
+def write_files(folder: Path) -> None:
+    """A folder of all files that the records name."""
+    folder.mkdir()
+    for name in DOCUMENTS:
+        (folder / f"{name}.txt").write_text(f"stands for the file of {name}")
+    for name in CURVES:
+        curve_file(folder / f"E-002-{name}.csv", name)
 
 
 def curve_file(path: Path, specimen: str) -> None:
