@@ -1,6 +1,6 @@
 """Time of the release document of the demonstration project as a ratio to a fixed piece of work in the same run.
 
-Run it with `python tests/bench/bench_document.py`. The goal is 5 s for 40 pages. Absolute times depend on the
+Run it with `python -m tests.bench.bench_document`. The goal is 5 s for 40 pages. Absolute times depend on the
 machine and its load; the ratio to the baseline (SHA-256 of 64 MB) can be compared between machines and
 revisions. Nothing is asserted.
 """

@@ -1,6 +1,6 @@
 """Time of the layer stiffness as a ratio to a fixed piece of work in the same run.
 
-Run it with `python tests/bench/bench_layer.py`. Absolute times depend on the machine and its load; the ratio
+Run it with `python -m tests.bench.bench_layer`. Absolute times depend on the machine and its load; the ratio
 to the baseline (sparse LU of the five-point Laplacian on a 100 x 100 grid with splu, then one solve) can
 be compared between machines and revisions. One BLAS thread, median of the runs; nothing is asserted.
 """

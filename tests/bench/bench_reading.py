@@ -1,6 +1,6 @@
 """Time to sniff and read a measured file of a million rows in each dialect.
 
-Run it with `python tests/bench/bench_reading.py`. Absolute times depend on the machine and its load; the ratio to the
+Run it with `python -m tests.bench.bench_reading`. Absolute times depend on the machine and its load; the ratio to the
 baseline (numpy.loadtxt on the same rows as plain text) can be compared. Best of three runs; nothing is asserted.
 """
 
