@@ -74,11 +74,11 @@ def _earned_back(result: Result) -> str:
     found = {name: pieces_to_earn_back(result, name) for name in WORTHS}
     if not planned or (_number(result, "investment") or 0.0) <= 0:
         return ""
-    within = {name: pieces for name, pieces in found.items() if pieces is not None and pieces <= planned}
+    within = [name for name in ("mid", "high") if (pieces := found[name]) is not None and pieces <= planned]
     if not within:
         return "not earned back within the planned pieces at any worth"
-    name, pieces = min(within.items(), key=lambda item: item[1])
-    return f"at the {name} worth the investment is earned back after {count_words(pieces)} pieces"
+    worth = "at the middle worth" if within[0] == "mid" else "only at the high worth"
+    return f"{worth} the investment is earned back after {count_words(found[within[0]] or 0.0)} pieces"
 
 
 def _number(result: Result, name: str) -> float | None:

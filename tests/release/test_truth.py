@@ -12,9 +12,10 @@ from dossier.checks.told import concession_words
 from dossier.checks.told_agreement import apart_words, comparisons
 from dossier.checks.told_evidence import evidence_sentence
 from dossier.checks.told_standards import named_standards
+from dossier.records.cost import Cost
 from dossier.release.chapters.calculation import old_words
 from dossier.release.chapters.cautions import cautions
-from dossier.release.chapters.cost import _amounts, cost
+from dossier.release.chapters.cost import PIECE, _amounts, cost, cost_answer
 from dossier.release.chapters.design import _against, design
 from dossier.release.chapters.drawing import half_of
 from dossier.release.chapters.evidence import evidence
@@ -249,3 +250,32 @@ def test_editions_confirmed_from_memory_are_told_apart(facts):
     recalled = re.search(r"ofthese(\d+)frommemory", text)
     cited = [s for s in facts.project.standards if citing_records(facts)[s.id]]
     assert int(recalled[1]) == sum(edition_confirmed(s) and s.mark == "memory" for s in cited) > 0
+
+
+def test_the_worth_of_a_kilogram_has_the_source_of_its_record(facts):
+    source = next(iter(facts.project.of_kind(Cost))).worth.source
+    printed = body(built(facts, chapters=lambda kit, f: cost(kit, f, "Cost")))
+    assert squeezed(f"Worth of a kilogram: {source}") in printed
+
+
+@pytest.mark.parametrize(
+    ("gains", "told"),
+    [
+        ({"mid": 2.0, "high": 4.0}, "at the middle worth the investment is earned back after 10 000 pieces"),
+        ({"mid": 0.01, "high": 4.0}, "only at the high worth the investment is earned back after 5 000 pieces"),
+        ({"mid": 0.01, "high": 0.02}, "not earned back within the planned pieces at any worth"),
+    ],
+)
+def test_the_middle_worth_speaks_first(gains, told):
+    def change(documents):
+        result = documents["calculations/C-011.toml"]
+        _value(result, "investment")["value"] = 20000.0
+        for name, gain in gains.items():
+            _value(result, f"gain_{name}")["value"] = gain
+
+    assert told in cost_answer_of(_changed(change)).replace("\N{NO-BREAK SPACE}", " ")
+
+
+def cost_answer_of(facts):
+    runs = [run for run in facts.project.calculations if run.method == PIECE]
+    return cost_answer(facts, next(iter(facts.project.of_kind(Cost))), runs)

@@ -36,8 +36,8 @@ def cost(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     story: list[Flowable] = [*sheet(kit, "5", title, QUESTION, answer, answer, room_needed=260)]
     for run in runs:
         if run.result is not None and run.result.validity != "failed":
-            shown = _piece if run.method == PIECE else _footprint
-            story += shown(kit, facts, run, run.result)
+            piece = run.method == PIECE
+            story += _piece(kit, facts, run, run.result, record) if piece else _footprint(kit, facts, run, run.result)
     if record is not None:
         story.append(_basis(kit, record))
         story.append(_lines(kit, facts, record))
@@ -64,7 +64,7 @@ def sign_open(result: Result) -> bool:
     return bool(low and high and (low.value or 0.0) < 0 < (high.value or 0.0))
 
 
-def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flowable]:
+def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result, record: Cost | None) -> list[Flowable]:
     from dossier.methods.cost import LINES
 
     reference, variant = _number(result, "reference"), _number(result, "variant")
@@ -81,7 +81,7 @@ def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result) -> list[Flo
     told = f"From {reference:.2f} to {variant:.2f} {currency} per piece, {signed(variant - reference)} {currency}"
     content = [kit.paragraph(f"{told}.", "lead"), Waterfall(kit, reference, steps, variant), kit.paragraph(caption, "caption")]
     notes = [["from ", kit.ref(run.id)], old_words(facts, run)]
-    return [block(kit, "Piece cost", content, *notes), _break_even(kit, run, result), _levers(kit, result)]
+    return [block(kit, "Piece cost", content, *notes), _break_even(kit, result, record), _levers(kit, result)]
 
 
 def _as_printed(start: float, steps: list[tuple[str, float]], end: float) -> tuple[list[tuple[str, float]], float]:
@@ -94,7 +94,7 @@ def _as_printed(start: float, steps: list[tuple[str, float]], end: float) -> tup
     return found, round(end, 2)
 
 
-def _break_even(kit: Kit, run: Calculation, result: Result) -> Flowable:
+def _break_even(kit: Kit, result: Result, record: Cost | None) -> Flowable:
     investment, currency = _number(result, "investment") / 1000, currency_of(result)
     given = result.inputs.get("cost", {})
     worth, pieces = given.get("worth", {}), planned_pieces(result) / 1000 or 1.0
@@ -108,7 +108,7 @@ def _break_even(kit: Kit, run: Calculation, result: Result) -> Flowable:
     y = Scale.around(ends, f"sum of savings, k{currency}")
     chart = BreakEven(kit, 270, 150, Scale(0, pieces, "pieces, thousands"), y, lines)
     words = [kit.paragraph(note, "small") for note in worth_sentences(result)]
-    source = worth.get("source") or "no source given"
+    source = (record.worth.source if record else "") or "no source given"
     paid = f"Paid once: {units.show(investment, 3)} k{currency}. Worth of a kilogram: {source}."
     words.append(kit.paragraph(paid, "small"))
     return block(kit, "Break-even", [Columns(kit, [(274, [chart]), (None, words)])], "rings: the investment is earned back")
