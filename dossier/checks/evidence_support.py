@@ -100,7 +100,7 @@ def _against_limit(
     count = run_without_failure(requirement, item)
     if count and state == "met":
         return Support(item.id, item.way, state, reason=f"{count} of {count} without failure up to the target")
-    return Support(item.id, item.way, state, shown, low, high, distance, reason)
+    return Support(item.id, item.way, state, shown, low, high, distance, reason, part=part)
 
 
 def _held_to_limit(

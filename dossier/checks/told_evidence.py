@@ -78,6 +78,17 @@ def value_words(value: ResultValue, unit: str, digits: int = 3) -> str:
     return with_band(units.convert(value.value or 0.0, value.unit, unit), *ends, unit, digits)
 
 
+def deciding_words(item: EvidenceItem, decided: Decided) -> str:
+    """The value the decision was taken on with its band: the worst part's where that decides, else the group's; or nothing."""
+    requirement, support = decided.requirement, decided.support
+    if support is not None and support.part:
+        return with_band(support.value or 0.0, support.low, support.high, requirement.unit)
+    value = item.result.value(decided.value) if item.result else None
+    if value is None or value.value is None:
+        return ""
+    return value_words(value, requirement.unit if _comparable(value.unit, requirement.unit) else value.unit)
+
+
 def evidence_sentence(view: View, item: EvidenceItem) -> str:
     """One sentence: what the item gave, or in which state it is."""
     if item.state in ("aborted", "invalid"):
@@ -138,6 +149,8 @@ def _measured(view: View, item: EvidenceItem) -> str:
     if served:
         return _survived(item, served)
     told = value_words(value, shown_unit(view, item, value))
+    if worst := next((d for d in decisions(view, item) if d.support and d.support.part), None):
+        told = f"worst part {worst.support.part} {deciding_words(item, worst)}; mean {told}"  # type: ignore[union-attr]
     if survived := result.value(f"survived_{value.name}"):
         return f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"
     if count and count.value is not None:

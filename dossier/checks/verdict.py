@@ -19,7 +19,10 @@ ORDER = ("not met", "undecided", "outdated", "open", "conceded", "met")
 
 @dataclass(frozen=True)
 class Support:
-    """What one calculation or evidence item says about a requirement, in the requirement's unit."""
+    """What one calculation or evidence item says about a requirement, in the requirement's unit.
+
+    `part` is the specimen whose value decided, where the worst one does.
+    """
 
     record: str
     way: str
@@ -30,6 +33,7 @@ class Support:
     margin: Margin = Margin(None)
     reason: str = ""
     older_shape: bool = False
+    part: str = ""
 
 
 @dataclass

@@ -12,11 +12,10 @@ from textual.widget import Widget
 from dossier import units
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import margin_words, sheet_answer
-from dossier.checks.told_evidence import Decided, decisions, shown_unit, value_words
+from dossier.checks.told_evidence import Decided, deciding_words, decisions
 from dossier.checks.view import View
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
-from dossier.records.requirement import Requirement
 from dossier.store.project import Project
 from screens import bars, keys
 from screens.cells import cell_len, cut, wrap_most
@@ -134,10 +133,8 @@ def _parts(project: Project, item: EvidenceItem) -> str:
 def _first_value(sheet: EvidenceSheet, item: EvidenceItem) -> str:
     if item.result is None or not item.serves:
         return "-"
-    value = item.result.value(item.serves[0].value)
-    if value is None or value.value is None:
-        return "-"
-    return value_words(value, shown_unit(sheet.session.opened.view, item, value))
+    decided = next(iter(decisions(sheet.session.opened.view, item)), None)
+    return (deciding_words(item, decided) if decided else "") or "-"
 
 
 def _columns(width: int) -> list[Column]:
@@ -171,28 +168,29 @@ def _decided_lines(item: EvidenceItem, decided: Decided, columns: int) -> list[L
     """Value, limit, margin and decision; below them the interval on its scale, where there is one."""
     requirement, value = decided.requirement, item.result.value(decided.value) if item.result else None
     lead = line("   ", Piece(f"{requirement.id:<7}", "key"))
-    told = [value_words(value, _unit_of(requirement, value))] if value is not None and value.value is not None else []
+    part = decided.support.part if decided.support else ""
+    told = [(f"worst {part} " if part else "") + deciding_words(item, decided)]
     told.append(f"limit {limit_in_words(requirement.limit, requirement.unit)}")
     if decided.support is not None and decided.support.margin.value is not None:
         told.append(f"margin {margin_words(decided.support.margin, requirement.unit)}")
     words = [Piece("listed, decides nothing", "quiet")] if decided.support is None else [state(decided.state)]
     room = columns - 11 - sum(cell_len(piece.text) for piece in words) - 2
-    lines: list[LineLike] = [line(lead, cut("   ".join(told), room), "  ", words)]
-    scale = _interval(requirement, value, columns) if value is not None else None
+    lines: list[LineLike] = [line(lead, cut("   ".join(filter(None, told)), room), "  ", words)]
+    scale = _interval(decided, value, columns) if value is not None else None
     return [*lines, line(Piece(f"          {scale}", "quiet"))] if scale else lines
 
 
-def _unit_of(requirement: Requirement, value: ResultValue) -> str:
-    return requirement.unit if units.same_dimension(value.unit, requirement.unit) else value.unit
-
-
-def _interval(requirement: Requirement, value: ResultValue, columns: int) -> str:
+def _interval(decided: Decided, value: ResultValue, columns: int) -> str:
     """Value and uncertainty against the limits, drawn as a dimension line between the ends of its scale."""
+    requirement, support = decided.requirement, decided.support
     limits = [limit for limit in (requirement.limit.min, requirement.limit.max) if limit is not None]
     if value.value is None or not limits or not units.same_dimension(value.unit, requirement.unit):
         return ""
-    ends = [value.value if end is None else end for end in (value.low, value.high)]
-    low, middle, high = (units.convert(number, value.unit, requirement.unit) for number in (ends[0], value.value, ends[1]))
+    if support is not None and support.part:
+        low, middle, high = support.low or 0.0, support.value or 0.0, support.high or 0.0
+    else:
+        ends = [value.value if end is None else end for end in (value.low, value.high)]
+        low, middle, high = (units.convert(number, value.unit, requirement.unit) for number in (ends[0], value.value, ends[1]))
     span = max(high, *limits) - min(low, *limits) or abs(middle) or 1.0
     axis = (min(low, *limits) - 0.15 * span, max(high, *limits) + 0.15 * span)
     strip = bars.interval_strip(axis, (low, middle, high), limits, min(STRIP, max(columns - 34, 8)))

@@ -10,7 +10,7 @@ from chapters_case import DEMO, body, built, demo_documents, facts_of, squeezed
 from dossier.checks.cited_standards import edition_confirmed
 from dossier.checks.told import concession_words
 from dossier.checks.told_agreement import apart_words, comparisons
-from dossier.checks.told_evidence import evidence_sentence
+from dossier.checks.told_evidence import deciding_words, decisions, evidence_sentence
 from dossier.checks.told_standards import named_standards
 from dossier.records.cost import Cost
 from dossier.release.chapters.calculation import old_words
@@ -279,3 +279,13 @@ def test_the_middle_worth_speaks_first(gains, told):
 def cost_answer_of(facts):
     runs = [run for run in facts.project.calculations if run.method == PIECE]
     return cost_answer(facts, next(iter(facts.project.of_kind(Cost))), runs)
+
+
+def test_where_the_worst_part_decides_its_value_stands_beside_the_margin(facts):
+    item = facts.project.get("E-001")
+    decided = next(d for d in decisions(facts.view, item) if d.requirement.id == "R-001")
+    assert decided.support.part in item.result.value(f"specimen:{decided.support.part}").name
+    worst = item.result.value(f"specimen:{decided.support.part}").value
+    assert worst == max(v.value for v in item.result.values if v.name.startswith("specimen:"))
+    assert deciding_words(item, decided).startswith(f"{worst:.1f} ± ")
+    assert f"worst part {decided.support.part} {worst:.1f} ± " in evidence_sentence(facts.view, item)

@@ -1,6 +1,7 @@
 """The whole path by keys through a real terminal, with a picture of every sheet at each stage; run by hand.
 
-`python -m tests.whole_path.in_terminal 80 24 FOLDER` needs tmux. The folder must not exist.
+`python -m tests.whole_path.in_terminal 80 24 FOLDER` needs tmux. The folder must not exist; a number behind it goes on
+in a folder of an earlier run with the job of that number.
 """
 
 from __future__ import annotations
@@ -94,22 +95,24 @@ async def work(root: Path, person: str, files: Path, size: tuple[int, int], job:
     return hands.keys
 
 
-async def main(width: int, height: int, base: Path) -> None:
-    """All jobs one after the other; says what each took."""
-    for name in ("projects", "pictures"):
-        (base / name).mkdir(parents=True)
+async def begin(hands: Hands) -> None:
+    """The project itself."""
+    await path.begin(hands, "Cart link")
+
+
+async def main(width: int, height: int, base: Path, first: int = 0) -> None:
+    """All jobs from the first wanted one after the other; says what each took."""
     os.environ |= {"DOSSIER_STATE": str(base / "state"), "DOSSIER_KEYS": str(base / "keys")}
-    write_files(base / "files")
-    began, keys, root = time.monotonic(), 0, base / "projects"
-
-    async def begin(hands: Hands) -> None:
-        await path.begin(hands, "Cart link")
-
-    for number, (person, job) in enumerate(((ENGINEER, begin), *path.JOBS)):
+    if not first:
+        for name in ("projects", "pictures"):
+            (base / name).mkdir(parents=True)
+        write_files(base / "files")
+    began, keys, root = time.monotonic(), 0, base / "projects" / ("cart-link" if first else "")
+    for number, (person, job) in list(enumerate(((ENGINEER, begin), *path.JOBS)))[first:]:
         keys += await work(root, person, base / "files", (width, height), job, str(base / "pictures" / f"{number:02}"))
         root = base / "projects" / "cart-link"
         print(f"{number:2} {person:10} {job.__name__:20} {time.monotonic() - began:6.0f} s {keys:6} keys", flush=True)
 
 
 if __name__ == "__main__":
-    asyncio.run(main(int(sys.argv[1]), int(sys.argv[2]), Path(sys.argv[3])))
+    asyncio.run(main(int(sys.argv[1]), int(sys.argv[2]), Path(sys.argv[3]), *map(int, sys.argv[4:])))
