@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from dossier.checks.base import CheckState
+from dossier.checks.policy import releasing_role
 from dossier.checks.standing import Standing, standing
 from dossier.checks.view import View
 from dossier.records.design import Design
@@ -67,7 +68,7 @@ class Facts:
         """Fields of the title block."""
         header, variant, reference = self.project.header, self.project.variant, self.project.reference
         releaser = next(
-            (s.signoff for s in reversed(self.view.signoffs) if s.counts and s.signoff.role == "RL"), None
+            (s.signoff for s in reversed(self.view.signoffs) if s.counts and s.signoff.role == releasing_role()), None
         )
         author = next((person.name for person in header.people if "PE" in person.roles), "")
         return DocumentInfo(

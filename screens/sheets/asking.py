@@ -55,7 +55,7 @@ class Asks(Edits):
         """Choose what is new: one of the kinds of records, or another deed of the sheet (see `other_new`)."""
         known = set(self.session.opened.project.kinds.values())
         free = [kind for kind in kinds if kind not in OWN_IDS or kind not in known]
-        options = [*others, *((kind, line(f"{_article(kind)} {kind}", Piece(self._told_begun(kind), "quiet"))) for kind in free)]
+        options = [*others, *((kind, line(kind, Piece(self._told_begun(kind), "quiet"))) for kind in free)]
         self.choose("new", options, lambda name: self.begin_record(name) if name in kinds else self.other_new(name))
 
     def _told_begun(self, kind: str) -> str:
@@ -183,7 +183,3 @@ def _value(begun: Begun, path: str) -> Any:
     raw = copy.deepcopy(begun.raw)
     steps = _steps(begun, raw, path)
     return value_at(holder_of(raw, steps), steps[-1])
-
-
-def _article(word: str) -> str:
-    return "an" if word[0] in "aeiou" and word != "evidence" else "a"

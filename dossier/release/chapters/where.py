@@ -9,6 +9,7 @@ from reportlab.platypus import Flowable
 
 from dossier.checks.cited_standards import edition_confirmed
 from dossier.checks.open_points import not_accepted, not_accepted_words, unanswered_words
+from dossier.checks.policy import reviewing_role
 from dossier.checks.signing import SUPERSEDED
 from dossier.checks.told import calculation_sentence
 from dossier.checks.told_evidence import decisions, evidence_sentence
@@ -96,7 +97,7 @@ def _failed(facts: Facts) -> Found:
 
 def _reviewed(facts: Facts) -> Found:
     question = "Who reviewed, when, and were they independent?"
-    signed = [s.signoff for s in facts.view.signoffs if s.signoff.role == "RV" and s.signoff.decision == "released"]
+    signed = [s.signoff for s in facts.view.signoffs if s.signoff.role == reviewing_role() and s.signoff.decision == "released"]
     if not signed:
         return Found(question, "No review is signed yet.", sheet_id("9"))
     last = signed[-1]
