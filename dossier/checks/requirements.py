@@ -20,6 +20,9 @@ STIFFNESS_LINES = (
     *STIFFNESS, "stiffness_ratio", "stiffness_loss", "dynamic_ratio", "loss_angle", "temperature_ratio",
 )  # fmt: skip
 
+# Ends that a limit of each kind holds nothing against.
+NO_EFFECT = {"max": ("min",), "min": ("max",), "pass_fail": ("min", "max"), "target": ("min", "max")}
+
 # Words that leave open what would be verified. Common practice, no source.
 AMBIGUOUS = (
     "sufficient", "sufficiently", "adequate", "adequately", "approximately", "roughly", "as far as possible",
@@ -99,6 +102,7 @@ def in_order(view: View) -> Computed:
     for requirement in view.project.requirements:
         if not requirement.source:
             findings.append(Finding(requirement.id, "source", "", "is empty; name clause, law or own reason"))
+        findings += without_effect(requirement)
         if told := contradiction(requirement):
             findings.append(Finding(requirement.id, "statement", "", f"{told}; give both the same number"))
         if word := decided_otherwise(requirement):
@@ -107,6 +111,16 @@ def in_order(view: View) -> Computed:
         if requirement.parent and (remedy := _parent_fault(view, requirement)):
             findings.append(Finding(requirement.id, "parent", requirement.parent, remedy))
     return verdict_of(findings, counted(view), data=bool(view.project.requirements or findings))
+
+
+def without_effect(requirement: Requirement) -> Iterator[Finding]:
+    """Ends of a limit that its kind does not hold anything against."""
+    limit = requirement.limit
+    for name in NO_EFFECT.get(limit.kind, ()):
+        value = getattr(limit, name)
+        if value is not None:
+            remedy = f"has no effect, as limit.kind is {limit.kind}; clear it, or choose the kind that holds it"
+            yield Finding(requirement.id, f"limit.{name}", f"{value:g}", remedy)
 
 
 def _parent_fault(view: View, requirement: Requirement) -> str:

@@ -107,6 +107,8 @@ ROWS = [
         "R-021", "unit", "mm", "does not fit push_out_force; accepted are N, kN"),
     Row("2.2", setting("R-021", "quantity", "pull_force"), setting("R-021", "quantity", "force"),
         "R-021", "quantity", "pull_force", "is unknown; known are mass"),
+    Row("2.3", setting("R-002", "limit.max", 50.0), setting("R-002", "limit", {"kind": "range", "min": 25.0, "max": 50.0}),
+        "R-002", "limit.max", "50", "has no effect, as limit.kind is min; clear it, or choose the kind that holds it"),
     Row("2.3", setting("R-007", "limit.min", 70.0), setting("R-007", "limit.min", 47.6),
         "R-007", "", "", "limit.max = 64.4 must exceed limit.min = 70.0; enlarge"),
     Row("2.3", setting("R-007", "limit.nominal", 70.0), setting("R-007", "limit.nominal", 56.0),
