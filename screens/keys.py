@@ -179,8 +179,8 @@ def help_lines(items: Iterable[Live], columns: int) -> list[Line]:
     return lines
 
 
-def key_row(shown: Iterable[tuple[str, str]], columns: int) -> Line:
-    """The bottom row, `o next  c calculate  F1 help`: (key, word) pairs and F1, those that fit `columns`.
+def key_row(shown: Iterable[tuple[str, str]], columns: int, helped: bool = True) -> Line:
+    """The bottom row, `o next  c calculate  F1 help`: (key, word) pairs that fit `columns`, and F1 where it helps.
 
     Raises ValueError for more than five pairs: the rest belongs on the list of actions.
     """
@@ -188,11 +188,12 @@ def key_row(shown: Iterable[tuple[str, str]], columns: int) -> Line:
     if len(pairs) > MOST_IN_ROW:
         raise ValueError(f"{len(pairs)} keys in the key row, at most {MOST_IN_ROW}; leave the others to F2")
     pieces, used = line(" "), 1
-    help_width = len("F1 help")
+    last = [Piece("F1", "key"), Piece(" help", "quiet")] if helped else []
+    help_width = sum(len(piece.text) for piece in last)
     for key, word in pairs:
         size = len(key_name(key)) + 1 + len(word) + 2
         if used + size + help_width > columns:
             break
         pieces += [Piece(key_name(key), "key"), Piece(f" {word}  ", "quiet")]
         used += size
-    return [*pieces, Piece("F1", "key"), Piece(" help", "quiet")]
+    return [*pieces, *last]

@@ -65,7 +65,7 @@ class Review:
     authors: list[str] = field(default_factory=list)
     last: SignOff | None = None
     changed: list[str] = field(default_factory=list)
-    signed: bool = False
+    signed_as: list[str] = field(default_factory=list)
 
     @property
     def left(self) -> list[Item]:
@@ -92,8 +92,8 @@ class Review:
             told += f" {counts['outdated']} came back changed."
         if not self.role:
             return f"To read only: {', '.join(step_policy(self.step).signs)} sign it. {told}"
-        if self.signed:
-            return f"You signed it as {self.role}, and that holds. {told}"
+        if self.signed_as:
+            return f"You signed it as {' and '.join(self.signed_as)}, and that holds. {told}"
         return told if self.asked else f"Not asked of you yet. {told}"
 
 
@@ -108,7 +108,8 @@ def review_of(session: Session, step: str) -> Review:
     if (head, step) not in session.authors:
         session.authors[head, step] = _authors(session, review.covered)
     review.own, review.authors = session.authors[head, step]
-    review.signed = bool(role) and role not in found.missing_roles and _signer(session, step, role) == session.person
+    if role not in found.missing_roles:
+        review.signed_as = [each for each in step_policy(step).signs if _signer(session, step, each) == session.person]
     review.last = _last_of(session, step)
     if review.last is not None:
         names = review.last.records.keys() | review.covered.keys()

@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.screen import ModalScreen
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -25,6 +26,7 @@ STRIP_KEYS = {
     "find": (("enter", "keep"), ("down", "elsewhere"), ("back", "all again")),
     "choice": (("enter", "go"), ("back", "back")),
 }
+QUESTION_KEYS = (("enter", "take it"), ("down", "on"), ("back", "not now"))
 
 
 @dataclass(frozen=True)
@@ -190,8 +192,22 @@ class Frame(Vertical, inherit_bindings=False):
     def _key_row(self, columns: int) -> Line:
         bound = {item.id: item for item in keys.live(self.screen)}
         pairs = []
-        for key_id, word in STRIP_KEYS[self.strip.entry.kind] if self.strip.entry else self._keys:
+        for key_id, word in self._shown_keys():
             row = keys.entry(key_id)
             now = bound.get(key_id)
             pairs.append((now.key if now else row.key, word or (now.word if now else row.word)))
-        return keys.key_row(pairs, columns)
+        return keys.key_row(pairs, columns, helped=not self._questioned)
+
+    @property
+    def _questioned(self) -> bool:
+        return isinstance(self.app.screen, ModalScreen)
+
+    def _shown_keys(self) -> Sequence[tuple[str, str]]:
+        """Those of the question over the sheet, of the strip while it asks, or of the sheet."""
+        if self._questioned:
+            return QUESTION_KEYS
+        return STRIP_KEYS[self.strip.entry.kind] if self.strip.entry else self._keys
+
+    def refresh_keys(self) -> None:
+        """A question came over the sheet, or has gone."""
+        self._refresh_row("keys")

@@ -15,6 +15,7 @@ from textual.widget import Widget
 from screens import keys
 from screens.paint import Line
 from screens.widgets.field import consumes, edit, paste
+from screens.widgets.frame import Frame
 from screens.widgets.house import paint_of
 from screens.widgets.question import Asked, last_top, panel_lines
 from screens.widgets.text_buffer import TextBuffer
@@ -154,5 +155,15 @@ class Question(ModalScreen[Answer], inherit_bindings=False):
         yield self.panel
 
     def on_mount(self) -> None:
-        """The keys go to the panel."""
+        """The keys go to the panel, and the bottom row says so."""
         self.panel.focus()
+        self._refresh_keys()
+
+    def on_unmount(self) -> None:
+        """The bottom row is the sheet's again."""
+        self._refresh_keys()
+
+    def _refresh_keys(self) -> None:
+        for screen in self.app.screen_stack:
+            for frame in screen.query(Frame):
+                frame.refresh_keys()

@@ -56,12 +56,14 @@ def test_a_review_is_done_and_signed_by_keys(root: Path) -> None:
         assert f"{items} items: {items} accepted, 0 withheld, 0 left." in desk.text
         await desk.press("enter")
         assert isinstance(desk.app.screen, Question)
+        assert desk.rows[-1].split() == ["Enter", "take", "it", "Down", "on", "Esc", "not", "now"]
         await desk.press("enter")
         assert isinstance(desk.app.screen, Question), "Enter must not act while the passphrase is empty"
         await desk.type(PASSPHRASE)
         assert PASSPHRASE not in desk.text
         await desk.press("enter")
         assert desk.said.startswith("Step 3 released by J. Adeyemi, RV")
+        assert "F1 help" in desk.rows[-1] and "You signed it as RV, and that holds." in desk.text
 
     at_desk(root, REVIEWER, script, land=True)
     opened = Opened(root)

@@ -164,6 +164,7 @@ async def sign(hands: Hands, step: str) -> str:
         return await hands.message()
     await hands.text(PASSPHRASE)
     await hands.press("enter")
+    await hands.wait("the passphrase is not kept")
     return await hands.message()
 
 
