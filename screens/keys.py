@@ -55,7 +55,7 @@ _VERBS = (
     Key("calculate", "c", "calculate", "calculate this"),
     Key("calculate-all", "C", "calculate all", "calculate everything outdated"),
     Key("difference", "d", "difference", "only what differs; was and now"),
-    Key("edit", "e", "edit", "change the field under the cursor"),
+    Key("edit", "e", "edit", "change the field under the cursor; typing replaces it, an arrow or Backspace keeps it"),
     Key("find", "f", "find", "search: words, an id, a number, a state"),
     Key("group", "g", "group", "sort and group"),
     Key("history", "h", "history", "history of this record"),

@@ -177,7 +177,7 @@ class CostSheet(Asks):
 def _how_to_begin(run: Calculation | None) -> list[str]:
     if run is not None:
         return [f"{run.id} has no result yet; c calculates it."]
-    return ["No cost yet. n begins the cost sheet of both parts, n again its calculation cost.piece; then c runs it."]
+    return ["No cost yet. n begins the cost sheet, n again its calculation; c runs it."]
 
 
 def _cells(entry: CostLine, come: str) -> list[str]:

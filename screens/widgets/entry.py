@@ -48,7 +48,7 @@ class Entry:
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise ValueError(f'kind = "{self.kind}" of an entry must be one of {", ".join(KINDS)}')
-        self.buffer = TextBuffer(self.text)
+        self.buffer = TextBuffer(self.text, chosen=self.kind == "edit")
         if self.kind == "choice" and self.options:
             self.selected = 0
 

@@ -49,6 +49,8 @@ def one_row(buffer: TextBuffer, columns: int, focused: bool = True, secret: bool
     before = text[:cursor]
     if not fits(before, columns - 1):
         before = crop_left(before, max(2 * columns // 3, 1)).lstrip(" ")
+    if buffer.chosen and focused and fits(before, columns - 1):
+        return _filled(line(Piece(before, "caret")), columns)
     return _with_caret(before + text[cursor : cursor + columns + 1], len(before), columns, focused)
 
 

@@ -12,11 +12,15 @@ class _Moment:
 
 
 class TextBuffer:
-    """Text with a cursor between its characters; `undo` takes back a word typed, or one other change, at a time."""
+    """Text with a cursor between its characters; `undo` takes back a word typed, or one other change, at a time.
 
-    def __init__(self, text: str = "") -> None:
+    While `chosen`, all of it is replaced by what is typed next; moving the cursor or deleting keeps it.
+    """
+
+    def __init__(self, text: str = "", chosen: bool = False) -> None:
         self.text = text
         self.cursor = len(text)
+        self.chosen = chosen and bool(text)
         self._past: list[_Moment] = []
         self._future: list[_Moment] = []
         self._typing = False
@@ -29,6 +33,8 @@ class TextBuffer:
         """Write `text` at the cursor. Single characters of one word are taken back together."""
         if not text:
             return
+        if self.chosen:
+            self.clear()
         continues = self._typing and len(text) == 1 and not text.isspace()
         if not continues:
             self._remember()
@@ -54,6 +60,7 @@ class TextBuffer:
 
     def _cut(self, start: int, end: int) -> None:
         self._remember()
+        self.chosen = False
         self._typing = False
         self.text = self.text[:start] + self.text[end:]
         self.cursor = start
@@ -61,6 +68,7 @@ class TextBuffer:
     def move(self, cursor: int) -> None:
         """Put the cursor before character `cursor`, kept within the text."""
         self.cursor = min(max(cursor, 0), len(self.text))
+        self.chosen = False
         self._typing = False
 
     def undo(self) -> bool:
@@ -76,6 +84,7 @@ class TextBuffer:
             return False
         target.append(_Moment(self.text, self.cursor))
         moment = source.pop()
+        self.chosen = False
         self.text, self.cursor = moment.text, moment.cursor
         self._typing = False
         return True

@@ -46,6 +46,26 @@ def test_undo_leads_back_and_redo_forth(edits: list[str]) -> None:
     assert buffer.text == end and steps == 0
 
 
+@pytest.mark.parametrize(
+    ("presses", "left"),
+    [(["2", "1"], "21"), (["backspace", "9"], "19"), (["left", "2"], "128"), (["end", "0"], "180"), (["home", "delete"], "8")],
+)
+def test_typing_replaces_a_recorded_value_and_moving_or_deleting_keeps_it(presses: list[str], left: str) -> None:
+    app = Recorder()
+
+    async def script(pilot) -> None:
+        strip = app.frame.strip
+        strip.open(Entry("edit", "V2.bore", "bore", "18", "mm"))
+        await pilot.pause()
+        await pilot.press(*presses)
+        assert strip.entry.buffer.text == left
+        while strip.undo_text():
+            pass
+        assert strip.entry.buffer.text == "18"
+
+    look.drive(app, (80, 24), script)
+
+
 def test_words_are_taken_back_one_by_one() -> None:
     buffer = TextBuffer()
     for character in "show the model":

@@ -25,6 +25,7 @@ from tests.whole_path.records import ENGINEER
 
 NAMES = {"pagedown": "NPage", "pageup": "PPage", "backspace": "BSpace"}
 SETTLE_S, SETTLES = 0.05, 80
+MARGIN = 29  # columns left of the rule, from 120 columns on
 
 
 class TmuxHands(Hands):
@@ -55,7 +56,7 @@ class TmuxHands(Hands):
         await self.rows()
 
     async def rows(self) -> list[str]:
-        """The rows once two looks in a row are alike."""
+        """The rows, without the left margin, once two looks in a row are alike."""
         last: list[str] = []
         for _ in range(SETTLES):
             await asyncio.sleep(SETTLE_S)
@@ -63,7 +64,7 @@ class TmuxHands(Hands):
             if now == last and any(now):
                 break
             last = now
-        return last
+        return [row[MARGIN + 1 :] if row[MARGIN : MARGIN + 1] == "│" else row for row in last]
 
     async def picture(self, target: Path) -> None:
         """Draw what the terminal shows, as a PNG file."""
