@@ -11,6 +11,7 @@ from dossier.checks.told_evidence import decisions
 from dossier.records.assumption import Assumption
 from dossier.records.evidence import Caution
 from dossier.records.standard import Standard
+from dossier.units import amount
 from screens.glyphs import OF_FRESHNESS
 from screens.session import Session
 
@@ -88,14 +89,14 @@ def _cautions(session: Session) -> tuple[str, str]:
     found = [caution for caution in session.opened.project.records.values() if isinstance(caution, Caution) and caution.applies]
     unread = [caution.id for caution in found if not caution.reviewed_by]
     state, told = _of_checks(session, "6.3", "6.8")
-    count = f"{len(found)} cautions, {len(unread)} not reviewed" if unread else f"{len(found)} cautions"
+    count = f"{amount(len(found), 'caution')}, {len(unread)} not reviewed" if unread else amount(len(found), "caution")
     return worst([state, *(["open"] if unread or not found else [])]), f"{count}; {told}"
 
 
 def _standards(session: Session) -> tuple[str, str]:
     count = sum(isinstance(record, Standard) for record in session.opened.project.records.values())
     state, told = _of_checks(session, "6.5")
-    return state, f"{count} standards; {told}"
+    return state, f"{amount(count, 'standard')}; {told}"
 
 
 def _concessions(session: Session) -> tuple[str, str]:
@@ -103,7 +104,7 @@ def _concessions(session: Session) -> tuple[str, str]:
     ended = [target for target, concession in given.items() if concession.until < today]
     if ended:
         return "not met", f"the concession of {', '.join(ended)} has ended"
-    return "met", f"{len(given)} concessions in force" if given else "none given"
+    return "met", f"{amount(len(given), 'concession')} in force" if given else "none given"
 
 
 def _signatures(session: Session) -> tuple[str, str]:

@@ -11,6 +11,7 @@ from dossier.checks.told import saving
 from dossier.store.errors import StoreError
 from dossier.store.lock import read_holder
 from dossier.store.revisions import letters
+from dossier.units import amount
 from screens.glyphs import STATES, STEP_STATES
 from screens.paint import Line, Piece
 from screens.user_state import UserState
@@ -94,7 +95,8 @@ def _detail(opened: Opened, found: Standing, person: str) -> tuple[tuple[str, st
     seen = UserState(opened.project.header.project_id, person).seen
     if seen.head:
         since = [entry.author for entry in _since(opened, seen.head)]
-        rows.append(("since you looked", f"{len(since)} changes" + (f" by {', '.join(dict.fromkeys(since))}" if since else "")))
+        by = f" by {', '.join(dict.fromkeys(since))}" if since else ""
+        rows.append(("since you looked", amount(len(since), "change") + by))
     frozen = letters(opened.folder.root)
     told = f"{frozen[-1]} is frozen" if frozen else "none is frozen"
     rows.append(("revision", told))

@@ -19,6 +19,7 @@ from dossier.store.authors import authors_of
 from dossier.store.clock import utc_stamp
 from dossier.store.digest import sha256_of_document
 from dossier.store.errors import StoreError
+from dossier.units import amount
 from screens.changes import ToldField, told_fields
 from screens.landing import asked_of, signing_role
 from screens.session import Session
@@ -87,7 +88,7 @@ class Review:
         """The sentence of row 2."""
         counts = Counter(item.answered or "left" for item in self.items)
         left = counts["left"] + counts["outdated"]
-        told = f"{len(self.items)} items: {counts['met']} accepted, {counts['not met']} withheld, {left} left."
+        told = f"{amount(len(self.items), 'item')}: {counts['met']} accepted, {counts['not met']} withheld, {left} left."
         if counts["outdated"]:
             told += f" {counts['outdated']} came back changed."
         if not self.role:

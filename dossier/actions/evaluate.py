@@ -22,6 +22,7 @@ from dossier.store.errors import StoreError
 from dossier.store.project import Project
 from dossier.store.rawfiles import find_raw
 from dossier.store.tomlfile import dump_document
+from dossier.units import amount
 
 
 def outdated_items(project: Project) -> list[EvidenceItem]:
@@ -72,7 +73,7 @@ def evaluate_items(
         raw["result"] = stored
         files[project.places[record_id].path] = dump_document(raw)
         told.append(f"{record_id} evaluated{_in_words(stored)}")
-    message = told[0] if len(told) == 1 else f"{len(told)} items evaluated\n\n" + "\n".join(told)
+    message = told[0] if len(told) == 1 else f"{amount(len(told), 'item')} evaluated\n\n" + "\n".join(told)
     return Change(message, person, files)
 
 

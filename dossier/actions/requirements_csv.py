@@ -23,6 +23,7 @@ from dossier.records.requirement import Requirement
 from dossier.store.change import Change
 from dossier.store.project import Project
 from dossier.store.tomlfile import dump_document
+from dossier.units import amount
 
 TARGET = "requirements/imported.toml"
 LARGEST = 10_000_000
@@ -76,7 +77,7 @@ def take_requirements(project: Project, preview: Preview, author: str) -> Change
     document.setdefault("requirement", []).extend(preview.taken)
     names = ", ".join(raw["id"] for raw in preview.taken[:5])
     more = f" and {len(preview.taken) - 5} more" if len(preview.taken) > 5 else ""
-    message = f"{len(preview.taken)} requirements imported: {names}{more}"
+    message = f"{amount(len(preview.taken), 'requirement')} imported: {names}{more}"
     return Change(message, author, {TARGET: dump_document(document)})
 
 
@@ -86,7 +87,7 @@ def _read(file: Path) -> list[list[str]]:
     except OSError as error:
         raise Refusal(f"{file} cannot be read: {error.strerror or error}") from error
     if not data.strip() or len(data) > LARGEST:
-        raise Refusal(f"{file.name} has {len(data)} bytes; expected a table of at most {LARGEST} bytes")
+        raise Refusal(f"{file.name} has {amount(len(data), 'byte')}; expected a table of at most {LARGEST} bytes")
     try:
         form = detect(data[:262_144], file.name)
         text = data.decode(form.encoding)
@@ -125,7 +126,7 @@ def _row(
 ) -> str:
     """Take a row into the preview, or say why not."""
     if len(row) > len(headers):
-        return f"line {number}: {len(row)} fields, the header has {len(headers)}"
+        return f"line {number}: {amount(len(row), 'field')}, the header has {len(headers)}"
     cells = {name: row[place].strip() if place < len(row) else "" for name, place in places.items()}
     empty = [f"{name} ({headers[places[name]]})" for name in FILLED if not cells[name]]
     if empty:

@@ -21,6 +21,7 @@ from dossier.store.change import Change
 from dossier.store.clock import utc_stamp
 from dossier.store.project import Project, project_from_documents
 from dossier.store.tomlfile import dump_document
+from dossier.units import amount
 
 Progress = Callable[[str, int, int], None]
 
@@ -75,7 +76,7 @@ def run_calculations(
             project = with_changes(project, Change("calculated", person, {path: data}))
     if not files:
         raise Refusal("; ".join(told))
-    message = told[0] if len(told) == 1 else f"{len(files)} calculations run\n\n" + "\n".join(told)
+    message = told[0] if len(told) == 1 else f"{amount(len(files), 'calculation')} run\n\n" + "\n".join(told)
     return Change(message, person, files)
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from dossier.units import amount
+
 MAX_TEXT = 60
 
 
@@ -17,7 +19,7 @@ def in_words(value: Any) -> str:
         return f"{value:.10g}".replace("-", "−")
     if isinstance(value, list):
         told = "; ".join(in_words(item) for item in value)
-        return told if len(told) <= 2 * MAX_TEXT else f"{len(value)} entries"
+        return told if len(told) <= 2 * MAX_TEXT else amount(len(value), "entry", "entries")
     if isinstance(value, dict):
         told = ", ".join(f"{name} {in_words(below)}" for name, below in value.items())
         return f"{{{told}}}" if len(told) <= 2 * MAX_TEXT else f"{{{', '.join(list(value)[:8])}}}"

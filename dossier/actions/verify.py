@@ -13,6 +13,7 @@ from dossier.actions.verify_lines import Line, Progress
 from dossier.checks.signing import signoff_states
 from dossier.store.keys import KeyProblem
 from dossier.store.revisions import read_revision
+from dossier.units import amount
 
 
 @dataclass
@@ -81,7 +82,7 @@ def verify_revision(
     opened = Opened(root, use_cache=False)
     history = opened.folder.history()
     found = Verification(f"{project.header.title}, revision {letter}")
-    count = f"{len(revision.records)} records, {revision.raw_checked} raw files"
+    count = f"{amount(len(revision.records), 'record')}, {revision.raw_checked} raw files"
     found.lines += [
         Line("files of the manifest", count, revision.faults),
         look.readable_line(project),

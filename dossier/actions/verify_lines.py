@@ -19,6 +19,7 @@ from dossier.store.errors import DamagedHistory, StoreError
 from dossier.store.history import History
 from dossier.store.project import Project
 from dossier.store.rawfiles import raw_digests, verify_raw
+from dossier.units import amount
 
 Progress = Callable[[str], None]
 SHOWN = 16  # digits of a digest that are told
@@ -50,7 +51,7 @@ def history_line(opened: Opened) -> Line:
         return Line("history", "unreadable", [str(error), *history.check()])
     if not count:
         return Line("history", "none", ["there is no history; a new one must be begun and named"])
-    return Line("history, all objects and the chain", f"{count} changes", history.check())
+    return Line("history, all objects and the chain", amount(count, "change"), history.check())
 
 
 def files_line(opened: Opened) -> Line:
@@ -58,7 +59,7 @@ def files_line(opened: Opened) -> Line:
     files, head = opened.snapshot.files, opened.snapshot.head
     if head is None:
         reason = f"nothing to compare with: {opened.snapshot.history.reason}"
-        return Line("records as the history has them", f"{len(files)} files", [reason])
+        return Line("records as the history has them", amount(len(files), "file"), [reason])
     history = opened.folder.history()
     faults = []
     for edit in opened.snapshot.foreign:
@@ -71,14 +72,14 @@ def files_line(opened: Opened) -> Line:
         signed = sha256_of_bytes(recorded) if recorded is not None else "nothing"
         found = fact.sha256 if fact else "nothing that can be read"
         faults.append(f"{edit.path} was {edit.kind} outside the tool: {_against('recorded', signed, found)}")
-    return Line("records as the history has them", f"{len(files)} files", faults)
+    return Line("records as the history has them", amount(len(files), "file"), faults)
 
 
 def readable_line(project: Project) -> Line:
     """Records that could not be taken, and links that do not land."""
     faults = [str(problem) for problem in project.problems]
     faults += [f"{e.upper} and {e.lower}: one of the two does not exist ({e.label})" for e in project.broken_links()]
-    return Line("records readable, links that land", f"{len(project.records)} records", faults, holds="whole")
+    return Line("records readable, links that land", amount(len(project.records), "record"), faults, holds="whole")
 
 
 def raw_line(root: Path, project: Project) -> Line:
@@ -90,7 +91,7 @@ def raw_line(root: Path, project: Project) -> Line:
         for path, digest in renamed.items()
     ]
     others = [problem for problem in verify_raw(root, project.raw_files()) if problem.path not in renamed]
-    return Line("raw evidence files", f"{len(now)} files", [*faults, *map(str, others)])
+    return Line("raw evidence files", amount(len(now), "file"), [*faults, *map(str, others)])
 
 
 def _used_by(project: Project, path: str) -> str:
@@ -160,7 +161,7 @@ def raw_signed_line(states: list[SignOffState], now: Mapping[str, str]) -> Line:
         f"{path} differs: {_against('signed by ' + ', '.join(people), digest, now.get(path, 'nothing'))}"
         for (path, digest), people in signers.items()
     ]
-    return Line("raw files as they were signed", f"{len(now)} files", faults)
+    return Line("raw files as they were signed", amount(len(now), "file"), faults)
 
 
 def entries_line(states: list[SignOffState], history: History) -> Line:
@@ -200,7 +201,7 @@ def authors_line(project: Project, states: list[SignOffState], history: History)
             for name, names in authors.items()
             if signoff.person in names
         ]
-    return Line("author is not reviewer", f"{len(looked_at)} records", faults, holds="kept")
+    return Line("author is not reviewer", amount(len(looked_at), "record"), faults, holds="kept")
 
 
 def margins_line(project: Project) -> Line:
@@ -212,7 +213,7 @@ def margins_line(project: Project) -> Line:
         for item in items
         if item.margin and item.started_on and item.margin.agreed.on >= item.started_on
     ]
-    return Line("margins agreed before the test", f"{len(items)} items", faults, holds="kept")
+    return Line("margins agreed before the test", amount(len(items), "item"), faults, holds="kept")
 
 
 def recomputed_line(project: Project, progress: Progress | None) -> Line:

@@ -14,6 +14,7 @@ from dossier.checks.view import View
 from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import Caution, EvidenceItem
+from dossier.units import amount
 
 _PLACE = re.compile(r"\{(\w+)\}")
 
@@ -40,7 +41,7 @@ def numbers_from_records(view: View) -> Computed:
         findings += _place_faults(caution)
         for name, source in caution.numbers.items():
             findings += _source_faults(view, caution, name, source)
-    facts = [f"{len(cautions)} cautions with {count} numbers from records", *typed]
+    facts = [f"{amount(len(cautions), 'caution')} with {amount(count, 'number')} from records", *typed]
     return verdict_of(findings, facts, data=bool(cautions))
 
 

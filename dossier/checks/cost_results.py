@@ -12,6 +12,7 @@ from dossier.methods.cost import LINES
 from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.cost import Cost
+from dossier.units import amount
 
 # Rounding of a mass in the cost sheet; common practice, no source.
 MASS_TOLERANCE = 0.005
@@ -154,7 +155,7 @@ def footprint_ranged(view: View) -> Computed:
     facts = [
         f"functional unit: {footprint.functional_unit}",
         f"boundary: {footprint.boundary}",
-        f"{len(footprint.line)} factors of {years[0]} to {years[-1]}; use phase: {footprint.use.kind}",
+        f"{amount(len(footprint.line), 'factor')} of {years[0]} to {years[-1]}; use phase: {footprint.use.kind}",
     ]
     totals = {}
     for run in runs:
@@ -182,6 +183,6 @@ def levers_shown(view: View) -> Computed:
     ]
     if len(lines) < LEAST_LEVERS:
         remedy = f"are fewer than {LEAST_LEVERS}; add the lines that move the cost most, or the volume"
-        findings.append(Finding("cost", "lever", f"{len(lines)} lines", remedy))
+        findings.append(Finding("cost", "lever", amount(len(lines), "line"), remedy))
     facts = [text for run in runs if run.result for text in run.result.warnings if text.startswith("lever: ")]
-    return verdict_of(findings, facts or [f"{len(lines)} lines"], data=True)
+    return verdict_of(findings, facts or [amount(len(lines), "line")], data=True)

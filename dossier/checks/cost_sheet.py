@@ -10,6 +10,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
 from dossier.records.base import Banded
 from dossier.records.cost import Cost, CostSide, Footprint, FuelUse, PayloadUse, Priced
+from dossier.units import amount
 
 _EFFORTS = ("development", "test")
 NO_COST = Finding("cost", "", "", "does not exist yet; record the cost of reference part and variant in cost.toml")
@@ -73,7 +74,7 @@ def sourced(view: View) -> Computed:
     for name, source in (("rates", cost.rates.source), ("worth", cost.worth.source)):
         if not source:
             findings.append(Finding("cost", f"{name}.source", "", "is empty; say who set it and when"))
-    return verdict_of(findings, [f"{count} lines of both parts read"], data=True)
+    return verdict_of(findings, [f"{amount(count, 'line')} of both parts read"], data=True)
 
 
 @computed("5.4")
@@ -91,11 +92,11 @@ def yields_chained(view: View) -> Computed:
                 findings.append(_of(side, line, "good_share", "", remedy))
         chained = 1 - prod(step.good_share for step in lines.step)
         added = sum(1 - step.good_share for step in lines.step)
-        told = f"{_percent(chained)} scrap chained over {len(lines.step)} steps, {_percent(added)} if added"
+        told = f"{_percent(chained)} scrap chained over {amount(len(lines.step), 'step')}, {_percent(added)} if added"
         facts.append(f"{side}: {told}")
         if chained == 0:
             remedy = "lose nothing at all; give the scrap of machining, bonding and assembly"
-            findings.append(Finding("cost", f"{side}.step", f"{len(lines.step)} steps", remedy))
+            findings.append(Finding("cost", f"{side}.step", amount(len(lines.step), "step"), remedy))
     return verdict_of(findings, facts, data=True)
 
 

@@ -10,6 +10,7 @@ from dossier.checks.view import View
 from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
+from dossier.units import amount
 
 # Demands on cost are verified by analysis too; their analysis is the cost sheet of step 5.
 COST_QUANTITIES = ("cost", "cost_change")
@@ -40,7 +41,7 @@ def analysis_covered(view: View) -> Computed:
             if support.state in ("open", "outdated"):
                 remedy = support.reason or f"its result is {support.state}; calculate it again"
                 findings.append(Finding(support.record, "result", support.state, remedy))
-    facts = [f"{len(verdicts)} requirements are verified by analysis in this step"]
+    facts = [f"{amount(len(verdicts), 'requirement')} verified by analysis in this step"]
     return verdict_of(findings, facts, data=bool(verdicts))
 
 

@@ -20,6 +20,7 @@ from dossier.records.material import Material
 from dossier.records.requirement import Requirement
 from dossier.store.edges import is_link
 from dossier.store.project import Project
+from dossier.units import amount
 
 
 def calculations_of_step(view: View, step: str) -> list[Calculation]:
@@ -38,7 +39,7 @@ def inputs_founded(view: View) -> Computed:
         for finding in _input_findings(view, run, counts):
             findings.setdefault((finding.record, finding.field, finding.remedy), finding)
     told = ", ".join(f"{number} {kind}" for kind, number in counts.items())
-    facts = [f"{len(runs)} calculations with {sum(counts.values())} inputs: {told}"]
+    facts = [f"{amount(len(runs), 'calculation')} with {amount(sum(counts.values()), 'input')}: {told}"]
     facts += [f"{run.id}: {words}" for run in runs if (words := _combination(run))]
     return verdict_of(list(findings.values()), facts, data=bool(runs))
 
@@ -190,5 +191,5 @@ def memory_methods(view: View) -> Computed:
     basis = {
         name: sorted({run.result.method_version for run in found if run.result}) for name, found in used.items()
     }
-    facts = facts or [f"none of the {len(runs)} calculations follows a guideline from memory"]
+    facts = facts or [f"none of the {amount(len(runs), 'calculation')} follows a guideline from memory"]
     return verdict_of([], facts, data=bool(runs), basis={"methods": basis})

@@ -9,6 +9,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.evidence_specimens import started
 from dossier.checks.view import View
 from dossier.records.evidence import Channel, Equipment, EvidenceItem, SchemeRecord
+from dossier.units import amount
 
 # Channels an item needs: (load, travel) of each direction.
 DIRECTIONS = {
@@ -44,7 +45,7 @@ def calibrated(view: View) -> Computed:
         used |= {name for name, _ in channels}
         for quantities, values, unit in _needs(view, item):
             findings += _uncovered(item, channels, quantities, values, unit)
-    facts = [f"{len(items)} tests and inspections with {len(used)} pieces of equipment"]
+    facts = [f"{amount(len(items), 'test')} and inspections with {amount(len(used), 'piece')} of equipment"]
     return verdict_of(findings, facts, data=bool(items))
 
 

@@ -8,6 +8,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
 from dossier.records.evidence import Document, EvidenceItem
+from dossier.units import amount
 
 
 @computed("4.9")
@@ -16,7 +17,7 @@ def fatigue_told(view: View) -> Computed:
     items = [item for item in _serving(view, "life") if item.state in ("running", "finished")]
     findings = [finding for item in items for finding in _gaps(view, item)]
     facts = [
-        f"{item.id}: {len(counted(item))} specimens, reached "
+        f"{item.id}: {amount(len(counted(item)), 'specimen')}, reached "
         + ", ".join(f"{sample.value:g}" for sample in counted(item) if sample.value is not None)
         for item in items
     ]

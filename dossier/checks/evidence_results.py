@@ -13,6 +13,7 @@ from dossier.methods.evidence_links import CURVES
 from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Result
 from dossier.records.evidence import EvidenceItem
+from dossier.units import amount
 
 LISTED_ONLY = ("aborted", "invalid")
 # A specimen further than this factor from the median of its group is asked about; common practice, no source.
@@ -51,7 +52,7 @@ def tests_have_results(view: View) -> Computed:
         elif item.result:
             findings += _thin(verdict, item, item.result)
     decided = {v.requirement.id for v, support, _ in tested if support.state in ("met", "not met", "undecided")}
-    facts = [f"{len(wanted)} requirements verified by test, {len(decided)} with a decision"]
+    facts = [f"{amount(len(wanted), 'requirement')} verified by test, {len(decided)} with a decision"]
     return verdict_of(findings, facts, data=any(item.result for _, _, item in tested))
 
 
@@ -90,7 +91,7 @@ def plausible(view: View) -> Computed:
             continue
         findings += _far_off(item, item.result)
         findings += _not_back(item, item.result)
-        facts.append(f"{item.id}: {len(item.raw_sha256)} files read")
+        facts.append(f"{item.id}: {amount(len(item.raw_sha256), 'file')} read")
         facts += [f"{item.id}: {note}" for note in item.result.warnings]
     return verdict_of(findings, facts, data=bool(items))
 

@@ -10,6 +10,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
 from dossier.records.design import Design
 from dossier.records.evidence import EvidenceItem, Specimen
+from dossier.units import amount
 
 # Least age of vulcanized rubber at a test and least conditioning at 23 °C: 16 h, for parts 24 h, following
 # ISO 23529 and common practice, from memory, not checked against its text. Records hold days, so one day for both.
@@ -46,7 +47,7 @@ def specimens_traced(view: View) -> Computed:
             for finding in _trace_gaps(view, specimen):
                 findings[finding.record, finding.field] = finding
     batches = {view.project.get(name).batch for name in traced}  # type: ignore[attr-defined]
-    facts = [f"{len(traced)} specimens in {len(items)} items, {len(batches - {''})} compound batches"]
+    facts = [f"{amount(len(traced), 'specimen')} in {amount(len(items), 'item')}, {len(batches - {''})} compound batches"]
     return verdict_of(list(findings.values()), facts, data=bool(items))
 
 
@@ -86,7 +87,7 @@ def age_and_conditioning(view: View) -> Computed:
             if age < LEAST_AGE_DAYS:
                 remedy = f"is {age} days before {item.id}.started_on = {item.started_on}; test again after 24 h of rest"
                 findings.append(Finding(specimen.id, "cured_on", specimen.cured_on, remedy))
-    facts = [f"{len(items)} tests begun"]
+    facts = [f"{amount(len(items), 'test')} begun"]
     if ages:
         facts.append(f"age of the rubber at the test: {min(ages)} to {max(ages)} days")
     return verdict_of(findings, facts, data=bool(items))

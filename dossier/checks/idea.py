@@ -10,6 +10,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
 from dossier.records.concept import Concept, Idea, Weighing
 from dossier.records.evidence import Document
+from dossier.units import amount
 
 # Common practice, no source.
 LEAST_WEIGHED = 3
@@ -104,17 +105,17 @@ def concepts_compared(view: View) -> Computed:
     findings = []
     if 0 < len(concepts) < LEAST_CONCEPTS:
         remedy = f"are fewer than {LEAST_CONCEPTS}; record another way to save mass"
-        findings.append(Finding("idea", "concept", f"{len(concepts)} concepts", remedy))
+        findings.append(Finding("idea", "concept", amount(len(concepts), "concept"), remedy))
     for concept in concepts:
         if not concept.cost_tendency:
             remedy = "is empty; say how the piece cost changes, in words or percent"
             findings.append(_of(concept, "cost_tendency", "", remedy))
         if len(concept.risks) < LEAST_RISKS:
             remedy = f"are fewer than {LEAST_RISKS}; name the {LEAST_RISKS} gravest risks"
-            findings.append(_of(concept, "risks", f"{len(concept.risks)} risks", remedy))
+            findings.append(_of(concept, "risks", amount(len(concept.risks), "risk"), remedy))
     facts = [
         f"{concept.id}: {units.show_quantity(concept.mass, 'kg', 'g', 4)}, cost {concept.cost_tendency or '–'}, "
-        f"{len(concept.risks)} risks"
+        f"{amount(len(concept.risks), 'risk')}"
         for concept in concepts
     ]
     return verdict_of(findings, facts, data=bool(concepts))

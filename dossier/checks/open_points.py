@@ -7,6 +7,7 @@ from dossier.checks.view import View
 from dossier.records.assumption import Assumption
 from dossier.records.step import Remark, StepRecord
 from dossier.store.project import Project
+from dossier.units import amount
 
 
 @computed("6.15")
@@ -23,7 +24,7 @@ def nothing_left_open(view: View) -> Computed:
                 remedy = f"is empty: the remark of {note.by} on {note.on_record} is not answered; answer it, or concede"
                 findings.append(Finding(step.id, f"note.{place}.answered", "", remedy))
     notes = sum(len(step.note) for step in project.of_kind(StepRecord))
-    facts = [f"{len(project.assumptions)} assumptions, {notes} remarks"]
+    facts = [f"{amount(len(project.assumptions), 'assumption')}, {amount(notes, 'remark')}"]
     return verdict_of(findings, facts, data=bool(project.assumptions or notes or project.calculations))
 
 

@@ -14,6 +14,7 @@ from dossier.records.evidence import Document, EvidenceItem
 from dossier.store.digest import sha256_of_file
 from dossier.store.errors import RefusedPath
 from dossier.store.paths import RAW_FOLDER, refuse_links
+from dossier.units import amount
 
 
 @lru_cache(maxsize=4096)
@@ -66,7 +67,7 @@ def evaluated_from_raw(view: View) -> Computed:
             findings.append(Finding(item.id, "result", fresh.state, reason))
         else:
             methods.add(f"{item.result.method} version {item.result.method_version}")
-    facts = [f"{files} raw files read in {len(items)} items", *sorted(methods)]
+    facts = [f"{amount(files, 'raw file')} read in {amount(len(items), 'item')}", *sorted(methods)]
     return verdict_of(findings, facts, data=bool(items))
 
 
@@ -97,5 +98,5 @@ def attachments_present(view: View) -> Computed:
         if not document.file
     ]
     files = {name for record in holders for name in record.raw_sha256}  # type: ignore[attr-defined]
-    facts = [f"{len(files)} files of {len(holders)} records, {len(documents)} documents in the register"]
+    facts = [f"{amount(len(files), 'file')} of {len(holders)} records, {amount(len(documents), 'document')} in the register"]
     return verdict_of(findings, facts, data=bool(holders or documents))

@@ -13,6 +13,7 @@ from dossier.checks.signing import SUPERSEDED, SignOffState
 from dossier.checks.verdict import ORDER, Verdict
 from dossier.checks.view import View
 from dossier.records.step import STEPS
+from dossier.units import amount
 
 BEFORE = ("1", "2", "3", "4", "5")
 
@@ -45,7 +46,7 @@ def requirements_covered(view: View) -> Computed:
     worst = min((verdict.state for verdict in verdicts), key=ORDER.index, default="open")
     state: State = {"undecided": "not met", "conceded": "met"}.get(worst, worst)  # type: ignore[assignment]
     counts = Counter(verdict.state for verdict in verdicts)
-    facts = [f"{len(verdicts)} requirements: " + ", ".join(f"{n} {s}" for s, n in counts.items())] if verdicts else []
+    facts = [f"{amount(len(verdicts), 'requirement')}: " + ", ".join(f"{n} {s}" for s, n in counts.items())] if verdicts else []
     return Computed(state, [_lacking(verdict) for verdict in lacking], facts)
 
 

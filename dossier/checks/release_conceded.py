@@ -6,6 +6,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.verdict import Verdict
 from dossier.checks.view import View
 from dossier.records.evidence import Document
+from dossier.units import amount
 
 
 @computed("6.16")
@@ -14,7 +15,8 @@ def customer_accepted(view: View) -> Computed:
     conceded = [verdict for verdict in view.verdicts.values() if verdict.concession]
     asked = [verdict for verdict in conceded if verdict.requirement.source_kind == "customer"]
     findings = [finding for verdict in asked if (finding := _without_document(view, verdict))]
-    facts = [f"{len(view.verdicts)} requirements, {len(conceded)} conceded, {len(asked)} of these demanded by the customer"]
+    told = f"{amount(len(view.verdicts), 'requirement')}, {len(conceded)} conceded"
+    facts = [f"{told}, {len(asked)} of these demanded by the customer"]
     facts += [f"{v.requirement.id}: {v.concession.id}, {v.concession.document or '–'}" for v in asked if v.concession]
     return verdict_of(findings, facts, data=bool(view.verdicts))
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
 from dossier.records.evidence import Document, EvidenceItem, Specimen
+from dossier.units import amount
 
 
 @computed("6.13")
@@ -34,7 +35,7 @@ def first_articles(view: View) -> Computed:
         if not document.file
     ]
     facts = [
-        f"{len(first)} parts of the series tool, {len(inspections)} inspections of them",
+        f"{len(first)} parts of the series tool, {amount(len(inspections), 'inspection')} of them",
         *(f"{document.id} {document.kind}: {document.title}" for document in (*certificates, *reports)),
     ]
     basis = {

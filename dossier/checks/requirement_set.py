@@ -13,6 +13,7 @@ from dossier.checks.requirements import counted
 from dossier.checks.view import View
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
+from dossier.units import amount
 
 _NUMBERED = ("max", "min", "range")
 
@@ -31,8 +32,8 @@ def verification_planned(view: View) -> Computed:
     for item in view.project.evidence:
         findings += _unserving(view, item)
     facts = [
-        f"{len(view.project.requirements)} requirements, {len(ways)} verifications planned",
-        f"{len(view.project.evidence)} evidence items, {len(view.project.calculations)} calculations",
+        f"{amount(len(view.project.requirements), 'requirement')}, {amount(len(ways), 'verification')} planned",
+        f"{amount(len(view.project.evidence), 'evidence item')}, {amount(len(view.project.calculations), 'calculation')}",
     ]
     return verdict_of(findings, facts, data=bool(view.project.requirements))
 
@@ -82,7 +83,7 @@ def no_contradiction(view: View) -> Computed:
         and _same_conditions(first, second)
     ]
     findings += _beyond_one_layer(view.project.requirements)
-    facts = [f"{len(pairs)} pairs of the same quantity and part compared"]
+    facts = [f"{amount(len(pairs), 'pair')} of the same quantity and part compared"]
     return verdict_of(findings, [*counted(view), *facts], data=bool(view.project.requirements))
 
 
@@ -156,7 +157,7 @@ def deviations_answered(view: View) -> Computed:
             remedy = f"of {note.by} on {note.on_record} is not answered; fill its field answered"
             findings.append(Finding(step.id if step else "", "note", f'"{note.text[:60]}"', remedy))
     conceded = {r.id: view.concessions[r.id] for r in demanded if r.id in view.concessions}
-    facts = [f"{len(demanded)} demands of the customer, {sum(bool(r.agreed) for r in demanded)} agreed"]
+    facts = [f"{amount(len(demanded), 'demand')} of the customer, {sum(bool(r.agreed) for r in demanded)} agreed"]
     facts += [f"{name} conceded in {c.id} until {c.until}: {c.limit}" for name, c in conceded.items()]
     basis = {
         "agreed": {r.id: r.agreed.model_dump(mode="json") if r.agreed else None for r in demanded},

@@ -13,6 +13,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.statement import contradiction, decided_otherwise
 from dossier.checks.view import View
 from dossier.records.requirement import Requirement
+from dossier.units import amount
 
 STIFFNESS = ("radial_stiffness", "axial_stiffness", "torsional_stiffness", "conical_stiffness")
 # Values that are stiffnesses, or are got from them: none means anything without the state it is measured in.
@@ -158,7 +159,7 @@ def stiffness_conditions(view: View) -> Computed:
     if view.project.requirements and not lines:
         remedy = "holds no requirement on stiffness; add those of the joint's directions"
         findings.append(Finding("requirements", "quantity", "", remedy))
-    facts = [f"{len(lines)} requirements on stiffness read"]
+    facts = [f"{amount(len(lines), 'requirement')} on stiffness read"]
     return verdict_of(findings, facts, data=bool(view.project.requirements))
 
 
@@ -181,4 +182,4 @@ def no_ambiguous_words(view: View) -> Computed:
 
 def counted(view: View) -> list[str]:
     """The fact of how many requirements were looked at."""
-    return [f"{len(view.project.requirements)} requirements read"]
+    return [f"{amount(len(view.project.requirements), 'requirement')} read"]

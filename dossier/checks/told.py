@@ -18,6 +18,7 @@ from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, ResultValue
 from dossier.records.requirement import Requirement
 from dossier.records.step import StepRecord
+from dossier.units import amount
 
 NO_CONCESSION = "no concession"
 LEADING = {"co2.saving": "total_mid"}  # value told first where it is not the method's first
@@ -141,7 +142,7 @@ def _idea_answer(view: View) -> str:
     fates = Counter(concept.fate for concept in idea.concept)
     chosen = next((concept for concept in idea.concept if concept.fate == "chosen"), None)
     number = len(idea.concept)
-    told = f"{chosen.id} chosen from {number} concepts" if chosen else f"{number} concepts, none chosen"
+    told = f"{chosen.id} chosen from {amount(number, 'concept')}" if chosen else f"{amount(number, 'concept')}, none chosen"
     rest = ", ".join(f"{fates[fate]} {fate}" for fate in ("kept", "rejected", "open") if fates[fate])
     return f"{told}; {rest}." if rest else f"{told}."
 
@@ -161,7 +162,7 @@ def _design_answer(view: View) -> str:
     lead = ""
     if saved:
         lead = f"{units.show(1000 * saved[1], 4)} g lighter ({units.show(100 * saved[0], 3)} %){outdated_words(view)}. "
-    return f"{lead}{len(calculations)} calculations: {told}."
+    return f"{lead}{amount(len(calculations), 'calculation')}: {told}."
 
 
 def saving(view: View) -> tuple[float, float] | None:
@@ -210,7 +211,7 @@ def _evidence_answer(view: View) -> str:
     started = sum(counts[state] for state in ("running", "finished", "aborted", "invalid"))
     told = ", ".join(f"{counts[s]} {s}" for s in ("finished", "running", "planned", "aborted", "invalid") if counts[s])
     lead = "".join(f"{words} " for state in ("not met", "undecided") if (words := _decided_so(view, state)))
-    return f"{lead}{len(items)} items: {told}. Tests started {started}, listed {started}."
+    return f"{lead}{amount(len(items), 'item')}: {told}. Tests started {started}, listed {started}."
 
 
 def _decided_so(view: View, state: str) -> str:

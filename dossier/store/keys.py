@@ -13,6 +13,7 @@ from pathlib import Path
 from dossier.store.digest import sha256_of_bytes
 from dossier.store.errors import StoreError
 from dossier.store.paths import slug
+from dossier.units import amount
 
 # SubjectPublicKeyInfo of an Ed25519 key is this prefix and the raw key (RFC 8410), from memory.
 _SPKI_PREFIX = bytes.fromhex("302a300506032b6570032100")
@@ -133,5 +134,5 @@ def public_key_of(hexadecimal: str) -> PublicKey:
     except ValueError as error:
         raise KeyProblem(f'public key "{hexadecimal[:16]}…" is not hexadecimal; copy it again') from error
     if len(raw) != 32:
-        raise KeyProblem(f"public key has {len(raw)} bytes; an Ed25519 key has 32")
+        raise KeyProblem(f"public key has {amount(len(raw), 'byte')}; an Ed25519 key has 32")
     return PublicKey(raw)

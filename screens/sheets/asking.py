@@ -14,6 +14,7 @@ from dossier.records.collections import collection_of_kind
 from dossier.records.fields import Steps, spot_at
 from dossier.records.put import holder_of, put, value_at
 from dossier.store.change import Change
+from dossier.units import amount
 from screens.paint import LineLike, Piece, line
 from screens.sheets.editing import Edits, refused
 from screens.wanted import Wanted, next_wanted, with_answer
@@ -60,7 +61,7 @@ class Asks(Edits):
 
     def _told_begun(self, kind: str) -> str:
         begun = self.session.begun.get(kind)
-        return f"   begun, {len(begun.answered)} answers kept" if begun else ""
+        return f"   begun, {amount(len(begun.answered), 'answer')} kept" if begun else ""
 
     def other_new(self, name: str) -> None:
         """A deed that `choose_new` was given besides kinds of records."""
@@ -69,7 +70,8 @@ class Asks(Edits):
         """Ask for a new record of a kind, going on with one that was begun."""
         begun = self.session.begun.get(kind)
         if begun is not None and seed is None:
-            options: list[tuple[str, LineLike]] = [(GO_ON, f"go on with the one begun, {len(begun.answered)} answers kept"),
+            kept = amount(len(begun.answered), "answer")
+            options: list[tuple[str, LineLike]] = [(GO_ON, f"go on with the one begun, {kept} kept"),
                                                    (DROP, "begin anew; what was answered is dropped")]  # fmt: skip
             self.choose(f"{kind} begun", options, lambda way: self._go_on(begun) if way == GO_ON else self._anew(kind))
             return

@@ -15,6 +15,7 @@ from dossier.records.collections import collection_of_path
 from dossier.store.clock import utc_stamp
 from dossier.store.errors import StoreError
 from dossier.store.history import Entry
+from dossier.units import amount
 from screens import keys
 from screens.cells import cell_len, wrap
 from screens.changes import ChangeReader, ToldField, Touched, named, when_in_words
@@ -62,17 +63,18 @@ class ChangesSheet(Sheet):
         outside = len(self.session.opened.snapshot.foreign)
         told = f"{outside} file{'s' if outside > 1 else ''} edited outside the tool: not taken in. " if outside else ""
         if self.only:
-            return f"{told}{len(self._entries)}{'+' if self._more else ''} changes of {self.only}; Esc shows all changes."
+            least = "at least " if self._more else ""
+            return f"{told}{least}{amount(len(self._entries), 'change')} of {self.only}; Esc shows all changes."
         new = self._new()
         if self.seen_head and new is not None:
             since = when_in_words(self.seen_on, datetime.now(UTC)) if self.seen_on else "you last looked"
             if not new:
                 return f"{told}Nothing since {since}."
             void = sorted({step for entry in new for step in self.reader.touched(entry).steps})
-            about = f" They void the sign-off of step {', '.join(void)}." if void else ""
-            return f"{told}{len(new)} change{'s' if len(new) > 1 else ''} since {since}.{about}"
-        more = f"The newest {len(self._entries)}" if self._more else str(len(self._entries))
-        return f"{told}{more} changes; you look at them for the first time."
+            about = f" The sign-off of step {', '.join(void)} is superseded." if void else ""
+            return f"{told}{amount(len(new), 'change')} since {since}.{about}"
+        more = "The newest " if self._more else ""
+        return f"{told}{more}{amount(len(self._entries), 'change')}; you look for the first time."
 
     def _new(self) -> list[Entry] | None:
         """Entries since the person last looked; None when that entry is not among those read."""
@@ -235,7 +237,7 @@ class ChangesSheet(Sheet):
             from screens.sheets.told import record_line
 
             options = [(name, record_line(self.session, name)) for name in ids]
-            self.choose(f"{len(ids)} records", options, self.app.go)  # type: ignore[attr-defined]
+            self.choose(amount(len(ids), "record"), options, self.app.go)  # type: ignore[attr-defined]
 
     def action_difference(self) -> None:
         """Every field, was and now; again goes back to the list."""

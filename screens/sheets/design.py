@@ -17,6 +17,7 @@ from dossier.mechanics.shapes import GeometryError
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.store.project import Project
+from dossier.units import amount
 from screens import keys
 from screens.cells import wrap, wrap_most
 from screens.glyphs import CURSOR
@@ -341,7 +342,7 @@ class DesignSheet(Drafts, Asks):
         if wanted := needs_run(self.session, mine):
             self.app.calculate(wanted)  # type: ignore[attr-defined]
         else:
-            self.say(f"All {len(mine)} calculations of {design or 'this project'} are current; nothing to calculate.")
+            self.say(f"All {amount(len(mine), 'calculation')} of {design or 'this project'} are current; nothing to calculate.")
 
     def action_next_open(self) -> None:
         """To the next calculation that is outdated, failed or was never run."""

@@ -17,6 +17,7 @@ from dossier.checks.view import View
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.project import Project
+from dossier.units import amount
 from screens import bars, keys
 from screens.cells import cell_len, cut, wrap_most
 from screens.paint import LineLike, Piece, line, state
@@ -160,7 +161,7 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]
     files = sum(bool(sample.file) for sample in item.samples)
     machines = ", ".join(item.equipment) or "none named"
-    lines.append(line(f"   machine {machines}; {len(item.samples)} samples, {files} files; {item.state}"))
+    lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))
     return lines
 
 

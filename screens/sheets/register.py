@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from dossier.actions.edit import withdraw_record
 from dossier.records.collections import COLLECTIONS
+from dossier.units import amount
 from screens import keys
 from screens.ladder import state_of, title_of
 from screens.paint import Piece, line, state
@@ -40,7 +41,7 @@ class RegisterSheet(Asks):
 
     def answer(self) -> str:
         kinds = [kind for kind in self.session.opened.project.kinds.values() if kind != "project"]
-        return f"{len(kinds)} records of {len(set(kinds))} kinds; f narrows them to words, an id or a kind."
+        return f"{amount(len(kinds), 'record')} of {len(set(kinds))} kinds; f narrows them to words, an id or a kind."
 
     def fill(self) -> None:
         project = self.session.opened.project

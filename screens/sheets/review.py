@@ -13,6 +13,7 @@ from dossier.actions.sign import prepare_signoff, refuse_repeated, sign_step
 from dossier.checks.base import check_texts
 from dossier.records.step import STEPS
 from dossier.store.errors import StoreError
+from dossier.units import amount
 from screens import keys
 from screens.landing import asked_reviews, signing_role
 from screens.review import Item, Review, give_answer, keep_tick, refusal_of, review_of, statement_of
@@ -350,8 +351,9 @@ class ReviewSheet(Joins, Concedes):
         back = f"Send step {self.step} back with {number} remark{'s' if number > 1 else ''}?"
         title = back if number else f"Sign step {self.step} {STEPS[self.step]} as {review.role}?"
         body = (
-            f"{statement_of(review)}\n\n{self.session.person}, {review.role}. It covers {len(review.covered)} records as they "
-            "are now; a change of any of them supersedes it. It cannot be taken back, only withdrawn by another sign-off."
+            f"{statement_of(review)}\n\n{self.session.person}, {review.role}. It covers "
+            f"{amount(len(review.covered), 'record')} in the present state; a change of any of them supersedes it. "
+            "It cannot be taken back, only withdrawn by another sign-off."
         )
         needed = passphrase_of(self.session.person)
         return Asked(title, body, "send back" if number else "sign", "not now", (needed,))

@@ -8,6 +8,7 @@ from dossier.checks.standing import DONE
 from dossier.checks.told import calculation_sentence, margin_words, requirement_row
 from dossier.records.calculation import Calculation
 from dossier.records.requirement import Requirement
+from dossier.units import amount
 from screens import bars
 from screens.cells import cut, pad, wrap
 from screens.glyphs import STATES
@@ -145,7 +146,7 @@ def closing_lines(session: Session, review: Review, columns: int) -> list[LineLi
         told = ", ".join(f"{i.id} {i.state.state}" for i in stands)
         lines += _told("in the way", [told], columns, "notmet")
     lines += ["", line(Piece(" what you would sign", "heading")), *_told("statement", [statement_of(review)], columns)]
-    lines += _told("covers", [f"{len(review.covered)} records of step {review.step}"], columns)
+    lines += _told("covers", [f"{amount(len(review.covered), 'record')} of step {review.step}"], columns)
     lines += _told("role", [review.role or "none of yours signs this step"], columns)
     lines += _told("authors", [", ".join(review.authors) or "none known"], columns)
     own = f"you wrote {', '.join(review.own[:8])}" if review.own else f"{session.person} wrote none of these"
@@ -177,7 +178,7 @@ def margin_lines(review: Review) -> list[LineLike]:
     names = [name for person in review.authors for name in wrap(person, 26)]
     return [
         line(Piece(" what you would sign", "heading")), "",
-        f" step {review.step}, role {review.role or '-'}", f" {len(review.covered)} records", "",
+        f" step {review.step}, role {review.role or '-'}", f" {amount(len(review.covered), 'record')}", "",
         line(Piece(" authors", "quiet")), *(f"   {name}" for name in names[:10]), "",
         line(Piece(" you    ", "quiet"), mine), "", line(Piece(" Esc pauses, nothing is lost", "quiet")),
     ]  # fmt: skip

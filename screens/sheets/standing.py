@@ -52,7 +52,7 @@ class StandingSheet(Concedes):
         self._rows = _rows(self._stops)
         names = list(self._rows)
         self.causes.set_rows(names, lambda index: self._rows[names[index]])
-        self.causes.set_empty([line("   Nothing stops any step. 6 freezes the revision: n there.")])
+        self.causes.set_empty([line("   Nothing stops any step; on 6, n freezes a revision.")])
         self._show_detail()
         self.causes.focus()
 

@@ -160,7 +160,7 @@ def test_a_key_is_registered_once(opened: Opened) -> None:
         register_key(opened.project, ME, "cd" * 32)
     with pytest.raises(Refusal, match="Z. Nobody is not among the project's people; `dossier person` adds somebody"):
         register_key(opened.project, "Z. Nobody", "ab" * 32)
-    for bad, words in (("zz", "is not hexadecimal"), ("ab", "has 1 bytes; an Ed25519 key has 32")):
+    for bad, words in (("zz", "is not hexadecimal"), ("ab", "has 1 byte; an Ed25519 key has 32")):
         with pytest.raises(StoreError, match=words):
             register_key(opened.project, ME, bad)
 

@@ -29,7 +29,7 @@ def test_the_signed_project_is_unaltered(signed: Opened) -> None:
     counts = {line.what: line.count for line in found.lines}
     assert counts["signatures"] == "17 valid"
     assert counts["results computed again"] == "2 of 2"
-    assert counts["raw evidence files"] == "1 files"
+    assert counts["raw evidence files"] == "1 file"
     assert counts["entries that sign-offs name"] == "17 of 17"
     assert int(counts["author is not reviewer"].split()[0]) > 10
     assert found.answer.startswith("Nothing was altered.")

@@ -208,7 +208,7 @@ def test_limits_of_use_come_from_concessions_assumptions_and_loads(facts):
 
 def test_confirmed_editions_are_counted_alike_on_sheets_7_and_9(facts):
     seventh = body(built(facts, chapters=lambda kit, f: standards(kit, f, "Standards")))
-    cited, confirmed = re.search(r"(\d+)standardsarecited,(\d+)with", seventh).groups()
+    cited, confirmed = re.search(r"(\d+)standardscited,(\d+)with", seventh).groups()
     assert f"{confirmed} of {cited} are confirmed" in _edition(facts).answer
     assert int(cited) > int(confirmed) > 0
 

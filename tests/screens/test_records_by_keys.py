@@ -64,7 +64,7 @@ def test_answers_stay_when_the_questions_are_left_and_can_be_dropped(root: Path)
         await hands.type("Photo")
         await hands.press("escape")
         await _begin(hands, "document")
-        await hands.expect("go on with the one begun, 1 answers kept")
+        await hands.expect("go on with the one begun, 1 answer kept")
         await hands.press("enter")
         assert (await hands.asked("B-001"))[0] == "kind"
         await hands.press("escape")

@@ -25,6 +25,7 @@ from tests.whole_path.records import ENGINEER
 
 NAMES = {"pagedown": "NPage", "pageup": "PPage", "backspace": "BSpace"}
 SETTLE_S, SETTLES = 0.05, 80
+ENTER_S, KEY_S = 3.0, 0.15  # how long a key may take to show something
 MARGIN = 29  # columns left of the rule, from 120 columns on
 
 
@@ -45,15 +46,22 @@ class TmuxHands(Hands):
 
     async def press(self, *keys: str) -> None:
         for key in keys:
+            before = await self.rows()
             self._tmux("send-keys", NAMES.get(key, key.capitalize() if len(key) > 1 else key))
             self.keys += 1
-            await self.rows()
+            await self._answered(before, ENTER_S if key == "enter" else KEY_S)
 
     async def text(self, text: str) -> None:
         await self.rows()
         self._tmux("send-keys", "-l", "--", text)
         self.keys += len(text)
         await self.rows()
+
+    async def _answered(self, before: list[str], seconds: float) -> None:
+        """Until the screen has changed and rests; some keys change nothing."""
+        began = time.monotonic()
+        while await self.rows() == before and time.monotonic() - began < seconds:
+            pass
 
     async def rows(self) -> list[str]:
         """The rows, without the left margin, once two looks in a row are alike."""

@@ -17,6 +17,7 @@ from dossier.release.kit import Kit
 from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import Content, bold, join, signed
+from dossier.units import amount
 
 DECIDED = ("met", "not met", "undecided")
 SEVERITY = "severity"
@@ -73,7 +74,7 @@ def _agreement(kit: Kit, facts: Facts) -> list[Flowable]:
     if not found:
         return []
     apart = sum(one.apart for one in found)
-    told = f"Of {len(found)} pairs of a calculated and a shown value {apart} lie apart with their whole bands."
+    told = f"Of {amount(len(found), 'pair')} of a calculated and a shown value {apart} lie apart with their whole bands."
     rows: list[Row] = []
     for one in found:
         calculated = [kit.ref(one.calculated.record, page=False), f" {support_words(one, one.calculated)}"]

@@ -17,6 +17,7 @@ from dossier.release.kit import Kit
 from dossier.release.marks import state
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import Content, bold
+from dossier.units import amount
 
 MOST_CHANGES, MOST_CITING = 48, 6
 HEAD, BEGINNING = 80, 180  # points: the head of a sheet, and what of a long sheet may begin on a page
@@ -28,7 +29,7 @@ def standards(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     cited = [s for s in facts.project.standards if citing[s.id]]
     unconfirmed = [f"{s.id} {s.number}" for s in cited if not edition_confirmed(s)]
     confirmed = len(cited) - len(unconfirmed)
-    answer = f"{len(cited)} standards are cited"
+    answer = f"{amount(len(cited), 'standard')} cited"
     answer += f", {confirmed} with a confirmed edition" if unconfirmed else "; every edition is confirmed by name"
     recalled = sum(edition_confirmed(s) and s.mark == "memory" for s in cited)
     answer += f", of these {recalled} from memory, without a page seen." if recalled else "."

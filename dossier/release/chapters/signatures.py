@@ -22,6 +22,7 @@ from dossier.release.text import bold, grouped, mono
 from dossier.release.trace import Anchor
 from dossier.store.digest import sha256_of_bytes
 from dossier.store.revisions import DOCUMENT, KEY, SIGNATURE, SUMS
+from dossier.units import amount
 
 MOST_CAUSES = 40
 
@@ -29,7 +30,8 @@ MOST_CAUSES = 40
 def signatures(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Checks, sign-offs, how to verify, manifest."""
     signed = [s for s in facts.view.signoffs if s.counts]
-    answer = f"{len(signed)} valid sign-offs; {len(facts.sums)} files under one list of digests: a changed byte breaks it."
+    answer = f"{amount(len(signed), 'valid sign-off')}; {amount(len(facts.sums), 'file')} under one list of digests: "
+    answer += "a changed byte breaks it."
     commands = kit.paragraph(mono(_commands(facts), 6.6), "code")
     story = [
         *sheet(kit, "9", title, "How would you know that something was altered?", answer, answer),
@@ -137,7 +139,7 @@ def _signoffs(kit: Kit, facts: Facts) -> Flowable:
     for s in facts.view.signoffs:
         own = f", wrote {len(s.signoff.own_records)}" if s.signoff.own_records else ""
         faults = f"; {'; '.join(s.faults)}" if s.faults else ""
-        covers = f"{len(s.signoff.records)} records{own}{faults}"
+        covers = f"{amount(len(s.signoff.records), 'record')}{own}{faults}"
         person = f"{s.signoff.person}, {s.signoff.role}"
         key = mono(grouped(s.signoff.key_fingerprint[:16]))
         moment, decision = when(s.signoff.signed_at), s.signoff.decision

@@ -19,6 +19,7 @@ from dossier.release.facts import Facts
 from dossier.release.kit import Kit
 from dossier.release.tables import Column, table
 from dossier.release.trace import sheet_id
+from dossier.units import amount
 
 OPEN_POINTS, VERIFY = "open points", "verify"
 NO_OPEN_POINT = "None: every step is closed, every assumption accepted, every remark answered."
@@ -112,7 +113,7 @@ def _edition(facts: Facts) -> Found:
     cited = [s for s in facts.project.standards if citing[s.id]]
     confirmed = [s for s in cited if edition_confirmed(s)]
     if not confirmed:
-        return Found(question, f"{len(cited)} standards are cited, no edition is confirmed.", sheet_id("7"))
+        return Found(question, f"{amount(len(cited), 'standard')} cited, no edition is confirmed.", sheet_id("7"))
     first = confirmed[0]
     named = f"{first.id} {first.number}:{first.edition}, {first.confirmed_by} {first.confirmed_on or ''}".rstrip()
     told = f"{named}; {len(confirmed)} of {len(cited)} are confirmed"
@@ -167,7 +168,7 @@ def _open(facts: Facts) -> Found:
 
 
 def _altered(facts: Facts) -> Found:
-    told = f"{len(facts.sums)} files under one list of digests, two commands check it without this tool"
+    told = f"{amount(len(facts.sums), 'file')} under one list of digests, two commands check it without this tool"
     return Found("How would you know that a file was altered?", told, VERIFY, ("sha256sum -c",))
 
 
