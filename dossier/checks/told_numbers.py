@@ -49,8 +49,12 @@ def with_band(value: float, low: float | None, high: float | None, unit: str, le
 
 
 def value_beside(value: float, low: float | None, high: float | None, least: int = 3) -> str:
-    """The value as fine as its band."""
+    """The value as fine as its band; one that is small against its band no finer than the band."""
     half = (high - low) / 2 if low is not None and high is not None else 0.0
+    if 0 < abs(value) < half and math.isfinite(half):
+        decimals = 1 - math.floor(math.log10(half))
+        rounded = round(value, decimals)
+        return units.show(rounded, max(1, math.floor(math.log10(abs(rounded))) + decimals + 1)) if rounded else "0"
     return units.show(value, digits_beside(value, half, least))
 
 

@@ -102,13 +102,15 @@ class PieceCostMethod(Method):
                 working.given(f"{mark}_{number}", f"{side}: {words}", getattr(pieces[side], name), "EUR", "cost sheet")
             total = " + ".join(f"{mark}_{number}" for number in range(1, len(LINES) + 1))
             working.line(f"k_{mark}", f"self cost of the {side}", total, "EUR")
-        working.line("q", "change of the self cost per piece", "k_V/k_R − 1", "-", result=True)
+        lines = " + ".join(f"(V_{number} − R_{number})" for number in range(1, len(LINES) + 1))
+        working.line("Δ", "difference per piece", lines, "EUR")
+        working.line("q", "change of the self cost per piece", "Δ/k_R", "-", result=True)
         working.given("m_R", "mass of the reference part", given.cost.reference.mass, "kg")
         working.given("m_V", "mass of the variant", given.cost.variant.mass, "kg")
         for name in WORTHS:
             symbol = {"low": "w_l", "mid": "w_m", "high": "w_h"}[name]
             working.given(symbol, f"worth of a kilogram, {name}", getattr(given.cost.worth, name), "EUR/kg")
-            formula = f"{symbol}·(m_R − m_V) − (k_V − k_R)"
+            formula = f"{symbol}·(m_R − m_V) − Δ"
             working.line(f"g_{name[0]}", f"gain per piece, worth {name}", formula, "EUR")
         return working
 

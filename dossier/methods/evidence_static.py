@@ -79,8 +79,10 @@ class StaticStiffness(EvidenceMethod):
 
     def working(self, given: StaticInput, found: Evaluated) -> Working:
         working = Working()
-        cycle = f"loading branch of cycle {given.cycle}, {given.stiffness} between {given.low:g} and {given.high:g}"
-        working.fact("evaluated", cycle + (" N or N·mm" if given.between == "load" else " mm or °"))
+        rotational = given.quantity in ROTATIONAL
+        unit, per = (("N·m" if rotational else "kN"), 1000) if given.between == "load" else ("°" if rotational else "mm", 1)
+        ends = f"{given.low / per:g} and {given.high / per:g} {unit}"
+        working.fact("evaluated", f"loading branch of cycle {given.cycle}, {given.stiffness} between {ends}")
         groups_working(working, given, found.detail["unit"], found)
         return working
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from dossier import units
 from dossier.methods.evidence_base import Evaluated, GroupsInput
 from dossier.methods.working import Working
 
@@ -12,23 +13,24 @@ if TYPE_CHECKING:
     from dossier.evidence.equivalence import RatioComparison
 
 WORDS = {"v": "variant", "r": "reference part"}
+SHOWN = {"N/mm": "kN/mm", "N·mm/rad": "N·m/°"}  # units that a working is printed in, as the requirements are
 
 
 def mean_working(working: Working, mark: str, name: str, values: Sequence[float], unit: str, found: Evaluated) -> None:
     """Mean and expanded uncertainty of a group, from the printed single values."""
-    symbols = []
+    symbols, shown = [], SHOWN.get(unit, unit)
     for number, value in enumerate(values, start=1):
-        working.given(f"{mark}_{number}", f"{name}, part {number}", value, unit)
+        working.given(f"{mark}_{number}", f"{name}, part {number}", units.convert(value, unit, shown), shown)
         symbols.append(f"{mark}_{number}")
     count = len(values)
-    working.line(f"m_{mark}", f"mean of the {name}", f"({' + '.join(symbols)})/{count}", unit, result=count > 1)
+    working.line(f"m_{mark}", f"mean of the {name}", f"({' + '.join(symbols)})/{count}", shown, result=count > 1)
     value = found.value(name)
     if value is None or value.high is None or value.value is None or value.high <= value.value:
         return
     for number, line in enumerate(value.lines, start=1):
-        working.given(f"u_{mark}{number}", f"{line.cause}, expanded", line.plus, unit)
+        working.given(f"u_{mark}{number}", f"{line.cause}, expanded", units.convert(line.plus, unit, shown), shown)
     squares = " + ".join(f"u_{mark}{number}²" for number in range(1, len(value.lines) + 1))
-    working.line(f"U_{mark}", f"expanded uncertainty of the {name}, 95 %", f"√({squares})", unit)
+    working.line(f"U_{mark}", f"expanded uncertainty of the {name}, 95 %", f"√({squares})", shown)
 
 
 def groups_working(working: Working, given: GroupsInput, unit: str, found: Evaluated) -> None:

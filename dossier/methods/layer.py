@@ -116,8 +116,9 @@ class LayerStiffnessMethod(Method):
         working.line("Δ_2", "opening term at the second edge", "cos(θ_2)³/3 − cos(θ_2)", "-")
         working.line(
             "c_t′", "torsional stiffness, closed form", "6·π·G·(Δ_2 − Δ_1)/(1/a³ − 1/b³)", "N·mm/rad",
-            "exact for free conical faces, derived in the method's tests", result=True,
+            "exact for free conical faces, derived in the method's tests",
         )  # fmt: skip
+        working.line("c_t", "the same for a degree, in N·m", "c_t′·π/180000", "N·m/°", result=True)
         closed = zone_torsion_stiffness(*_arguments(given)[:5])
         elements: Value = outcome.values["torsional"]  # type: ignore[assignment]
         deviation = elements.value / closed - 1
@@ -181,6 +182,7 @@ def _mesh_line(estimate: LayerEstimate, name: str) -> Contribution:
     stiffness = estimate.stiffness
     scale = getattr(stiffness, name) if name != "coupling" else (stiffness.radial * stiffness.conical) ** 0.5
     error = getattr(estimate.mesh_error, name) * abs(scale)
+    error = error if error > 1e-9 * scale or name != "coupling" else 0.0
     return Contribution("mesh", -error, error)
 
 

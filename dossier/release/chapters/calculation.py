@@ -19,7 +19,7 @@ from dossier.methods.freshness import STANDS
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
 from dossier.records.base import field_facts
-from dossier.records.calculation import Calculation, Result
+from dossier.records.calculation import BandLine, Calculation, Result, ResultValue
 from dossier.records.requirement import Requirement
 from dossier.release.chapters.common import linked_source, listed, places_of, trimmed, unparted, without_zeros
 from dossier.release.facts import Facts
@@ -219,15 +219,20 @@ def _bands(kit: Kit, method: Method, result: Result) -> Flowable | None:
         if not value.value or not value.lines:
             continue
         ordered = sorted(value.lines, key=lambda line: -max(abs(line.minus), abs(line.plus)))
-        told = [f"{line.cause} {_share(line.minus, value.value)} {_share(line.plus, value.value)}" for line in ordered]
-        rows.append((method.result_field(value.name).meaning, "; ".join(told)))
+        meaning = method.result_field(value.name).meaning
+        rows.append((meaning, "; ".join(f"{line.cause} {' '.join(_cause_ends(line, value))}" for line in ordered)))
     if not rows:
         return None
     return table(kit, [Column("value", 130), Column("causes, down and up in % of the value")], rows, size=6.7, pad=1.0)
 
 
-def _share(end: float, value: float) -> str:
-    return units.show_signed(100 * end / abs(value), 1)
+def _cause_ends(line: BandLine, value: ResultValue) -> tuple[str, ...]:
+    """Both ends in % of the value; in its unit where the value is small against what moves it."""
+    ends, size = (line.minus, line.plus), abs(value.value or 0.0)
+    if max(max(abs(each.minus), abs(each.plus)) for each in value.lines) < size:
+        return tuple(units.show_signed(100 * end / size, 1) for end in ends)
+    shown = (f"{'+' if end > 0 else ''}{units.show(end, 2)}" for end in ends)
+    return (*shown, "" if value.unit in ("-", "1") else value.unit)
 
 
 def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result: Result) -> Flowable:

@@ -74,11 +74,14 @@ def _piece(kit: Kit, facts: Facts, run: Calculation, result: Result, record: Cos
     rest = variant - reference - sum(change for _, change in steps)
     if abs(rest) >= 0.005:
         steps.append(("lines below 0.01", rest))
+    exact = reference, variant
     steps, variant = _as_printed(reference, steps, variant)
     reference = round(reference, 2)
     caption = f"{currency} per piece. Hatched: dearer, solid: cheaper, grey: totals; broken feet: the axis starts above zero. "
     caption += "Steps are rounded so that the printed numbers add up."
-    told = f"From {reference:.2f} to {variant:.2f} {currency} per piece, {signed(variant - reference)} {currency}"
+    decimals = 2 if abs(exact[1] - exact[0]) >= 0.1 else 3
+    told = f"From {exact[0]:.{decimals}f} to {exact[1]:.{decimals}f} {currency} per piece, "
+    told += f"{signed(exact[1] - exact[0], decimals)} {currency}"
     content = [kit.paragraph(f"{told}.", "lead"), Waterfall(kit, reference, steps, variant), kit.paragraph(caption, "caption")]
     notes = [["from ", kit.ref(run.id)], old_words(facts, run)]
     return [block(kit, "Piece cost", content, *notes), _break_even(kit, result, record), _levers(kit, result)]

@@ -11,6 +11,7 @@ from dossier.checks.evidence_support import run_without_failure
 from dossier.checks.told import sheet_answer
 from dossier.checks.told_agreement import apart_sentence
 from dossier.checks.told_evidence import (
+    Decided,
     decision_words,
     decisions,
     evidence_sentence,
@@ -58,7 +59,8 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """One item: sentence, decisions, figure or parts, conditions, uncertainty, files."""
     drawn = figure(kit, facts, item)
     style = "lead" if item.quantity in CURVES else "body"
-    content: list[Flowable] = [kit.paragraph(evidence_sentence(facts.view, item), style)]
+    told = evidence_sentence(facts.view, item)
+    content: list[Flowable] = [kit.paragraph(told[:1].upper() + told[1:], style)]
     bars = _bars(kit, facts, item)
     content += bars.values()
     for decided in decisions(facts.view, item):
@@ -128,20 +130,20 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
 
 def _parts_line(facts: Facts, item: EvidenceItem) -> str:
     unit = "" if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
-    told = [_sample_words(sample) for sample in item.samples]
+    told = [_sample_words(sample, unit) for sample in item.samples]
     batches = Counter(
         specimen.batch
         for sample in item.samples
         if isinstance(specimen := facts.project.find(sample.specimen), Specimen) and specimen.batch
     )
-    words = f"Parts: {'; '.join(told)}{unit}."
+    words = f"Parts: {'; '.join(told)}."
     if batches:
         words += f" Compound batches: {', '.join(f'{name} ({count})' for name, count in batches.items())}."
     return words
 
 
-def _sample_words(sample: Sample) -> str:
-    value = "" if sample.value is None else f" {sample.value:.6g}".replace("-", units.MINUS)
+def _sample_words(sample: Sample, unit: str) -> str:
+    value = "" if sample.value is None else f" {sample.value:.6g}{unit}".replace("-", units.MINUS)
     passed = {True: " passed", False: " not passed", None: ""}[sample.passed]
     run = f" run {sample.run}" if sample.run > 1 else ""
     seen = f", {sample.observation}" if sample.observation else ""
@@ -153,7 +155,7 @@ def _conditions(item: EvidenceItem) -> Content:
     told: list[str] = []
     analysis = item.way == "analysis"
     if item.temperature is not None and not analysis:
-        told.append(f"{item.temperature:g} °C")
+        told.append(f"{item.temperature:g} °C".replace("-", units.MINUS))
     for name, seconds in (("conditioned", item.conditioning), ("rest", item.rest)):
         if seconds is not None and not analysis:
             told.append(f"{name} {seconds / HOUR:g} h")
@@ -194,7 +196,7 @@ def _all(kit: Kit, facts: Facts) -> Flowable:
     rows = []
     for item in facts.project.evidence:
         found = decisions(facts.view, item)
-        decided = join([[kit.ref(d.requirement.id, page=False), " ", state(d.state)] for d in found], "; ") if found else "–"
+        decided = join([[kit.ref(d.requirement.id, page=False), " ", _decision(d)] for d in found], "; ") if found else "–"
         day = item.done_on or item.started_on or "–"
         told = evidence_sentence(facts.view, item).rstrip(".")
         for tail in ("; mean", "; reference part", "; required"):
@@ -203,3 +205,8 @@ def _all(kit: Kit, facts: Facts) -> Flowable:
     columns = [Column("", 44), Column("test", 128), Column("way", 54), Column("state", 48), Column("done", 44),
                Column("result"), Column("decision", 92)]  # fmt: skip
     return table(kit, columns, rows, size=6.7, pad=1.0, empty="No evidence is planned yet.")
+
+
+def _decision(decided: Decided) -> Content:
+    """The state; nothing is decided by what was aborted or is invalid."""
+    return state(decided.state) if decided.support else "not decided by it"

@@ -74,7 +74,8 @@ def _agreement(kit: Kit, facts: Facts) -> list[Flowable]:
     if not found:
         return []
     apart = sum(one.apart for one in found)
-    told = f"Of {amount(len(found), 'pair')} of a calculated and a shown value {apart} lie apart with their whole bands."
+    lies = f"{apart or 'none'} {'lie' if apart > 1 else 'lies'}"
+    told = f"Of {amount(len(found), 'pair')} of a calculated and a shown value {lies} apart with the whole of both bands."
     rows: list[Row] = []
     for one in found:
         calculated = [kit.ref(one.calculated.record, page=False), f" {support_words(one, one.calculated)}"]

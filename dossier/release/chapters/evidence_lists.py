@@ -10,6 +10,7 @@ from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold, grouped, join, mono
+from dossier.units import MINUS
 
 SMALL = {"size": 6.7, "pad": 1.0}
 
@@ -44,16 +45,36 @@ def _channel(channel: Channel) -> tuple[str, ...]:
 
 def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
     rows = [
-        Row((bold(s.id), s.title, f"{s.low:g} .. {s.high:g} by {s.between}".replace("-", "−"), str(s.cycle), s.stiffness,
-             f"{s.fixture_compliance:g}".replace("-", "−"), s.fixture_source or "–"),
+        Row((bold(s.id), s.title, _window(s), str(s.cycle), s.stiffness, _compliance(s), s.fixture_source or "–"),
             anchor=s.id, anchor_title=f"{s.id} {s.title}")
         for s in facts.project.of_kind(SchemeRecord)
     ]  # fmt: skip
     if not rows:
         return None
-    columns = [Column("", 32), Column("reading scheme"), Column("between, N mm °", 110), Column("cycle", 26, "r"),
-               Column("stiffness", 54), Column("compliance", 48), Column("from", 110)]  # fmt: skip
+    columns = [Column("", 32), Column("reading scheme"), Column("between", 110), Column("cycle", 26, "r"),
+               Column("stiffness", 54), Column("compliance", 70), Column("from", 110)]  # fmt: skip
     return block(kit, "Reading", [Wide(kit, table(kit, columns, rows, **SMALL))], "how files are read and evaluated")
+
+
+def _rotational(scheme: SchemeRecord) -> bool:
+    """Whether the scheme reads a torque over an angle."""
+    channels = {channel.get("channel") for channel in scheme.reading.get("channels", [])}
+    return bool({"torque", "angle"} & channels) and "force" not in channels
+
+
+def _window(scheme: SchemeRecord) -> str:
+    """The evaluated range with its unit."""
+    if scheme.between == "load":
+        ends, unit = (scheme.low / 1000, scheme.high / 1000), "N·m" if _rotational(scheme) else "kN"
+    else:
+        ends, unit = (scheme.low, scheme.high), "°" if _rotational(scheme) else "mm"
+    return f"{ends[0]:g} .. {ends[1]:g} {unit}, by {scheme.between}".replace("-", MINUS)
+
+
+def _compliance(scheme: SchemeRecord) -> str:
+    """What the fixture gives way, in µm/kN or °/(kN·m)."""
+    value, unit = scheme.fixture_compliance * 1e6, "°/(kN·m)" if _rotational(scheme) else "µm/kN"
+    return f"{value:.3g} {unit}" if value else "0"
 
 
 def _parts(kit: Kit, facts: Facts) -> Flowable | None:
