@@ -63,6 +63,7 @@ class Computed:
     findings: list[Finding] = field(default_factory=list)
     facts: list[str] = field(default_factory=list)
     basis: dict[str, Any] = field(default_factory=dict)
+    absent: bool = False
 
     @property
     def basis_sha256(self) -> str:
@@ -85,6 +86,11 @@ class CheckState:
         """Reasons of the computed part."""
         return self.computed.findings if self.computed else []
 
+    @property
+    def concedable(self) -> bool:
+        """Whether a person may concede it: it is not met, or what it looks at is no part of this project."""
+        return self.state == "not met" or (self.state == "open" and self.computed is not None and self.computed.absent)
+
 
 def verdict_of(
     findings: list[Finding], facts: list[str], *, data: bool, basis: dict[str, Any] | None = None
@@ -97,6 +103,12 @@ def verdict_of(
     if findings and all(finding.value == "outdated" for finding in findings):
         state = "outdated"
     return Computed(state if data else "open", findings, facts, basis or {})
+
+
+def absent(record: str, what: str, remedy: str) -> Computed:
+    """Open, as the project holds nothing that the check looks at: a person adds it, or concedes with the reason why not."""
+    finding = Finding(record, what, "", f"{remedy}, or concede this check with the reason why none is needed")
+    return Computed("open", [finding], absent=True)
 
 
 ComputedCheck = Callable[[View], Computed]
@@ -158,7 +170,7 @@ def _state_of(view: View, text: CheckText) -> CheckState:
         part = replace(part, findings=[*part.findings, _confirmed_before(step.id, answer)])
     found = CheckState(text, _worst(text, part, answer), part, answer)
     concession = view.concessions.get(text.id)
-    if concession and found.state == "not met" and concession.until >= view.today.isoformat():
+    if concession and found.concedable and concession.until >= view.today.isoformat():
         beyond = _not_conceded(part, concession)
         if not beyond:
             found.state, found.concession = "conceded", concession

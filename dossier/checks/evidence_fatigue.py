@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
 from dossier.records.evidence import Document, EvidenceItem
@@ -14,6 +14,8 @@ from dossier.units import amount
 @computed("4.9")
 def fatigue_told(view: View) -> Computed:
     """Reached life and end of each specimen, temperature, log of blocks, stiffness of the same specimens."""
+    if view.project.requirements and not any(r.quantity == "life" for r in view.project.requirements):
+        return absent("requirements", "quantity", "asks for no life; add the requirement and its test")
     items = [item for item in _serving(view, "life") if item.state in ("running", "finished")]
     findings = [finding for item in items for finding in _gaps(view, item)]
     facts = [

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from statistics import median
 
 from dossier import units
-from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
+from dossier.checks.evidence_specimens import ratio_demanded
 from dossier.checks.verdict import Support, Verdict
 from dossier.checks.view import View
 from dossier.methods.evidence_links import CURVES
@@ -129,6 +130,8 @@ def _not_back(item: EvidenceItem, result: Result) -> Iterator[Finding]:
 @computed("4.8")
 def equivalent(view: View) -> Computed:
     """The 90 % interval of each ratio lies inside the margin that was agreed before the test."""
+    if view.project.evidence and not (ratio_demanded(view) or any(_ratios(view, item) for item in view.project.evidence)):
+        return absent("evidence", "margin", "is agreed for no ratio; plan a test that compares, with its margin")
     items = [item for item in view.project.evidence if item.state not in LISTED_ONLY and _ratios(view, item)]
     findings: list[Finding] = []
     facts: list[str] = []

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from dossier import units
-from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
 from dossier.checks.view import View
 from dossier.records.design import Design
 from dossier.records.evidence import EvidenceItem, Specimen
@@ -22,6 +22,11 @@ ROOM = (21.0, 25.0)
 def started(view: View, *ways: str) -> list[EvidenceItem]:
     """Evidence items of these ways (all if none is named) that were begun, whatever became of them."""
     return [item for item in view.project.evidence if item.state != "planned" and (not ways or item.way in ways)]
+
+
+def ratio_demanded(view: View) -> bool:
+    """Whether a requirement asks for a ratio of variant and reference part."""
+    return any(requirement.quantity == "stiffness_ratio" for requirement in view.project.requirements)
 
 
 def specimens_of(view: View, item: EvidenceItem) -> list[Specimen]:
@@ -112,6 +117,8 @@ def _conditioning_gaps(item: EvidenceItem) -> Iterator[Finding]:
 @computed("4.7")
 def compared_fairly(view: View) -> Computed:
     """Variant and reference part in one item: same rig and scheme, order drawn, the same compound batches."""
+    if view.project.evidence and not (ratio_demanded(view) or any(_compares(view, item) for item in view.project.evidence)):
+        return absent("evidence", "reference", "is named by no test; plan one with the reference part beside the variant")
     items = [item for item in started(view, "test") if item.state != "invalid" and _compares(view, item)]
     findings = [finding for item in items for finding in _unfair(view, item)]
     facts = [

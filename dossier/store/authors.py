@@ -10,6 +10,9 @@ from dossier.store.errors import BrokenFile, StoreError
 from dossier.store.history import History
 from dossier.store.tomlfile import parse_document
 
+# Entering that a record was reviewed, accepted or confirmed makes nobody an author of what it says.
+NOT_WRITING = ("reviewed_by", "reviewed_on", "accepted_by", "accepted_on", "confirmed_by", "confirmed_on")
+
 
 def authors_of(history: History, places: dict[str, str], start: str | None = None) -> dict[str, set[str]]:
     """Record id → persons who changed it up to `start` (default: head), for records {id: relative path of its file}.
@@ -56,7 +59,8 @@ class _Reader:
         if blob is None:
             return {}
         if (path, blob) not in self._known:
-            self._known[path, blob] = _records_at(self._history, head, path)
+            records = _records_at(self._history, head, path)
+            self._known[path, blob] = {name: _written(entry) for name, entry in records.items()}
         return self._known[path, blob]
 
 
@@ -95,6 +99,10 @@ def _records_at(history: History, head: str | None, path: str) -> dict[str, Any]
         return {str(document.get("id", "")): _without_keys(document)}
     entries = document.get(collection.key, [])
     return {str(e.get("id", "")): e for e in entries if isinstance(e, dict)} if isinstance(entries, list) else {}
+
+
+def _written(entry: dict[str, Any]) -> dict[str, Any]:
+    return {field: value for field, value in entry.items() if field not in NOT_WRITING}
 
 
 def _without_keys(document: dict[str, Any]) -> dict[str, Any]:

@@ -255,7 +255,7 @@ class ReviewSheet(Joins, Concedes):
         item = self.item
         if item is None:
             self.say("No item here to concede.")
-        elif item.state.state != "not met":
+        elif not item.state.concedable:
             self.say(f"{item.id} is {item.state.state}; only what is not met is conceded.")
         else:
             self.ask_concession(item.id, item.state.check.text, item.state.state)

@@ -9,7 +9,7 @@ from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from dossier.checks.base import check_texts
+from dossier.checks.base import check_states, check_texts
 from dossier.checks.standing import COUNTED, Standing
 from dossier.checks.told import margin_words, sheet_answer, tightest
 from screens import bars, keys
@@ -104,7 +104,7 @@ class StandingSheet(Concedes):
         stop, project = self._stop, self.session.opened.project
         if stop is None:
             self.say("No cause under the cursor.")
-        elif stop.state not in ("not met", "undecided"):
+        elif stop.state not in ("not met", "undecided") and not self._concedable(stop):
             self.say(f"This is {stop.state}; only what is not met is conceded.")
         elif project.kinds.get(stop.record) == "requirement":
             self.ask_concession(stop.record, getattr(project.get(stop.record), "title", ""), stop.state)
@@ -112,6 +112,10 @@ class StandingSheet(Concedes):
             self.ask_concession(stop.checks[0], check_texts()[stop.checks[0]].text, stop.state)
         else:
             self.say("Only a requirement or a check is conceded.")
+
+    def _concedable(self, stop: Stop) -> bool:
+        checks = check_states(self.session.opened.view)
+        return bool(stop.checks) and checks[stop.checks[0]].concedable
 
     def action_next_open(self) -> None:
         """To the next cause."""

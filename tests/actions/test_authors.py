@@ -37,6 +37,16 @@ def test_registering_a_key_makes_nobody_an_author_and_another_field_does(opened:
     assert authors(opened, "project") == {"project": {ME, OTHER}}
 
 
+def test_entering_ones_own_acceptance_makes_nobody_an_author_and_another_field_does(opened: Opened) -> None:
+    opened.record(set_field(opened.project, "A-001", "accepted_by", OTHER, OTHER))
+    opened.record(set_field(opened.project, "A-001", "accepted_on", "2026-11-20", OTHER))
+    assert authors(opened, "A-001") == {"A-001": {ME}}
+    newest = next(opened.folder.history().log())
+    assert changed_ids(opened.folder.history(), newest.parent, newest.id, newest.paths) == ["A-001"]
+    opened.record(set_field(opened.project, "A-001", "reason", "another one", OTHER))
+    assert authors(opened, "A-001") == {"A-001": {ME, OTHER}}
+
+
 def test_only_what_was_written_before_counts(opened: Opened) -> None:
     head = opened.snapshot.head
     opened.record(set_field(opened.project, "R-012", "limit.max", "50", OTHER))
