@@ -90,6 +90,12 @@ def deciding_words(item: EvidenceItem, decided: Decided) -> str:
 
 
 def evidence_sentence(view: View, item: EvidenceItem) -> str:
+    """One sentence: what the item gave, or in which state it is; then to which later shapes it carries over."""
+    carried = carried_over_words(view, item) if item.state == "finished" else []
+    return " ".join([evidence_in_short(view, item), *carried])
+
+
+def evidence_in_short(view: View, item: EvidenceItem) -> str:
     """One sentence: what the item gave, or in which state it is."""
     if item.state in ("aborted", "invalid"):
         return f"{item.state.capitalize()}: {item.reason}"
@@ -98,7 +104,6 @@ def evidence_sentence(view: View, item: EvidenceItem) -> str:
         return f"{item.state.capitalize()}: {parts}."
     fresh = view.evidence_freshness[item.id]
     tail = "" if fresh.state in STANDING else f" State of the result: {fresh.state}."
-    tail += "".join(f" {words}" for words in carried_over_words(view, item))
     told = _measured(view, item)
     if not told:
         reason = "; ".join(fresh.problems)

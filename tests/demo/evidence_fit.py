@@ -44,5 +44,5 @@ NEXT = (
            "2026-11-23", "30°/min to the first plateau, witness mark", "Q-001", unit="°", values=(16.1, 21.4, 19.0), u=0.006,
            destroys=True, observations=("plateau hard to read, the torque rises on",)),
     Values("E-059", "Push-out force after ageing, 80 °C, rings of the upper half", "test", "R-022", (), "", "",
-           "7 d at 80 °C, tested at 80 °C, 10 mm/min, three parts", unit="kN", state="planned"),
+           "7 d at 80 °C, tested at 80 °C, 10 mm/min, three parts", unit="kN", state="planned", planned=3),
 )  # fmt: skip

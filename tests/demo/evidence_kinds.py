@@ -46,6 +46,7 @@ class Item:
     remains_of: tuple[str, ...] = ()
     documents: tuple[str, ...] = ()
     state: str = "finished"
+    planned: int = 0
     reason: str = ""
     observations: tuple[str, ...] = ()
     operator: str = "T. Lindqvist"

@@ -189,7 +189,7 @@ def _common(planned: Item) -> dict[str, Any]:
         "state": planned.state,
         "serves": [{"requirement": planned.requirement, "value": "variant"}],
         "variant": "V2",
-        "planned_variant": 0 if planned.way == "analysis" else len(planned.parts),
+        "planned_variant": 0 if planned.way == "analysis" else planned.planned or len(planned.parts),
         "procedure": planned.procedure,
         "started_on": planned.begun,
         "done_on": planned.done,

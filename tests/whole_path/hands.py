@@ -13,9 +13,11 @@ TABLES, WORDS = ("tolerances.",), ("inputs.", "sources.", "numbers.")
 
 
 class Hands(ABC):
-    """What a person does at the terminal; `files` is the folder of the files at hand."""
+    """What a person does at the terminal; `files` is the folder of the files at hand, `patience` how many looks more a
+    question is waited for before there is none."""
 
     files: Path
+    patience = 0
 
     @abstractmethod
     async def press(self, *keys: str) -> None:
@@ -62,6 +64,8 @@ class Hands(ABC):
         done: set[str] = set()
         for _ in range(MOST_QUESTIONS):
             path, chosen = await self.asked(name)
+            for _ in range(self.patience):
+                path, chosen = (path, chosen) if path else await self.asked(name)
             if not path:
                 assert "which answer is wrong" not in "".join(await self.rows()), "\n".join(await self.rows())
                 return done

@@ -32,6 +32,8 @@ MARGIN = 29  # columns left of the rule, from 120 columns on
 class TmuxHands(Hands):
     """Keys sent to a terminal that tmux keeps; rows are what tmux shows."""
 
+    patience = 6
+
     def __init__(self, root: Path, person: str, files: Path, size: tuple[int, int]) -> None:
         self.files, self.size, self.pane, self.keys = files, size, f"dossier-{os.getpid()}", 0
         program = [sys.executable, "-m", "screens", str(root), "--person", person]

@@ -14,6 +14,7 @@ from dossier.checks.told_evidence import (
     Decided,
     decision_words,
     decisions,
+    evidence_in_short,
     evidence_sentence,
     former_carry_words,
     shown_unit,
@@ -198,7 +199,7 @@ def _all(kit: Kit, facts: Facts) -> Flowable:
         found = decisions(facts.view, item)
         decided = join([[kit.ref(d.requirement.id, page=False), " ", _decision(d)] for d in found], "; ") if found else "–"
         day = item.done_on or item.started_on or "–"
-        told = evidence_sentence(facts.view, item).rstrip(".")
+        told = evidence_in_short(facts.view, item).rstrip(".")
         for tail in ("; mean", "; reference part", "; required"):
             told = told.partition(tail)[0]
         rows.append((kit.ref(item.id), item.title, item.way, state(item.state), day, told, decided))

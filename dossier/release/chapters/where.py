@@ -12,7 +12,7 @@ from dossier.checks.open_points import not_accepted, not_accepted_words, unanswe
 from dossier.checks.policy import reviewing_role
 from dossier.checks.signing import SUPERSEDED
 from dossier.checks.told import calculation_sentence
-from dossier.checks.told_evidence import decisions, evidence_sentence
+from dossier.checks.told_evidence import decisions, evidence_in_short
 from dossier.records.evidence import Equipment, EvidenceItem
 from dossier.release.chapters.records import citing_records
 from dossier.release.facts import Facts
@@ -84,7 +84,7 @@ def _failed(facts: Facts) -> Found:
             if decided.state == "not met":
                 given = facts.view.concessions.get(decided.requirement.id)
                 followed = f"{given.id} by {given.by} until {given.until}" if given else "no concession is given"
-                measured = evidence_sentence(facts.view, item).rstrip(".")
+                measured = evidence_in_short(facts.view, item).rstrip(".")
                 told = f"{item.id} {item.title}, {decided.requirement.id} not met: {measured}; {followed}"
                 return Found(question, told, item.id, (item.title,))
     for item in facts.project.evidence:
