@@ -16,7 +16,7 @@ from dossier.store.errors import StoreError
 from dossier.units import amount
 from screens import keys
 from screens.landing import asked_reviews, signing_role
-from screens.review import Item, Review, give_answer, keep_tick, refusal_of, review_of, statement_of
+from screens.review import Item, Review, give_answer, keep_tick, refusal_of, review_of, statement_of, theirs
 from screens.session import Session
 from screens.sheets.conceding import Concedes
 from screens.sheets.joining import Joins
@@ -221,15 +221,24 @@ class ReviewSheet(Joins, Concedes):
             self._answer("met", self.item.remark if self.item and self.item.answered != "not met" else "")
 
     def action_withhold(self) -> None:
-        """Answer no; the remark says why."""
+        """Answer no; the remark says why. On an item that is withheld an empty remark takes it back."""
         item = self.item
         if item is None or not self._may("not met"):
             return
+        back = item.answered == "not met" and not theirs(self.session, item.state)
         hint = "goes back with this item; the draft is kept if you leave"
-        check = (lambda text: "" if text.strip() else NEEDS_REMARK)  # noqa: E731
+        hint = "empty it and press Enter to withhold the item no longer" if back else hint
+        check = (lambda text: "" if text.strip() or back else NEEDS_REMARK)  # noqa: E731
         key = f"withhold {self.step} {item.id}"
         entry = Entry("remark", key, "remark", item.remark, hint=hint, check=check)
-        self.ask(entry, lambda text: self._answer("not met", text.strip()))
+        self.ask(entry, lambda text: self._answer("not met", text.strip()) if text.strip() else self._unanswer(item))
+
+    def _unanswer(self, item: Item) -> bool:
+        """Take back an answer that is kept outside the records."""
+        kept = self.review is not None and self._told(keep_tick(self.session, self.review, item, "", ""))
+        if kept:
+            self.say(f"{item.id} is withheld no longer.")
+        return kept
 
     def action_remark(self) -> None:
         """A remark that does not block: it is kept with the item and signed with the statement."""

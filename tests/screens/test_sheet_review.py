@@ -130,6 +130,23 @@ def test_withheld_items_are_sent_back_with_their_remarks(root: Path) -> None:
     at_desk(root, ENGINEER, author)
 
 
+def test_a_withheld_item_is_taken_back_by_emptying_its_remark(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("w")
+        await desk.type("xy")
+        await desk.press("enter")
+        assert "1 withheld" in desk.text
+        desk.app.here._go(0)
+        await desk.pilot.pause()
+        await desk.press("w")
+        assert "empty it and press Enter" in desk.text
+        await desk.press("backspace", "backspace", "enter")
+        assert desk.said.startswith("3.1 is withheld no longer.")
+        assert "0 withheld" in desk.text and desk.app.here.review.items[0].answered == ""
+
+    at_desk(root, REVIEWER, script, land=True)
+
+
 def test_signing_with_items_left_names_them(root: Path) -> None:
     async def script(desk: Desk) -> None:
         sheet = desk.app.here
