@@ -10,7 +10,7 @@ from typing import Any
 from dossier.actions.edit import refuse_unreadable, validated
 from dossier.actions.refusal import Refusal
 from dossier.actions.told import in_words
-from dossier.checks.base import check_texts, computed_checks
+from dossier.checks.base import CheckText, check_texts, computed_checks
 from dossier.checks.view import View
 from dossier.records.collections import collection_of_kind
 from dossier.records.evidence import Document
@@ -37,6 +37,7 @@ def answer_check(
     if answer == "not met" and not remark.strip():
         raise Refusal("a check answered with not met needs a remark that says why; add it")
     who = _known_person(project, person)
+    _refuse_other_role(project, text, who)
     entry: dict[str, Any] = {"check": check_id, "answer": answer, "by": who, "on": _moment(now)}
     if remark.strip():
         entry["remark"] = remark.strip()
@@ -141,6 +142,13 @@ def _known_person(project: Project, person: str) -> str:
         known = ", ".join(known.name for known in project.header.people)
         raise Refusal(f"{person} is not among the project's people ({known}); add the person to project.toml")
     return person
+
+
+def _refuse_other_role(project: Project, check: CheckText, person: str) -> None:
+    known = project.header.person(person)
+    if known is not None and check.role not in known.roles:
+        asked = ", ".join(other.name for other in project.header.people if check.role in other.roles) or "nobody here yet"
+        raise Refusal(f"check {check.id} asks {check.role} ({asked}); {person} is {', '.join(known.roles)}")
 
 
 def _moment(now: datetime | None) -> str:

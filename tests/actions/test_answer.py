@@ -34,11 +34,11 @@ def test_an_answer_is_kept_in_the_file_of_its_step_and_the_last_one_counts(opene
     assert (change.message, change.paths) == ("check 1.5 answered: met", ["steps/1-idea.toml"])
     opened.record(change)
     assert state(opened, "1.5") == "met"
-    opened.record(answer_check(opened.view, "1.5", "not met", OTHER, "bolts changed", now=small.NOW))
+    opened.record(answer_check(opened.view, "1.5", "not met", ME, "bolts changed", now=small.NOW))
     assert state(opened, "1.5") == "not met"
     answers = opened.project.step("1").answer
     assert [(a.answer, a.by, a.on, a.remark) for a in answers] == [
-        ("met", ME, "2026-03-02T09:30:00Z", ""), ("not met", OTHER, "2026-03-02T09:30:00Z", "bolts changed"),
+        ("met", ME, "2026-03-02T09:30:00Z", ""), ("not met", ME, "2026-03-02T09:30:00Z", "bolts changed"),
     ]  # fmt: skip
     assert not hasattr(opened.project.step("1"), "state"), "states are computed, never stored"
 
@@ -50,6 +50,7 @@ def test_answers_that_are_refused(opened: Opened) -> None:
         ("1.5", "yes", ME, "", 'answer = "yes" must be met or not met'),
         ("1.5", "not met", ME, "  ", "a check answered with not met needs a remark that says why; add it"),
         ("1.5", "met", "Z. Nobody", "", "Z. Nobody is not among the project's people (A. Berg, B. Lind"),
+        ("1.5", "met", OTHER, "", "check 1.5 asks PE (A. Berg); B. Lind is RV"),
         ("1.5", "met", ME, "a\x00b", "answer.0.remark holds the control character U+0000; remove it"),
     ):
         with pytest.raises(Refusal) as caught:

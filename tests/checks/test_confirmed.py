@@ -19,8 +19,13 @@ def state_of(case: Case, check: str) -> CheckState:
     return check_states(case.view)[check]
 
 
+def asked(case: Case, check: str) -> str:
+    role = check_texts()[check].role
+    return next(person.name for person in case.project.header.people if role in person.roles)
+
+
 def confirm(case: Case, check: str, answer: str = "met") -> None:
-    change = answer_check(case.view, check, answer, "J. Adeyemi", "read", NOW)
+    change = answer_check(case.view, check, answer, asked(case, check), "read", NOW)
     case.documents = with_changes(case.project, change).documents
 
 
@@ -46,7 +51,7 @@ def test_open_until_confirmed_then_met(case: Case, check: str) -> None:
 
 @pytest.mark.parametrize("check", CONFIRMED)
 def test_nothing_to_confirm_stays_open(nothing: Case, check: str) -> None:
-    nothing["project"]["people"] = [{"name": "J. Adeyemi", "roles": ["RV"]}]
+    nothing["project"]["people"] = [{"name": "J. Adeyemi", "roles": ["RV", "PE", "PU", "PR"]}]
     confirm(nothing, check)
     assert state_of(nothing, check).state == "open"
 
@@ -64,7 +69,7 @@ def test_a_change_of_what_was_confirmed_outdates_the_answer(case: Case, check: s
     found = state_of(case, check)
     assert found.state == "outdated"
     assert found.findings[-1].field == f"answer {check}"
-    assert "met by J. Adeyemi, 2026-11-20; was given to other facts than today's; read them" in str(found.findings[-1])
+    assert f"met by {asked(case, check)}, 2026-11-20; was given to other facts than today's; read them" in str(found.findings[-1])
     confirm(case, check)
     assert state_of(case, check).state == "met"
 
