@@ -12,10 +12,12 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 
 import sample_story  # noqa: E402
+from chapters_case import DEMO, body, built, demo_documents, facts_of  # noqa: E402
 from pdf_words import pieces_of  # noqa: E402
 from pypdf import PdfReader  # noqa: E402
 from sample_story import ATTACHMENTS  # noqa: E402
 
+from dossier.release.chapters.evidence import evidence  # noqa: E402
 from dossier.release.document import build_document  # noqa: E402
 from dossier.release.page import Page  # noqa: E402
 
@@ -52,3 +54,15 @@ def build():
         return make(story, sample_story.info(released=released, **(changes or {})), size, **options)
 
     return run
+
+
+@pytest.fixture(scope="session")
+def facts():
+    """The demonstration project as the chapters get it."""
+    return facts_of(DEMO, demo_documents())
+
+
+@pytest.fixture(scope="session")
+def sheet_4(facts):
+    """The text of its chapter on evidence."""
+    return body(built(facts, chapters=lambda kit, f: evidence(kit, f, "Evidence")))

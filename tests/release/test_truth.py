@@ -27,16 +27,6 @@ from dossier.release.chapters.signatures import _by_folder
 from dossier.release.chapters.where import _edition
 
 
-@pytest.fixture(scope="module")
-def facts():
-    return facts_of(DEMO, demo_documents())
-
-
-@pytest.fixture(scope="module")
-def sheet_4(facts):
-    return body(built(facts, chapters=lambda kit, f: evidence(kit, f, "Evidence")))
-
-
 def _changed(change):
     documents = demo_documents()
     change(documents)

@@ -3,21 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from chapters_case import DEMO, body, built, demo_documents, facts_of, squeezed
+from chapters_case import body, built, squeezed
 
 from dossier.checks.told_numbers import with_band
 from dossier.release.chapters.cost import cost
-from dossier.release.chapters.evidence import evidence
-
-
-@pytest.fixture(scope="module")
-def facts():
-    return facts_of(DEMO, demo_documents())
-
-
-@pytest.fixture(scope="module")
-def sheet_4(facts):
-    return body(built(facts, chapters=lambda kit, f: evidence(kit, f, "Evidence")))
 
 
 @pytest.mark.parametrize(

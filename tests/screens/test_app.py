@@ -14,7 +14,6 @@ from dossier.actions.run import outdated_calculations
 from screens import keys
 from screens.hints import next_key
 from screens.long_work import outrun
-from screens.overlays import Overlay
 from screens.session import Session
 from screens.sheets.refusals import NO_USE, no_use
 from screens.widgets.modal import Question
@@ -191,87 +190,6 @@ def test_leaving_asks_on_control_c_too(root: Path) -> None:
 # F1 to F4 -------------------------------------------------------------------------------------------------------
 
 
-def test_help_lists_the_live_keys_and_the_fields(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        await desk.press("4", "f1")
-        assert isinstance(desk.app.screen, Overlay)
-        lines = [str(row) for row in desk.app.screen.main._lines()]
-        text = "\n".join(lines)
-        for item in keys.live(desk.app.screen_stack[-2]):
-            if item.id and item.id not in NO_USE:
-                assert item.word in text
-        assert "zoom" not in text
-        assert "fields of E-0" in text and "procedure" in text
-        await desk.press("escape")
-        assert desk.app.here.NUMBER == "4"
-
-    at_desk(root, ENGINEER, script)
-
-
-def test_a_rebound_key_is_told_by_help(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        desk.app.set_keymap({"find": "j"})
-        await desk.press("f1")
-        assert any(row.startswith(" j ") and "find" in row for row in desk.rows)
-
-    at_desk(root, ENGINEER, script)
-
-
-def test_the_list_of_actions_does_the_one_chosen_and_greys_with_reason(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        await desk.press("f2")
-        listed = desk.app.screen.query_one(SheetList)
-        assert "more say why not" in desk.rows[1]
-        await desk.press("end")
-        assert any("Nothing is drawn here; Z works on 3 Design and on a curve." in row for row in desk.rows[18:21])
-        await desk.press("enter")
-        assert "Nothing is drawn here" in desk.said and desk.app.here is not None
-        await desk.press("f2")
-        listed = desk.app.screen.query_one(SheetList)
-        rows = [listed._provider(i).cells[1].text for i in range(listed.row_count())]
-        listed.go_to(str(rows.index("Changes")))
-        await desk.press("enter")
-        assert desk.app.here.NUMBER == "8"
-
-    at_desk(root, ENGINEER, script)
-
-
-def test_messages_lead_to_their_record(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        desk.app.here.say("about an item [/b]", "E-013")
-        await desk.press("f3")
-        assert "about an item [/b]" in desk.text
-        await desk.press("enter")
-        assert desk.app.here.record_at_cursor() == "E-013"
-
-    at_desk(root, ENGINEER, script)
-
-
-def test_appearance_and_plain_glyphs_are_chosen(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        await desk.press("f4", "down", "enter")
-        assert desk.app.appearance == "paper"
-        await desk.press("end", "up", "enter")
-        assert desk.app.plain_glyphs
-        await desk.press("escape")
-        assert desk.app.here is not None and "─" not in desk.text and "✓" not in desk.text
-
-    at_desk(root, ENGINEER, script)
-
-
-def test_hints_stand_in_the_message_row_until_something_is_said_and_f4_turns_them_off(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        assert "F2 everything possible" in desk.rows[-3]
-        await desk.press("f4", "end", "enter")
-        assert "off" in next(row for row in desk.rows if "hints" in row)
-        await desk.press("escape")
-        assert desk.rows[-3].strip() == ""
-        await desk.press("f4", "end", "enter", "escape", "p")
-        assert "p on 6 Release prints" in desk.rows[-3] and "F2 everything" not in desk.text
-
-    at_desk(root, ENGINEER, script)
-
-
 def test_a_begun_project_names_the_next_key_step_by_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DOSSIER_STATE", str(tmp_path / "state"))
 
@@ -321,17 +239,6 @@ def test_no_key_is_shown_that_only_says_why_not(root: Path) -> None:
                 await desk.press("down")
 
     at_desk(root, ENGINEER, script)
-
-
-def test_a_digit_on_an_overlay_goes_to_the_sheet(root: Path) -> None:
-    async def script(desk: Desk) -> None:
-        await desk.press("f1", "8")
-        assert desk.app.here.NUMBER == "8"
-
-    at_desk(root, ENGINEER, script)
-
-
-# Long work ------------------------------------------------------------------------------------------------------
 
 
 def test_calculating_runs_beside_the_sheets_and_records(root: Path) -> None:
