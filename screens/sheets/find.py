@@ -54,6 +54,9 @@ class Finds:
         for found in self.query(SheetList):
             found.set_no_hit([line(f'   Nothing here matches "{query.text.strip()}"; Esc shows all.')])
             found.filter(None if query.empty else self._keeps(found, query))
+            named = next((name for name in found.model.ids if name.casefold() == query.text.strip().casefold()), "")
+            if named:
+                found.go_to(named)
         self.show_answer()
 
     def _keeps(self: Any, rows: SheetList, query: Query):

@@ -65,6 +65,18 @@ def test_typing_narrows_at_once_enter_keeps_escape_restores(root: Path) -> None:
     at_desk(root, ENGINEER, script)
 
 
+def test_the_cursor_goes_to_the_row_of_the_id_though_others_name_it(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("7", "g", "f")
+        await desk.type("e-015")
+        await desk.press("enter")
+        rows = [row for row in desk.rows if " E-0" in row or " D-0" in row or " K-0" in row]
+        assert len(rows) > 1, "another record names E-015 too"
+        assert [row.split()[1] for row in rows if row.startswith(" >")] == ["E-015"]
+
+    at_desk(root, ENGINEER, script)
+
+
 def test_a_search_without_a_hit_says_so_and_escape_shows_all_also_after_it_was_kept(root: Path) -> None:
     async def script(desk: Desk) -> None:
         await desk.press("2", "f")
