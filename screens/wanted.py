@@ -16,51 +16,18 @@ from dossier.methods.listing import limits_of
 from dossier.methods.registry import all_methods
 from dossier.records.base import field_at, field_facts, models_in
 from dossier.records.calculation import Calculation
-from dossier.records.evidence import EvidenceItem
 from dossier.records.fields import options, spot_at
 from dossier.records.problems import problems_in_words
 from dossier.records.put import holder_of, put, value_at
 from dossier.store.project import Project
+from screens.usual import spared, usual
 
-# Fields of a model that may be left empty and are asked for all the same, in this order, after those it needs.
-USUAL: dict[str, tuple[str, ...]] = {
-    "Assumption": ("value", "unit", "low", "high", "choice", "reason"),
-    "Banded": ("low", "high", "source"),
-    "Calculation": ("design", "reference", "serves"),
-    "Channel": ("uncertainty", "classification", "certificate"),
-    "Concept": ("mass_origin", "estimated_on", "cost_tendency", "fate", "reason", "design"),
-    "Contribution": ("relative", "channel", "source"),
-    "Design": ("part_number", "drawing", "drawing_index"),
-    "Document": ("index", "on", "by"),
-    "Equipment": ("serial", "place", "channel"),
-    "EvidenceItem": (
-        "quantity", "unit", "serves", "variant", "planned_variant", "reference", "planned_reference", "scheme", "equipment",
-        "procedure", "standards",
-    ),
-    "Limit": ("min", "max", "nominal", "criterion"),
-    "LoadCase": ("kind", "radial", "axial", "torsion", "tilt", "temperature", "cycles", "origin", "source"),
-    "Material": ("designation", "source", "density"),
-    "Layer": ("inner_face", "outer_face"),
-    "OneOffItem": ("source", "once", "per_piece"),
-    "PinEnds": ("flat_thickness", "flat_start"),
-    "ProcessStep": ("source", "cycle_time", "machine_rate", "outside", "good_share"),
-    "Requirement": ("source", "verification", "criterion", "sample_size", "owner"),
-    "Rings": ("gap", "travel", "roughness"),
-    "HalfShells": ("parting_gap", "closing"),
-    "Sample": ("value", "passed", "observation"),
-    "Specimen": ("drawing_index", "batch", "cured_on", "origin", "storage"),
-    "Standard": ("edition", "title", "kind", "used_for", "steps", "mark"),
-}  # fmt: skip
 # Kinds of records that a field of this name holds the id of.
 REFERS: dict[str, str] = {
     "design": "design", "variant": "design", "reference": "design", "specimen": "specimen", "scheme": "reading scheme",
     "requirement": "requirement", "parent": "requirement", "material": "material", "compound": "material",
     "equipment": "equipment", "standards": "standard", "documents": "document", "document": "document",
     "beside": "calculation",
-}  # fmt: skip
-OF_LIMIT: dict[str, tuple[str, ...]] = {
-    "max": ("max",), "min": ("min",), "range": ("min", "max"), "target": ("nominal",), "pass_fail": ("criterion",),
-    "capability": ("min", "criterion"),
 }  # fmt: skip
 LONG = ("statement", "text", "reason", "problem", "procedure")
 
@@ -152,38 +119,11 @@ def _of_model(model: type[BaseModel], raw: dict[str, Any], under: str) -> Iterat
         if (name == "id" and not under) or name == "result":
             continue
         yield from _of_field(info.annotation, raw.get(name), info.is_required(), f"{under}.{name}" if under else name)
-    for name in _usual(model):
-        if name not in raw and not _spared(model, name, raw):
+    for name in usual(model):
+        if name not in raw and not spared(model, name, raw):
             info, path = model.model_fields[name], f"{under}.{name}" if under else name
             inner = _listed(info.annotation)
             yield from _of_model(inner, {}, f"{path}.0") if inner else iter((path,))
-
-
-def _usual(model: type[BaseModel]) -> tuple[str, ...]:
-    """The usual fields of a model; of a part that needs none, all its single fields."""
-    if model.__name__ in USUAL or any(info.is_required() for info in model.model_fields.values()):
-        return USUAL.get(model.__name__, ())
-    return tuple(name for name, info in model.model_fields.items() if not models_in(info.annotation))
-
-
-def _spared(model: type[BaseModel], name: str, raw: dict[str, Any]) -> bool:
-    """Whether a usual field has no sense beside what is known already."""
-    if model.__name__ == "Assumption":
-        return name == "choice" and "value" in raw or name in ("unit", "low", "high") and "value" not in raw
-    if model is EvidenceItem:
-        curve = raw.get("quantity") in ("radial", "axial", "torsional", "conical")
-        single = raw.get("quantity") == "single"
-        alone = name == "planned_reference" and "reference" not in raw
-        return alone or name == "unit" and not single or name == "scheme" and not curve
-    if model.__name__ == "Limit":
-        return name not in OF_LIMIT.get(str(raw.get("kind")), ())
-    if model.__name__ == "Contribution":
-        return name == "channel" and "relative" in raw
-    if model.__name__ == "OneOffItem":
-        return name == "per_piece" and bool(raw.get("once"))
-    if model.__name__ == "Sample":
-        return name == "passed" and "value" in raw
-    return False
 
 
 def _of_field(annotation: Any, value: Any, needed: bool, path: str) -> Iterator[str]:
