@@ -17,6 +17,7 @@ from pathlib import Path
 from rich.console import Console
 from rich.text import Text
 
+from screens.keys import SHEETS
 from tests.screens.picture import draw_rows
 from tests.whole_path import path
 from tests.whole_path.files import write_files
@@ -95,8 +96,9 @@ async def work(root: Path, person: str, files: Path, size: tuple[int, int], job:
     try:
         await hands.wait("F1")
         await job(hands)
-        for sheet in "0123456789":
-            await hands.press(sheet)
+        for sheet, title in enumerate(SHEETS):
+            await hands.press(str(sheet))
+            await hands.wait(f" {sheet} {title}")
             await hands.picture(Path(f"{pictures}-sheet-{sheet}.png"))
     except BaseException:
         print("\n".join(await hands.rows()))
