@@ -15,6 +15,7 @@ from pydantic import ValidationError
 from dossier import units
 from dossier.actions.edit import ids_in_files, refuse_unreadable
 from dossier.actions.refusal import Refusal
+from dossier.actions.told import first_of
 from dossier.checks.margin import limit_in_words
 from dossier.evidence.encoding import detect
 from dossier.evidence.errors import UnreadableFile
@@ -75,9 +76,8 @@ def take_requirements(project: Project, preview: Preview, author: str) -> Change
     refuse_unreadable(project, TARGET)
     document = copy.deepcopy(project.documents.get(TARGET, {}))
     document.setdefault("requirement", []).extend(preview.taken)
-    names = ", ".join(raw["id"] for raw in preview.taken[:5])
-    more = f" and {len(preview.taken) - 5} more" if len(preview.taken) > 5 else ""
-    message = f"{amount(len(preview.taken), 'requirement')} imported: {names}{more}"
+    names = first_of([raw["id"] for raw in preview.taken])
+    message = f"{amount(len(preview.taken), 'requirement')} imported: {names}"
     return Change(message, author, {TARGET: dump_document(document)})
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from dossier.actions.edit import validated
 from dossier.actions.refusal import Refusal
-from dossier.actions.told import in_words
+from dossier.actions.told import first_of, in_words
 from dossier.methods.evidence_links import counted
 from dossier.methods.shape import older_shapes, shape_sha256, with_shape
 from dossier.records.collections import collection_of_path
@@ -35,8 +35,7 @@ def as_made(project: Project, ids: Sequence[str], author: str) -> Change:
         entries[name] = with_shape(project, copy.deepcopy(project.raw[name]))
         if "shape_sha256" not in entries[name]:
             raise Refusal(_no_shape(project, specimen))
-    told = f"{', '.join(list(ids)[:6])}{f' and {len(ids) - 6} more' if len(ids) > 6 else ''} made to today's shape"
-    return Change(told, author, _replaced(project, entries))
+    return Change(f"{first_of(list(ids))} made to today's shape", author, _replaced(project, entries))
 
 
 def _no_shape(project: Project, specimen: Specimen) -> str:
@@ -71,7 +70,7 @@ def carry_over(project: Project, ids: Sequence[str], reason: str, person: str, o
         kept = [entry for entry in raw.get("carries_over", []) if entry["design"] not in designs]
         raw["carries_over"] = kept + [_statement(project, design, reason.strip(), person, on) for design in designs]
         entries[name] = raw
-    return Change(f"{', '.join(ids)} carried over: {in_words(reason)}", person, _replaced(project, entries))
+    return Change(f"{first_of(list(ids))} carried over: {in_words(reason)}", person, _replaced(project, entries))
 
 
 def _statement(project: Project, design: str, reason: str, person: str, on: str) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from dossier.units import amount
@@ -25,6 +26,12 @@ def in_words(value: Any) -> str:
         return f"{{{told}}}" if len(told) <= 2 * MAX_TEXT else f"{{{', '.join(list(value)[:8])}}}"
     line = " ".join(str(value).split())
     return f'"{line}"' if len(line) <= MAX_TEXT else f'"{line[: MAX_TEXT - 1]}…"'
+
+
+def first_of(ids: Sequence[str], most: int = 5) -> str:
+    """ "E-001, E-002 and 44 more": the first ids of a change that touches many."""
+    more = f" and {len(ids) - most} more" if len(ids) > most else ""
+    return f"{', '.join(ids[:most])}{more}"
 
 
 def changed_in_words(record_id: str, field: str, old: Any, new: Any, unit: str) -> str:

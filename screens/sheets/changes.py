@@ -17,7 +17,7 @@ from dossier.store.errors import StoreError
 from dossier.store.history import Entry
 from dossier.units import amount
 from screens import keys
-from screens.cells import cell_len, wrap
+from screens.cells import cell_len, wrap, wrap_most
 from screens.changes import ChangeReader, ToldField, Touched, named, when_in_words
 from screens.paint import Line, LineLike, Piece, line
 from screens.session import Session
@@ -30,6 +30,7 @@ PAGE = 100
 NEAR_END = 20
 OUTSIDE, ENTRY, SEEN = "outside:", "entry:", "seen"
 DETAIL_ROWS = 6
+DETAIL_ROWS_LOW, HIGH = 3, 32  # fields told in a terminal of less rows than that
 
 
 class ChangesSheet(Sheet):
@@ -182,9 +183,9 @@ class ChangesSheet(Sheet):
 
     def _show_detail(self) -> None:
         fields, effects = self._fields(), self._effects()
-        shown = fields[:DETAIL_ROWS]
 
         def lines(columns: int) -> list[LineLike]:
+            shown = fields[: DETAIL_ROWS if self.app.size.height >= HIGH else DETAIL_ROWS_LOW]
             told = ["", *self._title(columns), *(_field_lines(entry, columns)[0] for entry in shown)]
             if len(fields) > len(shown):
                 told.append(line(Piece(f"   {len(fields) - len(shown)} more fields; d shows all", "quiet")))
@@ -204,7 +205,7 @@ class ChangesSheet(Sheet):
             return [""]
         if cell_len(title) + cell_len(beside) + 4 <= columns:
             return [line(Piece(f" {title}", "heading"), Piece(f"  {beside}", "quiet"))]
-        titles = [line(Piece(f" {text}", "heading")) for text in wrap(title, columns - 2)]
+        titles = [line(Piece(f" {text}", "heading")) for text in wrap_most(title, columns - 2, 2)]
         return [*titles, line(Piece(f"   {beside}", "quiet"))]
 
     def _effects(self) -> list[LineLike]:

@@ -163,3 +163,13 @@ def test_when_in_words_from_today_to_years_ago() -> None:
     assert when_in_words(now.isoformat(), now).startswith("today ")
     assert when_in_words((now - timedelta(days=1)).isoformat(), now).startswith("yest. ")
     assert when_in_words("2019-03-04T10:00:00Z", now) == "2019-03-04"
+
+
+def test_a_change_of_many_records_leaves_the_list_its_rows(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("8")
+        shown = [row for row in desk.rows[5:] if row.rstrip().endswith(("│", "┃"))]
+        assert len(shown) >= 6, desk.text
+        assert any("more carried over" in row for row in desk.rows), desk.text
+
+    at_desk(root, ENGINEER, script)
