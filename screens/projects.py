@@ -91,7 +91,7 @@ def _detail(opened: Opened, found: Standing, person: str) -> tuple[tuple[str, st
     newest = next(_log(opened), None)
     if newest is not None:
         when = newest.time.replace("T", " ")[:16]
-        rows.append(("last change", f'{when}  {newest.author}  "{newest.message.splitlines()[0]}"'))
+        rows.append(("last change", f"{when}  {newest.author}: {newest.message.splitlines()[0]}"))
     seen = UserState(opened.project.header.project_id, person).seen
     if seen.head:
         since = [entry.author for entry in _since(opened, seen.head)]

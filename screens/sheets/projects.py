@@ -15,6 +15,7 @@ from dossier.store.errors import StoreError
 from dossier.store.keys import key_path
 from dossier.store.paths import slug
 from screens import keys
+from screens.cells import cut
 from screens.paint import LineLike, Piece, line
 from screens.projects import ProjectFacts, facts_of_project, project_folders
 from screens.sheets.find import Finds
@@ -105,14 +106,7 @@ class ProjectsScreen(Finds, HouseScreen):
         if facts is None:
             self.detail.show([""])
             return
-        lines: list[LineLike] = ["", line(Piece(f" {facts.title}", "heading"), Piece(f"   {facts.folder.name}", "quiet"))]
-        lines += [line(Piece(f"   {name:<18}", "quiet"), text) for name, text in facts.detail]
-        if facts.problem:
-            lines.append(line(Piece(f" ∆ {facts.problem}", "outdated")))
-        if facts.outside:
-            told = f" ∆ edited outside the tool: {facts.outside}; sheet 8 shows it before anything is recorded"
-            lines.append(line(Piece(told, "outdated")))
-        self.detail.show(lines)
+        self.detail.show(lambda columns: _detail_lines(facts, columns))
 
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:
@@ -190,3 +184,15 @@ def _row(facts: ProjectFacts) -> Row:
         return Row(line=line(f"{facts.title}  ", Piece(facts.problem, "outdated")), mark=mark)
     waits = Piece(facts.waits, "key" if facts.waits.startswith("you") else "ink")
     return Row((facts.title, facts.reference, facts.variants, facts.marks, facts.saved, waits), mark)
+
+
+def _detail_lines(facts: ProjectFacts, columns: int) -> list[LineLike]:
+    """Where the project stands, its last change, its revisions, and what is wrong with it."""
+    lines: list[LineLike] = ["", line(Piece(f" {facts.title}", "heading"), Piece(f"   {facts.folder.name}", "quiet"))]
+    lines += [line(Piece(f"   {name:<18}", "quiet"), cut(text, columns - 22)) for name, text in facts.detail]
+    if facts.problem:
+        lines.append(line(Piece(f" ∆ {facts.problem}", "outdated")))
+    if facts.outside:
+        told = f" ∆ edited outside the tool: {facts.outside}; sheet 8 shows it before anything is recorded"
+        lines.append(line(Piece(told, "outdated")))
+    return lines

@@ -45,7 +45,7 @@ class MakesRequirements(Previews):
 
     def new_requirement(self, template: str) -> None:
         """Begin one, with the requirement under the cursor as a template if wanted."""
-        options = [("", "a requirement of its own: title, statement, quantity, unit and limit are asked")]
+        options = [("", "a requirement, field by field")]
         if template:
             options.append((template, f"a copy of {template} with another title"))
         options.append((TABLE, "requirements from a CSV file, shown first"))
@@ -98,7 +98,7 @@ class MakesRequirements(Previews):
 
     def _quantity(self, raw: dict[str, Any]) -> None:
         known = quantities()
-        options = [(name, f"{name.replace('_', ' ')}  ({', '.join(known[name])})") for name in known]
+        options = [(name, f"{name.replace('_', ' ')}  ({', '.join(known[name]).replace('_', ' ')})") for name in known]
         self.choose(f"{raw['id']} quantity", options, lambda name: self._unit({**raw, "quantity": name}))
 
     def _unit(self, raw: dict[str, Any]) -> None:
