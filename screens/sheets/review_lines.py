@@ -37,6 +37,8 @@ def chip_lines(review: Review, at: int, columns: int) -> list[LineLike]:
         rows[-1] += [Piece(text, "key" if index == at else "ink"), Piece(glyph.glyph, glyph.role), Piece(" ")]
         used += len(text) + 2
     end = Piece(" >to sign" if at >= len(review.items) else "  to sign", "key" if at >= len(review.items) else "quiet")
+    if used + len(end.text) > columns - 1:
+        rows.append([])
     return [*rows[:-1], [*rows[-1], end], line(" ", Piece("─" * max(columns - 2, 0), "rule"))]
 
 

@@ -1,5 +1,6 @@
 """Sheet 9 by its keys: a step is calculated, reviewed, signed, sent back; four eyes; what changed comes back."""
 
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,9 @@ from dossier.actions.answer import concede
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
 from dossier.actions.run import outdated_calculations, run_calculations
+from screens.review import review_of
+from screens.session import Session
+from screens.sheets.review_lines import chip_lines
 from screens.widgets.modal import Question
 from tests.screens.project import PASSPHRASE, Desk, at_desk, copied
 
@@ -145,6 +149,16 @@ def test_a_withheld_item_is_taken_back_by_emptying_its_remark(root: Path) -> Non
         assert "0 withheld" in desk.text and desk.app.here.review.items[0].answered == ""
 
     at_desk(root, REVIEWER, script, land=True)
+
+
+def test_the_place_to_sign_is_whole_at_every_width(root: Path) -> None:
+    session = Session(root, REVIEWER, read_only=True)
+    for step in ("2", "3"):
+        review = review_of(session, step)
+        for columns, at in product(range(20, 130), (0, len(review.items))):
+            rows = ["".join(piece.text for piece in row) for row in chip_lines(review, at, columns)]
+            assert any("to sign" in row for row in rows)
+            assert all(len(row) <= columns for row in rows), rows
 
 
 def test_signing_with_items_left_names_them(root: Path) -> None:
