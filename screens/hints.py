@@ -4,11 +4,19 @@ from __future__ import annotations
 
 from screens.session import Session
 
+FIRST_STEPS = {  # the way a newcomer is led through a demonstration project, by the sheet shown
+    "0": "1 of 6: the question, the answer, what stops it; r shows what it rests on.",
+    "7": "2 of 6: what this rests on stands below it; i shows the working.",
+    "3": "4 of 6: e tries a dimension, masses follow, Esc keeps it; 6 is the release.",
+    "6": "5 of 6: p prints the document as a draft; 9 is the review.",
+    "9": "6 of 6: a accepts, w withholds, the last page signs; F4 turns hints off.",
+}
+WORKING = "3 of 6: printed numbers give the printed values; Esc back, 3 the drawing."
 EVERYWHERE = "F1 tells the keys here, F2 everything possible; F4 turns hints off."
 
 
-def next_key(session: Session) -> str:
-    """The next key to press in a project that is being begun, else where help is."""
+def next_key(session: Session, sheet: str = "", working: bool = False) -> str:
+    """The next key to press in a project that is being begun, the station of a demonstration project, else where help is."""
     project = session.opened.project
     idea = project.idea
     if idea is None or not idea.concept:
@@ -25,4 +33,6 @@ def next_key(session: Session) -> str:
         return "Next: 4 Evidence, n plans a test, inspection or outside analysis."
     if project.find("cost") is None:
         return "Next: 5 Cost, n begins the cost sheet of both parts."
+    if project.header.demo:
+        return WORKING if working else FIRST_STEPS.get(sheet, EVERYWHERE)
     return EVERYWHERE

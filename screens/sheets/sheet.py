@@ -138,7 +138,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         self.fill()
         self.show_answer()
         self.frame.set_title_block(title_block(self.session))
-        self.frame.set_hint(next_key(self.session))
+        self.frame.set_hint(next_key(self.session, self.NUMBER, self.TITLE_WORD.startswith("Design, working")))
         wanted, self._wanted = self._wanted, ""
         if wanted:
             self.go_to(wanted)

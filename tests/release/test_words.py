@@ -40,3 +40,4 @@ def test_a_small_difference_of_cost_is_printed_fine_enough_to_be_told_from_none(
     printed = body(built(facts, chapters=lambda kit, f: cost(kit, f, "Cost")))
     assert squeezed("From 18.411 to 18.395 EUR per piece, −0.016 EUR") in printed
     assert squeezed("1180.5") not in printed
+    assert squeezed("aluminium rings −0.79 +0.79; ") in printed and squeezed("; in points of %") in printed

@@ -91,13 +91,26 @@ def test_appearance_and_plain_glyphs_are_chosen(root: Path) -> None:
 
 def test_hints_stand_in_the_message_row_until_something_is_said_and_f4_turns_them_off(root: Path) -> None:
     async def script(desk: Desk) -> None:
-        assert "F2 everything possible" in desk.rows[-3]
+        assert "1 of 6" in desk.rows[-3]
         await desk.press("f4", "end", "enter")
         assert "off" in next(row for row in desk.rows if "hints" in row)
         await desk.press("escape")
         assert desk.rows[-3].strip() == ""
         await desk.press("f4", "end", "enter", "escape", "p")
-        assert "p on 6 Release prints" in desk.rows[-3] and "F2 everything" not in desk.text
+        assert "p on 6 Release prints" in desk.rows[-3] and "1 of 6" not in desk.text
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_newcomer_is_led_through_the_demonstration_project_in_six_stations(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        for presses, station in (
+            (("0",), 1), (("7",), 2), (("3", "i"), 3), (("escape", "3"), 4), (("6",), 5), (("9",), 6)
+        ):  # fmt: skip
+            await desk.press(*presses)
+            assert desk.rows[-3].startswith(f" {station} of 6: ") and "..." not in desk.rows[-3], desk.rows[-3]
+        await desk.press("8")
+        assert "F1 tells the keys here" in desk.rows[-3]
 
     at_desk(root, ENGINEER, script)
 

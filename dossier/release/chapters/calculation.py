@@ -199,7 +199,8 @@ def _results(kit: Kit, method: Method, result: Result) -> Flowable:
             "–" if number is None else units.show(units.convert(number, value.unit, shown), digits)
             for number in (value.value, value.low, value.high)
         ]
-        band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else "–"
+        banded = value.low is not None and value.high is not None and value.high > value.low
+        band = f"{numbers[1]} .. {numbers[2]}" if banded else "–"
         symbol = formula(field.symbol) if field.symbol else ""
         rows.append((symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band))
     columns = [
@@ -219,20 +220,25 @@ def _bands(kit: Kit, method: Method, result: Result) -> Flowable | None:
         if not value.value or not value.lines:
             continue
         ordered = sorted(value.lines, key=lambda line: -max(abs(line.minus), abs(line.plus)))
-        meaning = method.result_field(value.name).meaning
-        rows.append((meaning, "; ".join(f"{line.cause} {' '.join(_cause_ends(line, value))}" for line in ordered)))
+        field = method.result_field(value.name)
+        rows.append((field.meaning, _causes(ordered, value, field.shown or field.unit)))
     if not rows:
         return None
     return table(kit, [Column("value", 130), Column("causes, down and up in % of the value")], rows, size=6.7, pad=1.0)
 
 
-def _cause_ends(line: BandLine, value: ResultValue) -> tuple[str, ...]:
-    """Both ends in % of the value; in its unit where the value is small against what moves it."""
-    ends, size = (line.minus, line.plus), abs(value.value or 0.0)
-    if max(max(abs(each.minus), abs(each.plus)) for each in value.lines) < size:
-        return tuple(units.show_signed(100 * end / size, 1) for end in ends)
-    shown = (f"{'+' if end > 0 else ''}{units.show(end, 2)}" for end in ends)
-    return (*shown, "" if value.unit in ("-", "1") else value.unit)
+def _causes(lines: Sequence[BandLine], value: ResultValue, shown: str) -> str:
+    """Both ends of each cause in % of the value; in its unit, named at the end, where the value is small against them."""
+    size = abs(value.value or 0.0)
+    if max(max(abs(each.minus), abs(each.plus)) for each in lines) < size:
+        return "; ".join(f"{each.cause} {_percent(each.minus, size)} {_percent(each.plus, size)}" for each in lines)
+    ends = [(each.cause, *(units.convert(end, value.unit, shown) for end in (each.minus, each.plus))) for each in lines]
+    told = "; ".join(f"{cause} {units.show(low, 2)} +{units.show(high, 2)}" for cause, low, high in ends)
+    return f"{told}; in {'points of %' if shown == '%' else shown}"
+
+
+def _percent(end: float, size: float) -> str:
+    return units.show_signed(100 * end / size, 1)
 
 
 def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result: Result) -> Flowable:
