@@ -22,7 +22,7 @@ from screens.widgets.house import HouseScreen, Lines, Page
 from screens.widgets.sheet_list import Row, SheetList
 
 PLAIN, HINTS = "plain glyphs", "hints"
-MARKS = "✓ met, closed   ✗ not met   ? undecided   ▫ open, waiting   ∆ outdated, reopened   ~ conceded"
+MARKS = ("✓ met, closed", "✗ not met", "? undecided", "▫ open, waiting", "∆ outdated, reopened", "~ conceded")
 
 
 class Overlay(HouseScreen):
@@ -61,11 +61,19 @@ def help_page(below: Screen, columns_lines: Callable[[], Sequence[LineLike]], an
 
     def lines(columns: int) -> list[LineLike]:
         fields: list[LineLike] = [row for told in field_lines for row in hanging(told, columns)]
-        states = line(Piece(f" {MARKS}", "quiet"))
         told = [line(" ", text) for text in wrap(answer, columns - 2)] if cell_len(answer) > columns - 2 else []
-        return [*told, *([""] if told else []), *keys.help_lines(live, columns), "", states, "", *fields]
+        return [*told, *([""] if told else []), *keys.help_lines(live, columns), "", *mark_lines(columns), "", *fields]
 
     return Page(lines)
+
+
+def mark_lines(columns: int) -> list[LineLike]:
+    """The marks of the states with their words, none of them cut or parted from its mark."""
+    rows = [""]
+    for mark in MARKS:
+        longer = f"{rows[-1]}   {mark}" if rows[-1] else mark
+        rows = [*rows[:-1], longer] if cell_len(longer) < columns else [*rows, mark]
+    return [line(Piece(f" {row}", "quiet")) for row in rows]
 
 
 def hanging(told: LineLike, columns: int) -> list[LineLike]:

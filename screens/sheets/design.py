@@ -19,7 +19,7 @@ from dossier.records.design import Design
 from dossier.store.project import Project
 from dossier.units import amount
 from screens import keys
-from screens.cells import wrap, wrap_most
+from screens.cells import cell_len, wrap, wrap_most
 from screens.glyphs import CURSOR
 from screens.paint import Piece, line, text_of
 from screens.section_of import section_of, with_call_outs
@@ -142,9 +142,11 @@ class DesignSheet(Drafts, Asks):
         self.rows.set_lit(self.area is self.rows)
         self.records.set_lit(self.area is self.records)
         name = self.variant.id if self.variant else "the project"
-        title = f"calculations of {name}, and what they rest on"
+        short, rest = f"calculations of {name}", ", and what they rest on"
         lead = Piece(CURSOR, "key") if self.area is self.records else " "
-        self.runs_title.show([line(lead, Piece(title, "heading"))])
+        self.runs_title.show(
+            lambda columns: [line(lead, Piece(short + rest * (cell_len(short + rest) < columns), "heading"))]
+        )
         self.show_keys()
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:

@@ -130,7 +130,10 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         if self._just_filled:
             self._just_filled = False
         elif self.is_mounted:
+            asking = self.focused is self.frame.strip
             self.refill()
+            if asking:
+                self.frame.strip.ask_again()
 
     def refill(self) -> None:
         """Head, answer, title block, keys and body from the records as they are now."""

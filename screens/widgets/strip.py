@@ -114,6 +114,12 @@ class EntryStrip(Widget, inherit_bindings=False):
         self.focus()
         self.post_message(self.Opened(self, entry, entry.buffer.text))
 
+    def ask_again(self) -> None:
+        """Take the keys back after the sheet was filled anew, which shows the consequences of the text again."""
+        if self.entry is not None:
+            self.focus()
+            self.post_message(self.Changed(self, self.entry, self.entry.buffer.text))
+
     def _keep(self, entry: Entry) -> bool:
         """Keep what was typed as a draft, except a search; whether there is one."""
         text = entry.buffer.text

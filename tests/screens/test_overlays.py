@@ -5,7 +5,9 @@ from pathlib import Path
 import pytest
 
 from screens import keys
-from screens.overlays import Overlay
+from screens.cells import cell_len
+from screens.overlays import MARKS, Overlay
+from screens.paint import text_of
 from screens.sheets.refusals import NO_USE
 from screens.widgets.sheet_list import SheetList
 from tests.screens.project import Desk, at_desk, copied
@@ -36,6 +38,41 @@ def test_help_lists_the_live_keys_and_the_fields(root: Path) -> None:
         assert desk.app.here.NUMBER == "4"
 
     at_desk(root, ENGINEER, script)
+
+
+@pytest.mark.parametrize(("sheet", "overlay"), [*((sheet, "f1") for sheet in "01234578"), ("2", "f3"), ("2", "f4")])
+def test_a_question_takes_the_keys_again_after_a_page_over_it(root: Path, sheet: str, overlay: str) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press(sheet, "m")
+        strip, recorded = desk.app.here.frame.strip, desk.app.session.opened.snapshot.head
+        await desk.press("7", overlay, "escape", "8")
+        assert strip.is_open and strip.has_focus and strip.entry.buffer.text == "78"
+        assert desk.app.session.opened.snapshot.head == recorded
+
+    at_desk(root, ENGINEER, script)
+
+
+def test_a_dimension_being_tried_is_drawn_and_weighed_again_after_a_page_over_it(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("3", "e", "2", "0")
+        await desk.pilot.pause(0.3)
+        tried = next(row for row in desk.rows if " joint " in row)
+        await desk.press("f1", "escape")
+        await desk.pilot.pause(0.3)
+        assert "1338" in tried and "1338" in next(row for row in desk.rows if " joint " in row)
+
+    at_desk(root, ENGINEER, script)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_help_tells_every_mark_of_a_state_whole(root: Path, size: tuple[int, int]) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("f1")
+        columns = desk.app.screen.main.size.width
+        rows = [text_of(row) for row in desk.app.screen.main._lines()]
+        assert all(any(mark in row and cell_len(row) <= columns for row in rows) for mark in MARKS)
+
+    at_desk(root, ENGINEER, script, size)
 
 
 def test_a_rebound_key_is_told_by_help(root: Path) -> None:

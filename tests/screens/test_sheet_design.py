@@ -55,6 +55,17 @@ def test_answer_masses_and_rows(root: Path, size: tuple[int, int]) -> None:
     driven(root, size, script)
 
 
+@pytest.mark.parametrize(("size", "rest"), [((80, 24), False), ((120, 40), True)])
+def test_the_head_of_the_calculations_is_never_cut(root: Path, size: tuple[int, int], rest: bool) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "3")
+        head = app.screen.runs_title
+        told = line_text(head.lines_at(head.size.width)[0])
+        assert cell_len(told) <= head.size.width and told.endswith("what they rest on" if rest else "calculations of V2")
+
+    driven(root, size, script)
+
+
 def test_drawn_area_is_that_of_mechanics(root: Path) -> None:
     """The polygons drawn have the areas of the outlines they come from, within the flatness of the arcs."""
     design = Opened(root).project.variant
