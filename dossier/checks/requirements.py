@@ -44,6 +44,11 @@ def quantities() -> dict[str, list[str]]:
     return tomllib.loads(resources.files("dossier").joinpath("data/quantities.toml").read_text("utf-8"))
 
 
+def units_of(quantity: str) -> tuple[str, ...]:
+    """The units a requirement on `quantity` may have; none for a quantity the register does not know."""
+    return tuple(unit for name in quantities().get(quantity, ()) for unit in units.dimensions()[name].factors)
+
+
 @computed("2.1")
 def complete(view: View) -> Computed:
     """Every line has what a requirement needs; id, unit, kind of limit and its numbers no record can lack."""
@@ -85,8 +90,7 @@ def unit_fits(view: View) -> Computed:
             known = ", ".join(quantities())
             findings.append(Finding(requirement.id, "quantity", requirement.quantity, f"is unknown; known are {known}"))
         elif not set(wanted) & set(units.dimensions_of(requirement.unit)):
-            accepted = ", ".join(unit for name in wanted for unit in units.dimensions()[name].factors)
-            remedy = f"does not fit {requirement.quantity}; accepted are {accepted}"
+            remedy = f"does not fit {requirement.quantity}; accepted are {', '.join(units_of(requirement.quantity))}"
             findings.append(Finding(requirement.id, "unit", requirement.unit, remedy))
     return verdict_of(findings, counted(view), data=bool(view.project.requirements))
 

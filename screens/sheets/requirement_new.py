@@ -12,7 +12,7 @@ from dossier import units
 from dossier.actions.edit import add_record, next_id, validated
 from dossier.actions.refusal import Refusal
 from dossier.actions.requirements_csv import preview_requirements, take_requirements
-from dossier.checks.requirements import quantities
+from dossier.checks.requirements import quantities, units_of
 from dossier.records.requirement import Limit, Requirement
 from screens.paint import Piece
 from screens.sheets.editing import refused
@@ -27,6 +27,8 @@ def limit_of(typed: str, unit: str) -> dict[str, Any]:
     """A typed limit as stored: "≤ 17", ">= 3", "3 .. 5", anything else a criterion in words. Raises Refusal."""
     found = _LIMIT.match(typed)
     try:
+        if found is None and _is_value(typed, unit):
+            raise Refusal(f'limit = "{typed}" does not say on which side it limits; write ≤ 17, ≥ 3 or 3 .. 5')
         if found is None:
             limit: dict[str, Any] = {"kind": "pass_fail", "criterion": typed.strip()}
         elif found["sign"]:
@@ -38,6 +40,14 @@ def limit_of(typed: str, unit: str) -> dict[str, Any]:
         raise Refusal(f'limit = "{typed}": {error}; write ≤ 17, ≥ 3, 3 .. 5, or the criterion in words') from error
     validated(Limit, limit)
     return limit
+
+
+def _is_value(typed: str, unit: str) -> bool:
+    try:
+        units.parse(re.sub(r"(?<=\d),(?=\d)", ".", typed, count=1), unit)
+    except units.UnitError:
+        return False
+    return True
 
 
 class MakesRequirements(Previews):
@@ -102,15 +112,18 @@ class MakesRequirements(Previews):
         self.choose(f"{raw['id']} quantity", options, lambda name: self._unit({**raw, "quantity": name}))
 
     def _unit(self, raw: dict[str, Any]) -> None:
+        quantity = raw["quantity"]
+
         def check(typed: str) -> str:
             try:
-                units.canonical(typed.strip())
+                fits = bool(set(quantities()[quantity]) & set(units.dimensions_of(typed)))
             except units.UnitError as error:
                 return str(error)
-            return ""
+            return "" if fits else f'unit = "{typed.strip()}" does not fit {quantity}; accepted are {", ".join(accepted)}'
 
+        accepted = units_of(quantity)
         self._text(f"{raw['id']} unit", "unit", "", lambda text: self._limit({**raw, "unit": text.strip()}), check,
-                   "of the limit, such as kN, mm, N·m/°; - for a ratio or none")  # fmt: skip
+                   f"of the limit: {', '.join(accepted)}")  # fmt: skip
 
     def _limit(self, raw: dict[str, Any]) -> None:
         unit = raw["unit"]

@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
+from dossier.actions.refusal import Refusal
 from dossier.checks.told import sheet_answer
 from screens.app import DossierApp
 from screens.cells import cell_len
@@ -234,11 +235,11 @@ def test_a_new_requirement_refused_at_its_end_keeps_what_was_typed_at_every_ques
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
         app.session.read_only, app.session.lock.reason = True, "S. Brandt is at work"
-        await press(pilot, "n", "enter", *"play", "enter", *"shall", "enter", "enter", *"mm", "enter", *"max3", "enter")
+        await press(pilot, "n", "enter", *"play", "enter", *"shall", "enter", "enter", *"kg", "enter", *"max3", "enter")
         strip = app.here.frame.strip
         assert strip.is_open and strip.entry.buffer.text == "max3" and "S. Brandt is at work" in shown(app)
         await press(pilot, "escape")
-        assert sorted(strip.drafts.values()) == ["max3", "mm", "play", "shall"]
+        assert sorted(strip.drafts.values()) == ["kg", "max3", "play", "shall"]
         await press(pilot, "n", "enter")
         assert strip.entry.buffer.text == "play"
         app.session.read_only = False
@@ -246,6 +247,27 @@ def test_a_new_requirement_refused_at_its_end_keeps_what_was_typed_at_every_ques
         assert "Recorded: R-" in shown(app) and strip.drafts == {} and not strip.is_open
 
     driven(root, (80, 24), script)
+
+
+def test_a_unit_that_does_not_fit_the_quantity_is_refused_where_it_is_typed(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "2", "n", "enter", *"play", "enter", *"shall", "enter", "enter")
+        assert "of the limit: kg, g" in shown(app)
+        await press(pilot, *"kN", "enter")
+        assert 'unit = "kN" does not fit mass; accepted are kg, g' in shown(app)
+        assert app.here.frame.strip.entry.label.endswith("unit")
+
+    driven(root, (80, 24), script)
+
+
+@pytest.mark.parametrize("typed", ["1500", "1500 g", "1,5 kg"])
+def test_a_limit_without_a_side_is_refused_instead_of_taken_as_a_criterion(typed: str) -> None:
+    with pytest.raises(Refusal, match=f'limit = "{typed}" does not say on which side'):
+        limit_of(typed, "g")
+
+
+def test_a_criterion_in_words_may_begin_with_a_number() -> None:
+    assert limit_of("3 of 3 parts without a crack", "-")["kind"] == "pass_fail"
 
 
 def test_what_is_met_is_not_conceded(root: Path) -> None:
