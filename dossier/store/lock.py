@@ -63,11 +63,11 @@ class SessionLock:
             lock.acquire(timeout=0)
         except Timeout:
             self.holder = read_holder(self._root)
-            self.reason = f"open for changes by {self.holder or 'another process'}; opened read-only"
+            self.reason = f"open for changes by {self.holder or 'another process'}"
             return False
         except (OSError, RefusedPath) as error:
             self.holder = None
-            self.reason = f"the folder cannot be written ({error}); opened read-only"
+            self.reason = f"the folder cannot be written ({error})"
             return False
         self._lock = lock
         now = utc_stamp()

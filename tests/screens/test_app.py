@@ -114,6 +114,7 @@ def test_a_second_opening_is_read_only_and_says_who_works(root: Path) -> None:
 
     async def script(desk: Desk) -> None:
         assert "R. Iyer" in desk.said and "read-only" in desk.rows[22]
+        assert desk.said.lower().count("read-only") == 1
         await desk.press("u")
         assert desk.said.startswith("Read-only")
         await desk.press("C")
