@@ -159,9 +159,9 @@ def show_quantity(value: float, unit: str, shown: str | None = None, digits: int
     return number if target in ("-", "1") else f"{number} {target}"
 
 
-def amount(number: int | float, one: str, many: str = "") -> str:
+def amount(number: int, one: str, many: str = "") -> str:
     """ "1 record", "3 records", "0 entries": a number with its noun; `many` where it is not `one` with an s."""
-    return f"{number:g} {one if number == 1 else many or f'{one}s'}"
+    return f"{number} {one if number == 1 else many or f'{one}s'}"
 
 
 def show_signed(value: float, decimals: int = 2) -> str:

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from screens.session import Session
 
-FIRST_STEPS = {  # the way a newcomer is led through a demonstration project, by the sheet shown
-    "0": "1 of 6: the question, the answer, what stops it; r shows what it rests on.",
-    "7": "2 of 6: what this rests on stands below it; i shows the working.",
-    "3": "4 of 6: e tries a dimension, masses follow, Esc keeps it; 6 is the release.",
-    "6": "5 of 6: p prints the document as a draft; 9 is the review.",
-    "9": "6 of 6: a accepts, w withholds, the last page signs; F4 turns hints off.",
-}
-WORKING = "3 of 6: printed numbers give the printed values; Esc back, 3 the drawing."
+STATIONS = (  # the way a newcomer is led through a demonstration project; a sheet names its station
+    "1 of 6: the question, the answer, what stops it; r shows what it rests on.",
+    "2 of 6: what this rests on stands below it; i shows the working.",
+    "3 of 6: printed numbers give the printed values; Esc back, 3 the drawing.",
+    "4 of 6: e tries a dimension, masses follow, Esc keeps it; 6 is the release.",
+    "5 of 6: p prints the document as a draft; 9 is the review.",
+    "6 of 6: a accepts, w withholds, the last page signs; F4 turns hints off.",
+)
 EVERYWHERE = "F1 tells the keys here, F2 everything possible; F4 turns hints off."
 
 
-def next_key(session: Session, sheet: str = "", working: bool = False) -> str:
-    """The next key to press in a project that is being begun, the station of a demonstration project, else where help is."""
+def next_key(session: Session, station: int = 0) -> str:
+    """The next key to press in a project that is being begun; in a demonstration project the station (1 to 6) of the
+    sheet, if it is one; else where help is."""
     project = session.opened.project
     idea = project.idea
     if idea is None or not idea.concept:
@@ -33,6 +34,6 @@ def next_key(session: Session, sheet: str = "", working: bool = False) -> str:
         return "Next: 4 Evidence, n plans a test, inspection or outside analysis."
     if project.find("cost") is None:
         return "Next: 5 Cost, n begins the cost sheet of both parts."
-    if project.header.demo:
-        return WORKING if working else FIRST_STEPS.get(sheet, EVERYWHERE)
+    if project.header.demo and station:
+        return STATIONS[station - 1]
     return EVERYWHERE

@@ -82,3 +82,11 @@ def test_show(value, digits, shown):
 def test_shown_number_lies_within_half_a_printed_digit(value, digits):
     shown = float(units.show(value, digits))
     assert abs(shown - value) <= 0.5000001 * 10 ** (math.floor(math.log10(value)) - digits + 1)
+
+
+@pytest.mark.parametrize(
+    ("number", "told"), [(1, "1 byte"), (0, "0 bytes"), (2, "2 bytes"), (12345678, "12345678 bytes")]
+)
+def test_a_number_stands_with_its_noun(number: int, told: str) -> None:
+    assert units.amount(number, "byte") == told
+    assert units.amount(2, "entry", "entries") == "2 entries"

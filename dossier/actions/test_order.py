@@ -10,7 +10,6 @@ from textwrap import wrap
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.records.evidence import EvidenceItem, Specimen
-from dossier.units import amount
 
 CAUTION = (
     "WARNING: pinch points at actuator and grips, sudden movement, parts and fragments that fly. Guard closed, "
@@ -72,7 +71,7 @@ def _lines(opened: Opened, items: list[EvidenceItem], seed: int) -> Iterator[str
 
 
 def _answer(items: list[EvidenceItem], seed: int) -> str:
-    count = "1 test is" if len(items) == 1 else f"{amount(len(items), 'test')} are"
+    count = "1 test is" if len(items) == 1 else f"{len(items)} tests are"
     return f"{count} planned; the order of the parts was drawn with seed {seed}."
 
 

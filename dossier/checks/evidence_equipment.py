@@ -45,7 +45,8 @@ def calibrated(view: View) -> Computed:
         used |= {name for name, _ in channels}
         for quantities, values, unit in _needs(view, item):
             findings += _uncovered(item, channels, quantities, values, unit)
-    facts = [f"{amount(len(items), 'test')} and inspections with {amount(len(used), 'piece')} of equipment"]
+    looked_at = amount(len(items), "test or inspection", "tests and inspections")
+    facts = [f"{looked_at} with {amount(len(used), 'piece')} of equipment"]
     return verdict_of(findings, facts, data=bool(items))
 
 

@@ -95,8 +95,8 @@ def evidence_sentence(view: View, item: EvidenceItem) -> str:
     return " ".join([evidence_in_short(view, item), *carried])
 
 
-def evidence_in_short(view: View, item: EvidenceItem) -> str:
-    """One sentence: what the item gave, or in which state it is."""
+def evidence_in_short(view: View, item: EvidenceItem, *, lead_only: bool = False) -> str:
+    """One sentence: what the item gave, or in which state it is; with `lead_only` no more than its first number."""
     if item.state in ("aborted", "invalid"):
         return f"{item.state.capitalize()}: {item.reason}"
     if item.state in ("planned", "running"):
@@ -104,11 +104,11 @@ def evidence_in_short(view: View, item: EvidenceItem) -> str:
         return f"{item.state.capitalize()}: {parts}."
     fresh = view.evidence_freshness[item.id]
     tail = "" if fresh.state in STANDING else f" State of the result: {fresh.state}."
-    told = _measured(view, item)
+    told = _measured(view, item)[: 1 if lead_only else None]
     if not told:
         reason = "; ".join(fresh.problems)
         return f"Finished, without a value: {reason or 'not evaluated'}."
-    return f"{told}.{tail}"
+    return f"{'; '.join(told)}.{tail}"
 
 
 def carried_over_words(view: View, item: EvidenceItem) -> list[str]:
@@ -139,43 +139,53 @@ def outdated_by(before: View, after: View) -> list[str]:
     ]
 
 
-def _measured(view: View, item: EvidenceItem) -> str:
+def _measured(view: View, item: EvidenceItem) -> list[str]:
+    """What was found, the part that decides first."""
     result = item.result
     if result is None:
-        return ""
+        return []
     count = result.value("n_variant")
     if item.quantity == "yes_no":
         passed = result.value("passed")
-        return f"{passed.value:g} of {count.value:g} passed" if passed and count else ""
+        return [f"{passed.value:g} of {count.value:g} passed"] if passed and count else []
     value = result.value("variant") or result.value("reference")
     if value is None or value.value is None:
-        return ""
+        return []
     served = next((d.requirement for d in decisions(view, item) if run_without_failure(d.requirement, item)), None)
     if served:
         return _survived(item, served)
     told = value_words(value, shown_unit(view, item, value))
-    if worst := next((d for d in decisions(view, item) if d.support and d.support.part), None):
-        told = f"worst part {worst.support.part} {deciding_words(item, worst)}; mean {told}"  # type: ignore[union-attr]
     if survived := result.value(f"survived_{value.name}"):
-        return f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"
+        return [f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"]
     if count and count.value is not None:
         told += f", n = {count.value:g}"
+    worst = worst_part(view, item)
+    found = [worst, f"mean {told}"] if worst else [told]
     reference, ratio = result.value("reference"), result.value("ratio")
     if reference and reference.value is not None and reference is not value:
-        told += f"; reference part {value_words(reference, shown_unit(view, item, reference))}"
+        found.append(f"reference part {value_words(reference, shown_unit(view, item, reference))}")
     if ratio and ratio.value is not None and ratio.low is not None and ratio.high is not None:
-        told += f"; ratio {ratio.value:.3f} ({ratio.low:.3f} to {ratio.high:.3f})"
-    return told
+        found.append(f"ratio {ratio.value:.3f} ({ratio.low:.3f} to {ratio.high:.3f})")
+    return found
 
 
-def _survived(item: EvidenceItem, requirement: Requirement) -> str:
+def worst_part(view: View, item: EvidenceItem) -> str:
+    """ "worst part P-204 1401.0 ± 1.1 g" where the worst one decides, else nothing."""
+    for decided in decisions(view, item):
+        if decided.support is not None and decided.support.part:
+            return f"worst part {decided.support.part} {deciding_words(item, decided)}"
+    return ""
+
+
+def _survived(item: EvidenceItem, requirement: Requirement) -> list[str]:
     """ "3 parts survived 1.18 to 1.22, none failed; required at least 1", and the load the requirement states."""
     result, count = item.result, run_without_failure(requirement, item) or 0
     found = (result.value(f"{end}_variant") for end in ("smallest", "largest")) if result else ()
     ends = [units.show_quantity(end.value, end.unit, requirement.unit) for end in found if end and end.value is not None]
     told = f"{count} part{'s' if count > 1 else ''} survived {' to '.join(dict.fromkeys(ends))}, none failed"
     load = ", ".join(words for words in _load_of(requirement) if words)
-    return f"{told}; required {limit_in_words(requirement.limit, requirement.unit)}{f'; load: {load}' if load else ''}"
+    required = f"required {limit_in_words(requirement.limit, requirement.unit)}"
+    return [told, required, *([f"load: {load}"] if load else [])]
 
 
 def _load_of(requirement: Requirement) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from dossier.methods.evidence_base import (
     ratio_values,
     specimen_values,
 )
-from dossier.methods.evidence_working import groups_working
+from dossier.methods.evidence_working import groups_working, window_in_words
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
@@ -79,10 +79,8 @@ class StaticStiffness(EvidenceMethod):
 
     def working(self, given: StaticInput, found: Evaluated) -> Working:
         working = Working()
-        rotational = given.quantity in ROTATIONAL
-        unit, per = (("N·m" if rotational else "kN"), 1000) if given.between == "load" else ("°" if rotational else "mm", 1)
-        ends = f"{given.low / per:g} and {given.high / per:g} {unit}"
-        working.fact("evaluated", f"loading branch of cycle {given.cycle}, {given.stiffness} between {ends}")
+        window = window_in_words(given.low, given.high, given.between, given.quantity in ROTATIONAL)
+        working.fact("evaluated", f"loading branch of cycle {given.cycle}, {given.stiffness} over {window}")
         groups_working(working, given, found.detail["unit"], found)
         return working
 

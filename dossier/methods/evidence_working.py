@@ -16,6 +16,15 @@ WORDS = {"v": "variant", "r": "reference part"}
 SHOWN = {"N/mm": "kN/mm", "N·mm/rad": "N·m/°"}  # units that a working is printed in, as the requirements are
 
 
+def window_in_words(low: float, high: float, between: str, rotational: bool) -> str:
+    """ "−11 .. 11 kN": the evaluated range, stored in N or N·mm by load and in mm or ° by travel, as it is printed."""
+    if between == "load":
+        low, high, unit = low / 1000, high / 1000, "N·m" if rotational else "kN"
+    else:
+        unit = "°" if rotational else "mm"
+    return f"{low:g} .. {high:g} {unit}".replace("-", units.MINUS)
+
+
 def mean_working(working: Working, mark: str, name: str, values: Sequence[float], unit: str, found: Evaluated) -> None:
     """Mean and expanded uncertainty of a group, from the printed single values."""
     symbols, shown = [], SHOWN.get(unit, unit)

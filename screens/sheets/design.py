@@ -57,6 +57,7 @@ class DesignSheet(Drafts, Asks):
     """Section, masses, dimensions beside the reference's, and the calculations that rest on them."""
 
     NUMBER = "3"
+    STATION = 4
     TITLE_WORD = "Design"
     QUESTION = "How does the variant differ from the reference part?"
     KEYS = ("edit", "difference", "calculate", "detail", ("next-area", "calculations"))

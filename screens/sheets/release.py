@@ -32,6 +32,7 @@ class ReleaseSheet(Sheet):
     """The document's chapters with their states, the revisions, and the two deeds: print and freeze."""
 
     NUMBER = "6"
+    STATION = 5
     TITLE_WORD = "Release"
     QUESTION = "Can this revision be frozen and handed over?"
     KEYS = (("enter", "go there"), ("print", "PDF"), ("new", "freeze"), "next-open", "find")

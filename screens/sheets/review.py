@@ -34,6 +34,7 @@ class ReviewSheet(Joins, Concedes):
     """One item fills the sheet; the answer is one key; after the last one the statement is signed."""
 
     NUMBER = "9"
+    STATION = 6
     TITLE_WORD = "Review"
     QUESTION = "Can I put my name to this, item by item?"
     KEYS = ("accept", "withhold", "next-open", "remark", ("group", "other step"))

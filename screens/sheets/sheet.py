@@ -40,6 +40,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
     NUMBER: ClassVar[str] = ""
     TITLE_WORD: ClassVar[str] = ""
     QUESTION: ClassVar[str] = ""
+    STATION: ClassVar[int] = 0
     KEYS: ClassVar[tuple[str | tuple[str, str], ...]] = ()
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("back", "rests-on", "serves", "remark", "take-back", "bring-back", "find", "term", "history"),
@@ -141,7 +142,7 @@ class Sheet(Finds, SaysWhyNot, HouseScreen):
         self.fill()
         self.show_answer()
         self.frame.set_title_block(title_block(self.session))
-        self.frame.set_hint(next_key(self.session, self.NUMBER, self.TITLE_WORD.startswith("Design, working")))
+        self.frame.set_hint(next_key(self.session, self.STATION))
         wanted, self._wanted = self._wanted, ""
         if wanted:
             self.go_to(wanted)

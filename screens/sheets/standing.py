@@ -30,6 +30,7 @@ class StandingSheet(Concedes):
     """Steps with their counts, and the causes that keep the next one open."""
 
     NUMBER = "0"
+    STATION = 1
     TITLE_WORD = "Standing"
     QUESTION = "What stops the next step from closing?"
     KEYS = (("enter", "go there"), "calculate", "rests-on", "next-open", "concede")

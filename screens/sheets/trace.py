@@ -31,6 +31,7 @@ class TraceSheet(Asks):
     """The ladder of one record; r and s move the ladder itself, Enter opens the record at the cursor."""
 
     NUMBER = "7"
+    STATION = 2
     TITLE_WORD = "Trace"
     QUESTION = "Why do we believe this number?"
     KEYS = ("serves", "rests-on", ("enter", "open"), ("group", "all records"), "edit")

@@ -23,6 +23,7 @@ class WorkingSheet(Sheet):
     """Givens, lines, result, band, basis and state of one calculation."""
 
     NUMBER = "3"
+    STATION = 3
     QUESTION = "Can I follow this number by hand?"
     KEYS = (("back", "back"), "serves", "rests-on", "remark", "calculate")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("enter", "calculate", "detail")]

@@ -28,7 +28,7 @@ def test_the_unit_stands_with_each_part_and_before_what_was_seen(sheet_4):
 def test_workings_and_schemes_are_in_the_units_of_the_requirements(sheet_4):
     for words in ("N·mm/rad", "N or N·mm", "Condition: -"):
         assert squeezed(words) not in sheet_4
-    for words in ("secant between −118 and 118 N·m", "−11 .. 11 kN, by load", "0.9 µm/kN", "0.16 °/(kN·m)"):
+    for words in ("secant over −118 .. 118 N·m", "−11 .. 11 kN, by load", "0.9 µm/kN", "0.16 °/(kN·m)"):
         assert squeezed(words) in sheet_4, words
 
 

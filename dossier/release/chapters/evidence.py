@@ -199,9 +199,7 @@ def _all(kit: Kit, facts: Facts) -> Flowable:
         found = decisions(facts.view, item)
         decided = join([[kit.ref(d.requirement.id, page=False), " ", _decision(d)] for d in found], "; ") if found else "–"
         day = item.done_on or item.started_on or "–"
-        told = evidence_in_short(facts.view, item).rstrip(".")
-        for tail in ("; mean", "; reference part", "; required"):
-            told = told.partition(tail)[0]
+        told = evidence_in_short(facts.view, item, lead_only=True).rstrip(".")
         rows.append((kit.ref(item.id), item.title, item.way, state(item.state), day, told, decided))
     columns = [Column("", 44), Column("test", 128), Column("way", 54), Column("state", 48), Column("done", 44),
                Column("result"), Column("decision", 92)]  # fmt: skip

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
+from dossier.methods.evidence_working import window_in_words
 from dossier.records.evidence import Channel, Document, Equipment, SchemeRecord, Specimen
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
 from dossier.release.tables import Column, Row, table
 from dossier.release.text import bold, grouped, join, mono
-from dossier.units import MINUS
 
 SMALL = {"size": 6.7, "pad": 1.0}
 
@@ -45,8 +45,11 @@ def _channel(channel: Channel) -> tuple[str, ...]:
 
 def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
     rows = [
-        Row((bold(s.id), s.title, _window(s), str(s.cycle), s.stiffness, _compliance(s), s.fixture_source or "–"),
-            anchor=s.id, anchor_title=f"{s.id} {s.title}")
+        Row(
+            (bold(s.id), s.title, f"{window_in_words(s.low, s.high, s.between, _rotational(s))}, by {s.between}",
+             str(s.cycle), s.stiffness, _compliance(s), s.fixture_source or "–"),
+            anchor=s.id, anchor_title=f"{s.id} {s.title}",
+        )
         for s in facts.project.of_kind(SchemeRecord)
     ]  # fmt: skip
     if not rows:
@@ -60,15 +63,6 @@ def _rotational(scheme: SchemeRecord) -> bool:
     """Whether the scheme reads a torque over an angle."""
     channels = {channel.get("channel") for channel in scheme.reading.get("channels", [])}
     return bool({"torque", "angle"} & channels) and "force" not in channels
-
-
-def _window(scheme: SchemeRecord) -> str:
-    """The evaluated range with its unit."""
-    if scheme.between == "load":
-        ends, unit = (scheme.low / 1000, scheme.high / 1000), "N·m" if _rotational(scheme) else "kN"
-    else:
-        ends, unit = (scheme.low, scheme.high), "°" if _rotational(scheme) else "mm"
-    return f"{ends[0]:g} .. {ends[1]:g} {unit}, by {scheme.between}".replace("-", MINUS)
 
 
 def _compliance(scheme: SchemeRecord) -> str:
