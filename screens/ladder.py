@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from dossier.checks.told import leading_value, margin_words, requirement_row
-from dossier.checks.told_evidence import shown_unit, value_words, worst_part
+from dossier.checks.told_evidence import decided_by_worst, deciding_words, shown_unit, value_words
 from dossier.checks.told_numbers import digits_of
 from dossier.checks.verdict import ORDER
 from dossier.records.calculation import Calculation
@@ -59,8 +59,8 @@ def value_of(session: Session, record_id: str) -> str:
             return ""
         return show_quantity(found[1].value, found[1].unit, found[0].shown or None, digits_of(found[1].unit))
     if isinstance(record, EvidenceItem) and record.result and record.result.values:
-        if worst := worst_part(view, record):
-            return worst
+        if worst := decided_by_worst(view, record):
+            return deciding_words(record, worst)
         value = record.result.values[0]
         if value.value is not None:
             unit = shown_unit(view, record, value)

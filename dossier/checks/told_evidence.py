@@ -159,8 +159,9 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
         return [f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"]
     if count and count.value is not None:
         told += f", n = {count.value:g}"
-    worst = worst_part(view, item)
-    found = [worst, f"mean {told}"] if worst else [told]
+    found = [told]
+    if (worst := decided_by_worst(view, item)) and worst.support:
+        found = [f"worst part {worst.support.part} {deciding_words(item, worst)}", f"mean {told}"]
     reference, ratio = result.value("reference"), result.value("ratio")
     if reference and reference.value is not None and reference is not value:
         found.append(f"reference part {value_words(reference, shown_unit(view, item, reference))}")
@@ -169,12 +170,9 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
     return found
 
 
-def worst_part(view: View, item: EvidenceItem) -> str:
-    """ "worst part P-204 1401.0 ± 1.1 g" where the worst one decides, else nothing."""
-    for decided in decisions(view, item):
-        if decided.support is not None and decided.support.part:
-            return f"worst part {decided.support.part} {deciding_words(item, decided)}"
-    return ""
+def decided_by_worst(view: View, item: EvidenceItem) -> Decided | None:
+    """The first decision that was taken on the worst part."""
+    return next((d for d in decisions(view, item) if d.support is not None and d.support.part), None)
 
 
 def _survived(item: EvidenceItem, requirement: Requirement) -> list[str]:

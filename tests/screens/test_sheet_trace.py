@@ -9,7 +9,7 @@ from dossier.actions.opened import Opened
 from dossier.records.calculation import Calculation
 from dossier.records.cost import Cost
 from screens.cells import cell_len
-from screens.ladder import ladder
+from screens.ladder import ladder, value_of
 from screens.paint import Piece, line
 from screens.paint import text_of as line_text
 from screens.session import Session
@@ -153,3 +153,9 @@ def test_shown_units_come_from_the_field_or_from_the_method_of_a_result(root: Pa
     place = next(number for number, name in enumerate(names) if name.startswith("radial"))
     assert shown_unit_of(Calculation, project.raw["C-006"], f"result.values.{place}.value") == ("N/mm", "kN/mm")
     assert shown_unit_of(Calculation, project.raw["C-006"], "nothing") == ("", "")
+
+
+def test_where_the_worst_part_decides_its_value_stands_in_the_trace(root: Path) -> None:
+    session = Session(root, "M. Olsen", read_only=True)
+    assert value_of(session, "E-001") == "1401.0 ± 1.1 g"
+    assert value_of(session, "E-009") == "56.65 ± 0.69 kN/mm"
