@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         layer_stiffness,
         layer_stiffness_with_estimate,
     )
+    from dossier.mechanics.whole_section import SectionSolution, section_stiffness
 
 _HOME = {
     "LayerEstimate": "layer",
@@ -28,6 +29,8 @@ _HOME = {
     "MeshError": "layer",
     "layer_stiffness": "layer",
     "layer_stiffness_with_estimate": "layer",
+    "SectionSolution": "whole_section",
+    "section_stiffness": "whole_section",
     "sphere_rotation_stiffness": "closed_forms",
     "sphere_translation_stiffness": "closed_forms",
     "zone_torsion_stiffness": "closed_forms",
@@ -37,8 +40,10 @@ __all__ = [
     "LayerEstimate",
     "LayerStiffness",
     "MeshError",
+    "SectionSolution",
     "layer_stiffness",
     "layer_stiffness_with_estimate",
+    "section_stiffness",
     "sphere_rotation_stiffness",
     "sphere_translation_stiffness",
     "zone_torsion_stiffness",

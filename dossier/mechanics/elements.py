@@ -141,9 +141,12 @@ class Geometry:
     volume: np.ndarray
 
 
-def geometry_at(nodes: np.ndarray, connectivity: np.ndarray, reference: ReferenceElement) -> Geometry:
+def geometry_at(
+    nodes: np.ndarray, connectivity: np.ndarray, reference: ReferenceElement, least_radius: float = 0.0
+) -> Geometry:
     """Map the reference points into elements; nodes (N, 2) in mm as (r, z), connectivity (E, k).
 
+    Points nearer to the axis than `least_radius` mm are taken as lying there, so that points on the axis can be mapped.
     Raises ValueError when an element is folded or numbered clockwise in (r, z).
     """
     corner = nodes[connectivity]
@@ -161,7 +164,7 @@ def geometry_at(nodes: np.ndarray, connectivity: np.ndarray, reference: Referenc
     inverse[..., 0, 1] = -jacobian[..., 0, 1]
     inverse[..., 1, 0] = -jacobian[..., 1, 0]
     inverse /= determinant[..., None, None]
-    radius = corner[..., 0] @ reference.shape.T
+    radius = np.maximum(corner[..., 0] @ reference.shape.T, least_radius)
     return Geometry(
         gradient=inverse @ reference.derivative[None],
         shape_over_radius=reference.shape[None] / radius[..., None],
@@ -222,6 +225,24 @@ def strain_operator(geometry: Geometry, field: Field) -> np.ndarray:
         if n:
             circumferential[:, :, 2] = n * over_r
     return operator.reshape(elements, points, 6, -1)
+
+
+def strain_amplitudes(geometry: Geometry, displacement: np.ndarray, harmonic: int) -> np.ndarray:
+    """Strain amplitudes (E, q, 6) of nodal displacement amplitudes (E, k, 3) as (u_r, u_z, u_θ)."""
+    slope = geometry.gradient @ displacement[:, None]
+    over_r = geometry.shape_over_radius @ displacement
+    n = harmonic
+    return np.stack(
+        [
+            slope[..., 0, 0],
+            slope[..., 1, 1],
+            over_r[..., 0] + n * over_r[..., 2],
+            slope[..., 1, 0] + slope[..., 0, 1],
+            slope[..., 0, 2] - over_r[..., 2] - n * over_r[..., 0],
+            slope[..., 1, 2] - n * over_r[..., 1],
+        ],
+        axis=-1,
+    )
 
 
 def element_stiffness(group: ElementGroup, field: Field) -> np.ndarray:

@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -42,6 +42,14 @@ def regions(joint: JointShape, view: View = "revolved") -> dict[str, Region]:
     return {name: region for name, region in parts.items() if region.loops}
 
 
+def model_regions(joint: JointShape) -> dict[str, Region]:
+    """Regions of the meridional model: bodies of revolution, the pin only between its two clamp edges, no eye."""
+    check_shape(joint)
+    cut = replace(joint, pin=replace(joint.pin, length=2 * joint.pin.ends.clamp_edge))
+    parts = {"pin": pin_region(cut.pin), "core": core_region(cut), "layer": layer_region(joint.layer), **_carrier_region(joint)}
+    return {name: region for name, region in parts.items() if region.loops}
+
+
 def pin_region(pin: Pin, view: View = "revolved") -> Region:
     """Steel of the pin; `view` as for `regions`."""
     loops = []
@@ -69,8 +77,8 @@ def core_region(joint: JointShape, view: View = "revolved") -> Region:
 def layer_region(layer: Layer) -> Region:
     """Rubber layer between its two bonded faces and its two free faces."""
     top, bottom = (math.radians(angle) for angle in (layer.polar_start, layer.polar_end))
-    upper = _free_face(layer, top, rubber_side=1)
-    lower = _backwards(_free_face(layer, bottom, rubber_side=-1))
+    upper = free_face(layer, top, rubber_side=1)
+    lower = _backwards(free_face(layer, bottom, rubber_side=-1))
     outer = Arc(lower[-1].end, upper[0].start, ORIGIN)
     inner = Arc(upper[-1].end, lower[0].start, ORIGIN, clockwise=True)
     return Region((closed_loop([outer, *upper, inner, *lower]),))
@@ -230,7 +238,7 @@ def _filled_runs(pin: Pin, low: float, high: float) -> list[list[Bore]]:
     return runs
 
 
-def _free_face(layer: Layer, angle: float, rubber_side: int) -> list[Edge]:
+def free_face(layer: Layer, angle: float, rubber_side: int) -> list[Edge]:
     """Free face at polar `angle` (rad), inwards; `rubber_side` 1 where greater angles are rubber, else -1."""
     inner, outer = layer.inner_radius, layer.outer_radius
     ray_r, ray_z = math.sin(angle), math.cos(angle)
