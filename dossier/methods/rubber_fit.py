@@ -24,13 +24,10 @@ Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
 class UniaxialInput(MethodInput):
     """Measured points, the law, which of the points count, and how their differences are weighed."""
 
-    points: list[Pair] = q(
-        "-", "measured points as pairs of stretch (1 + strain) and nominal stress in MPa, such as [[1.1, 0.25], [1.2, 0.45]]; "
-        "compression with stretch below 1 and negative stress",
-    )  # fmt: skip
+    points: list[Pair] = q("-", "measured points [[stretch, nominal stress in MPa], …], stretch = 1 + strain, compression negative")
     law: Literal["neo_hookean", "mooney_rivlin", "yeoh"] = q("-", "law: neo_hookean, mooney_rivlin or yeoh")
     residuals: Literal["absolute", "relative"] = q(
-        "-", "least squares of the stress differences (absolute), or of these over the measured stress (relative)", "absolute"
+        "-", "differences squared: of the stress (absolute), or over the measured stress (relative)", "absolute"
     )
     stretch_from: float | None = q("-", "points below this stretch are left out", None, above=0)
     stretch_to: float | None = q("-", "points above this stretch are left out", None, above=0)

@@ -23,19 +23,17 @@ class ModuliInput(MethodInput):
         remedy="for a reading in Shore A give shore_hardness instead",
     )  # fmt: skip
     shore_hardness: Banded | None = q(
-        "Shore A", "hardness in Shore A, its tolerance as band; taken instead of hardness where it is given", None, symbol="S"
+        "Shore A", "hardness in Shore A, its tolerance as band; taken instead of IRHD where given", None, symbol="S"
     )
     tolerance: float | None = q(
         "-", "tolerance of a hardness given without band, ± points of its scale", None, above=0, symbol="Δ_H"
     )
     scale_difference: float = q(
-        "-", "difference of IRHD and Shore A on one rubber where the relation reads the other scale, ± points; "
-        "common practice, no source", 2.0, at_least=0,
-    )  # fmt: skip
+        "-", "difference of IRHD and Shore A on one rubber, ± points; common practice, no source", 2.0, at_least=0
+    )
     relation_scatter: float | None = q(
-        "-", "scatter of compounds about the relation, ± share of E and G, from own measurements", None,
-        above=0, below=1, shown="%",
-    )  # fmt: skip
+        "-", "scatter of compounds about the relation, measured, ± share of E and G", None, above=0, below=1, shown="%"
+    )
     bulk_modulus: Banded | None = q(
         "MPa", "bulk modulus; Lindley's at the same hardness where none is given", None, symbol="K",
         link="design.layer.compound->bulk_modulus",
@@ -196,7 +194,7 @@ class _Case:
 
     def _require(self, value: float, moved: bool, shift: float) -> None:
         """Refuse a hardness outside the relation in the words of the input: the value, an end of its band, the other scale."""
-        words = f"{self.name} = {units.show(value - shift, 4)} {self.scale}"
+        words = f"{self.name} = {value - shift:g} {self.scale}"
         words += " at an end of its tolerance" if moved else ""
         words += f" with scale_difference = {self.given.scale_difference:g}" if shift else ""
         self.relation.require(value, words)
@@ -246,12 +244,14 @@ def _bulk(working: Working, case: _Case, symbol: str) -> None:
 
 def _between(working: Working, symbol: str, words: str, name: str, hardness: str, value: float) -> None:
     """A value of Lindley's table between its two rows."""
-    from dossier.mechanics.rubber import rows_around
+    from dossier.mechanics.rubber import lindley_source, rows_around
 
     low, high = rows_around(value)
+    if "H_1" not in working.values:
+        working.fact("Lindley's table", lindley_source())
+        working.given("H_1", "hardness of the row below", low.hardness, "IRHD", "from memory")
+        working.given("H_2", "hardness of the row above", high.hardness, "IRHD", "from memory")
     for mark, row in (("1", low), ("2", high)):
-        if f"H_{mark}" not in working.values:
-            working.given(f"H_{mark}", "hardness of a row of Lindley's table", row.hardness, "IRHD", "from memory")
         working.given(f"{symbol}_{mark}", f"{words}, row {row.hardness:g}", getattr(row, name), "MPa", "from memory")
     formula = f"{symbol}_1 + ({symbol}_2 − {symbol}_1)·({hardness} − H_1)/(H_2 − H_1)"
     working.line(symbol, words, formula, "MPa", "linear between rows")
