@@ -24,7 +24,9 @@ Pair = Annotated[list[float], Field(min_length=2, max_length=2)]
 class UniaxialInput(MethodInput):
     """Measured points, the law, which of the points count, and how their differences are weighed."""
 
-    points: list[Pair] = q("-", "measured points [[stretch, nominal stress in MPa], …], stretch = 1 + strain, compression negative")
+    points: list[Pair] = q(
+        "-", "measured points [[stretch, nominal stress in MPa], …]; stretch = 1 + strain, compression negative"
+    )
     law: Literal["neo_hookean", "mooney_rivlin", "yeoh"] = q("-", "law: neo_hookean, mooney_rivlin or yeoh")
     residuals: Literal["absolute", "relative"] = q(
         "-", "differences squared: of the stress (absolute), or over the measured stress (relative)", "absolute"
