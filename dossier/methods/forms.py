@@ -19,8 +19,16 @@ def as_field(info: FieldInfo, found: Any, unit: str = "") -> Any:
     """`found` in the form a method's field wants: number in the field's unit, Banded, or the fields of a part.
 
     `unit` is what the found number is stored in, when that is known; text carries its unit itself. Raises UnitError
-    when a quantity cannot be read or is of another dimension.
+    when a quantity cannot be read or is of another dimension; the field's remedy ends the message.
     """
+    try:
+        return _in_form(info, found, unit)
+    except units.UnitError as error:
+        remedy = field_facts(info).get("remedy")
+        raise units.UnitError(f"{error}; {remedy}" if remedy else str(error)) from error
+
+
+def _in_form(info: FieldInfo, found: Any, unit: str) -> Any:
     wanted = options(info.annotation)
     target = field_facts(info).get("unit", "-")
     if isinstance(found, ResultValue):

@@ -181,7 +181,31 @@ def co2_saving(random: Random) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def rubber_moduli(random: Random) -> dict[str, Any]:
+    relation = random.choice(["lindley", "gent", "ruess"])
+    scale = random.choice(["hardness", "shore_hardness"])
+    given: dict[str, Any] = {"relation": relation, scale: random.uniform(47, 53), "tolerance": random.uniform(1, 5)}
+    if random.random() < 0.5:
+        given["bulk_modulus"] = band(random, random.uniform(1000, 2000))
+    if random.random() < 0.5:
+        given |= {"temperature_factor": band(random, 0.9), "dynamic_factor": band(random, 1.4), "relation_scatter": 0.1}
+    return given
+
+
+def rubber_fit(random: Random) -> dict[str, Any]:
+    stiff, second = random.uniform(0.2, 0.8), random.uniform(0, 0.2)
+    points = []
+    for step in range(9):
+        stretch = 1 + 0.2 * step
+        exact = 2 * (stretch - stretch**-2) * (stiff + second / stretch)
+        points.append([stretch, exact * random.uniform(0.97, 1.03)])
+    law = random.choice(["neo_hookean", "mooney_rivlin", "yeoh"])
+    return {"points": points, "law": law, "residuals": random.choice(["absolute", "relative"])}
+
+
 GENERATORS = {
+    "rubber_moduli": rubber_moduli,
+    "rubber_fit": rubber_fit,
     "cost.piece": cost_piece,
     "co2.saving": co2_saving,
     "fit.ring": fit_ring,

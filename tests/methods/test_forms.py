@@ -26,6 +26,7 @@ class ShellsIn(Part):
 
 class Input(MethodInput):
     force: float = q("N", "force")
+    reading: float | None = q("IRHD", "hardness", None, remedy="for Shore A give the other field")
     perhaps: float | None = q("N", "force", None)
     modulus: Banded | None = q("MPa", "modulus", None)
     count: int = q("1", "count", 1)
@@ -67,6 +68,7 @@ REFUSED: list[tuple[str, Any, str, str]] = [
     ("force", 1.0, "mm", '"mm" is length, but "N" is force'),
     ("force", "much", "", '"much" is not a number with a unit'),
     ("force", ResultValue(name="f", value=None, unit="N"), "", "f has no value"),
+    ("reading", "60 Shore A", "", "give a value in IRHD; for Shore A give the other field"),
     ("modulus", Banded(value=1.0), "mm", '"mm" is length, but "MPa" is'),
     ("count", "1.5", "", '"1.5" is not a whole number; give one, such as 12'),
     ("count", "²", "", "is not a whole number"),
