@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -13,28 +14,36 @@ HELD = -1
 
 
 class Equations:
-    """Numbers the free unknowns of a field; held components have no equation.
+    """Numbers the free unknowns of one field or of several coupled ones; held components have no equation.
 
-    nodes (N, 2) in mm; held (N, c) bool in the order of `field.components`. Besides `held`, the smoothness of
-    the displacement on the axis r = 0 is applied: u_r = u_θ = 0 for n = 0; u_z = 0 and u_θ = -u_r for n = 1.
-    Nodes that belong to no element are held.
+    nodes (N, 2) in mm; held (N, c) bool in the order of `field.components`, field after field. Besides `held`, the
+    smoothness of the displacement on the axis r = 0 is applied: u_r = u_θ = 0 for n = 0; u_z = 0 and u_θ = -u_r for
+    n = 1; none for n ≥ 2. Nodes that belong to no element are held.
     """
 
-    def __init__(self, nodes: np.ndarray, groups: Sequence[ElementGroup], field: Field, held: np.ndarray):
-        self.field = field
-        fixed, follows = _axis_conditions(nodes, field, held)
+    def __init__(
+        self,
+        nodes: np.ndarray,
+        groups: Sequence[ElementGroup],
+        field: Field | Sequence[Field],
+        held: np.ndarray,
+    ):
+        fields = (field,) if isinstance(field, Field) else tuple(field)
+        fixed, follows = _axis_conditions(nodes, fields, held)
         used = np.zeros(len(nodes), bool)
         for group in groups:
             used[group.connectivity] = True
         free = ~fixed & used[:, None]
-        free[follows, -1] = False
+        for follower in follows:
+            free[follower.nodes, follower.column] = False
         self.count = int(free.sum())
         self.number = np.full(held.shape, HELD)
         self.number[free] = np.arange(self.count)
         self.sign = np.ones(held.shape)
-        self.number[follows, -1] = self.number[follows, 0]
-        self.sign[follows, -1] = -1.0
-        self._has_followers = bool(follows.any())
+        for follower in follows:
+            self.number[follower.nodes, follower.column] = self.number[follower.nodes, follower.leader]
+            self.sign[follower.nodes, follower.column] = -1.0
+        self._has_followers = any(follower.nodes.any() for follower in follows)
         self.element_numbers = [_by_element(group, self.number) for group in groups]
         self.element_signs = [_by_element(group, self.sign) for group in groups]
 
@@ -101,15 +110,27 @@ def _by_element(group: ElementGroup, nodal: np.ndarray) -> np.ndarray:
     return nodal[group.connectivity].reshape(len(group.connectivity), -1)
 
 
+@dataclass(frozen=True)
+class _Follower:
+    """Column of u_θ that takes minus the value of the leader's column at the marked nodes (N,)."""
+
+    nodes: np.ndarray
+    column: int
+    leader: int
+
+
 def _axis_conditions(
-    nodes: np.ndarray, field: Field, held: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Fixed components (N, c) with the axis added, and the nodes (N,) whose u_θ follows -u_r."""
+    nodes: np.ndarray, fields: Sequence[Field], held: np.ndarray
+) -> tuple[np.ndarray, list[_Follower]]:
+    """Fixed components (N, c) with the axis added, and the columns that follow another one there."""
     on_axis = nodes[:, 0] == 0.0
-    fixed = held.copy()
-    follows = on_axis if field.harmonic == 1 else np.zeros(len(nodes), bool)
-    vanishing = {0: (0, 2), 1: (1,)}.get(field.harmonic, (0, 1, 2))
-    for place, component in enumerate(field.components):
-        if component in vanishing:
-            fixed[on_axis, place] = True
+    fixed, follows, start = held.copy(), [], 0
+    for field in fields:
+        column = {component: start + place for place, component in enumerate(field.components)}
+        vanishing = {0: (0, 2), 1: (1,)}.get(field.harmonic, (0, 1, 2))
+        for component in set(vanishing) & set(column):
+            fixed[on_axis, column[component]] = True
+        if field.harmonic == 1:
+            follows.append(_Follower(on_axis, column[2], column[0]))
+        start += len(field.components)
     return fixed, follows

@@ -31,7 +31,8 @@ _STRAIN_WEIGHT = np.array([2.0, 2.0, 2.0, 1.0, 1.0, 1.0])
 
 @dataclass(frozen=True)
 class Field:
-    """The displacement components (0 = r, 1 = z, 2 = θ) that one harmonic couples."""
+    """The components that one harmonic couples: displacement along r (0), z (1) and θ (2), or finite rotation about
+    the axis (3, for n = 0 only)."""
 
     harmonic: int
     components: tuple[int, ...]
@@ -48,6 +49,7 @@ class Field:
 
 AXIAL_FIELD = Field(0, (0, 1))
 TORSIONAL_FIELD = Field(0, (2,))
+TWISTED_FIELD = Field(0, (0, 1, 3))
 LATERAL_FIELD = Field(1, (0, 1, 2))
 
 
@@ -112,19 +114,28 @@ def tri6_functions(xi: np.ndarray, eta: np.ndarray) -> tuple[np.ndarray, np.ndar
 
 
 @lru_cache
-def reference_element(kind: ElementKind) -> ReferenceElement:
-    """Quadrature of the stiffness: 3x3 Gauss points (quad9) or the six-point rule of degree 4 (tri6)."""
+def reference_element(kind: ElementKind, points_per_side: int = 3) -> ReferenceElement:
+    """Quadrature of the stiffness: 3x3 Gauss points (quad9) or the six-point rule of degree 4 (tri6).
+
+    More `points_per_side` of a quad9 sample its inside more densely.
+    """
     if kind == "quad9":
-        points, weights = np.polynomial.legendre.leggauss(3)
+        points, weights = np.polynomial.legendre.leggauss(points_per_side)
         xi, eta = (grid.ravel() for grid in np.meshgrid(points, points, indexing="ij"))
-        weight = np.outer(weights, weights).ravel()
-        shape, derivative = quad9_functions(xi, eta)
-    else:
-        outer, inner = 0.445948490915965, 0.091576213509771
-        xi = np.array([outer, 1 - 2 * outer, outer, inner, 1 - 2 * inner, inner])
-        eta = np.array([outer, outer, 1 - 2 * outer, inner, inner, 1 - 2 * inner])
-        weight = np.repeat([0.223381589678011 / 2, 0.109951743655322 / 2], 3)
-        shape, derivative = tri6_functions(xi, eta)
+        return reference_quad9(xi, eta, np.outer(weights, weights).ravel())
+    outer, inner = 0.445948490915965, 0.091576213509771
+    xi = np.array([outer, 1 - 2 * outer, outer, inner, 1 - 2 * inner, inner])
+    eta = np.array([outer, outer, 1 - 2 * outer, inner, inner, 1 - 2 * inner])
+    weight = np.repeat([0.223381589678011 / 2, 0.109951743655322 / 2], 3)
+    return _reference(*tri6_functions(xi, eta), weight, xi, eta)
+
+
+def reference_quad9(xi: np.ndarray, eta: np.ndarray, weight: np.ndarray) -> ReferenceElement:
+    """The nine-node square at points (q,) of its sides [-1, 1] with the weights (q,)."""
+    return _reference(*quad9_functions(xi, eta), weight, xi, eta)
+
+
+def _reference(shape, derivative, weight, xi, eta) -> ReferenceElement:
     return ReferenceElement(shape, derivative, weight, np.stack([np.ones_like(xi), xi, eta], axis=1))
 
 

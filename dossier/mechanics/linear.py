@@ -54,9 +54,12 @@ def rigid_motion(nodes: np.ndarray, motion: str) -> np.ndarray:
 
 
 def factorise(
-    equations: Equations, element_matrices: Sequence[np.ndarray]
+    equations: Equations, element_matrices: Sequence[np.ndarray], *, allow_indefinite: bool = False
 ) -> Callable[[np.ndarray], np.ndarray]:
     """Factorise the symmetric positive definite matrix once; the result solves right-hand sides (count, m).
+
+    The tangent of a strained body may be indefinite on the way to an equilibrium: `allow_indefinite` then falls back
+    on sparse LU with pivoting, and a singular matrix solves to NaN.
 
     A narrow band (a structured layer) goes to the banded Cholesky routine, everything else to sparse LU with
     a symmetric ordering. On layer meshes the band was two to three times faster up to a half bandwidth of 200
@@ -65,11 +68,16 @@ def factorise(
     if equations.count == 0:
         return lambda right: right
     if equations.half_bandwidth <= BAND_LIMIT:
-        from scipy.linalg import cho_solve_banded, cholesky_banded
+        from scipy.linalg import LinAlgError, cho_solve_banded, cholesky_banded
 
-        band = cholesky_banded(
-            equations.banded_matrix(element_matrices), overwrite_ab=True, lower=True, check_finite=False
-        )
+        try:
+            band = cholesky_banded(
+                equations.banded_matrix(element_matrices), overwrite_ab=True, lower=True, check_finite=False
+            )
+        except LinAlgError:
+            if not allow_indefinite:
+                raise
+            return _pivoted_factor(equations, element_matrices)
         return lambda right: cho_solve_banded((band, True), right, check_finite=False)
 
     from scipy.sparse.linalg import splu
@@ -81,6 +89,17 @@ def factorise(
         options={"SymmetricMode": True},
     )
     return factor.solve
+
+
+def _pivoted_factor(
+    equations: Equations, element_matrices: Sequence[np.ndarray]
+) -> Callable[[np.ndarray], np.ndarray]:
+    from scipy.sparse.linalg import splu
+
+    try:
+        return splu(equations.sparse_matrix(element_matrices)).solve
+    except RuntimeError:
+        return lambda right: np.full_like(right, np.nan)
 
 
 def solve_harmonic(
