@@ -9,12 +9,11 @@ import numpy as np
 
 from dossier.mechanics.section import regions
 from dossier.methods.geometry import shape_of_design
-from dossier.records.design import Design
+from dossier.records.design import Design, carrier_word
 from screens.widgets.section_shape import CallOut, Region, Section
 
 FLATNESS = 0.05
 LETTERS = {"eye": "E", "pin": "A", "core": "B", "ring": "D", "half_shell": "D", "layer": "C"}
-NAMES = {"A": "pin", "B": "core", "C": "rubber", "D": "ring", "E": "eye", "F": "rest"}
 # Part of a design record that each letter is about.
 PARTS = {"pin": "A", "core": "B", "layer": "C", "carrier": "D", "eye": "E", "rest": "F"}
 # Region named in a requirement, as a letter.
@@ -59,7 +58,12 @@ def section_of(reference: Design | None, variant: Design | None) -> Section:
     if upper is None or lower is None:
         return Section((), ())
     names = ("reference" if upper.kind == "reference" else upper.id, lower.id if lower.kind == "variant" else "reference")
-    return Section(regions_of(upper), regions_of(lower, upper), names)
+    return Section(regions_of(upper), regions_of(lower, upper), names, outer=carrier_word(upper, lower))
+
+
+def region_names(section: Section) -> dict[str, str]:
+    """Letter → name of each region."""
+    return {"A": "pin", "B": "core", "C": "rubber", "D": section.outer, "E": "eye", "F": "rest"}
 
 
 MOST_CALL_OUTS = 6

@@ -165,7 +165,7 @@ def bond_area_compared(view: View) -> Computed:
         state = view.freshness[run.id].state
         ratio = run.result.value("ratio") if run.result else None
         if state not in STANDS or ratio is None or ratio.value is None:
-            finding = Finding(run.id, "result", state, "calculate it again")
+            finding = Finding(run.id, "result", state, view.freshness[run.id].remedy)
             return Computed("outdated" if state == "outdated" else "open", [finding])
         facts += [f"{run.id} {v.name}: {units.show_quantity(v.value or 0.0, v.unit)}" for v in run.result.values]
         findings += _unloaded(run)

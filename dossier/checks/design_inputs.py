@@ -146,7 +146,8 @@ def _combination(run: Calculation) -> str:
         if value is None or not value.lines:
             told.append(f"{name} states no band")
         else:
-            told.append(f"{name} has a band of {len(value.lines)} causes, root of the sum of squares")
+            combined = ", root of the sum of squares" if len(value.lines) > 1 else ""
+            told.append(f"{name} has a band of {amount(len(value.lines), 'cause')}{combined}")
     return "; ".join(told)
 
 

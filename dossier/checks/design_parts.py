@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
-from dossier.methods.freshness import STANDS
+from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.assumption import Assumption
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
@@ -30,7 +30,8 @@ def press_fit_holds(view: View) -> Computed:
     if variant is None:
         return Computed("open", [_NO_VARIANT])
     if variant.carrier.kind != "rings":
-        remedy = "carries no hoop stress, an interference gives it no pressure; prove push-out by test and concede this"
+        remedy = "carry no hoop stress: their pressure in the eye comes from the rubber, which no method here computes; "
+        remedy += "prove push-out by test and concede this"
         return Computed("not met", [Finding(variant.id, "carrier.kind", variant.carrier.kind, remedy)])
     runs = _runs(view, "fit.ring", variant)
     if not runs:
@@ -39,9 +40,9 @@ def press_fit_holds(view: View) -> Computed:
     findings: list[Finding] = []
     facts: list[str] = []
     for run in runs:
-        state = view.freshness[run.id].state
-        if state not in STANDS or run.result is None:
-            return Computed("outdated" if state == "outdated" else "open", [_again(run, state)])
+        fresh = view.freshness[run.id]
+        if fresh.state not in STANDS or run.result is None:
+            return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh)])
         findings += _push_out_findings(view, run, facts)
         findings += _yield_findings(run, facts)
         if run.result.validity == "outside":
@@ -96,8 +97,8 @@ def _runs(view: View, method: str, design: Design) -> list[Calculation]:
     return [c for c in view.project.calculations if c.method == method and c.design == design.id]
 
 
-def _again(run: Calculation, state: str) -> Finding:
-    return Finding(run.id, "result", state, "calculate it again")
+def _again(run: Calculation, fresh: Freshness) -> Finding:
+    return Finding(run.id, "result", fresh.state, fresh.remedy)
 
 
 @computed("3.8")
@@ -116,7 +117,7 @@ def clamp_path_metal(view: View) -> Computed:
     for run in runs:
         fresh = view.freshness[run.id]
         if fresh.state not in STANDS or run.result is None:
-            return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh.state)])
+            return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh)])
         allowance = float(run.result.inputs.get("relaxation", 0.0))
         facts.append(f"{run.id}: relaxation allowance {units.show(100 * allowance, 2)} %")
         findings += [

@@ -59,8 +59,8 @@ def second_way(view: View) -> Computed:
     proofs = list(_proofs(view))
     for calculation, name in proofs:
         if view.freshness[calculation.id].state not in STANDS:
-            state = view.freshness[calculation.id].state
-            findings.append(Finding(calculation.id, "result", state, "calculate it again, then compare"))
+            fresh = view.freshness[calculation.id]
+            findings.append(Finding(calculation.id, "result", fresh.state, f"{fresh.remedy}, then compare"))
             continue
         seconds = list(_seconds(view, calculation, name))
         facts += [_told(calculation, second) for second in seconds]

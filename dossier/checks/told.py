@@ -113,9 +113,11 @@ def leading_value(calculation: Calculation) -> tuple[ResultField, ResultValue] |
 def calculation_sentence(view: View, calculation: Calculation) -> str:
     """One sentence: what came out, in which state."""
     found = leading_value(calculation)
-    state = view.freshness[calculation.id].state
+    fresh = view.freshness[calculation.id]
+    state = fresh.state
     if found is None:
-        return f"{calculation.id} has no value: {state}."
+        told = "was never calculated" if state == "open" else f"has no value, {state}"
+        return f"{calculation.id} {told}: {fresh.remedy}."
     field, value = found
     shown = field.shown or value.unit
     ends = (None if end is None else units.convert(end, value.unit, shown) for end in (value.low, value.high))

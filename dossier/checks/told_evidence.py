@@ -100,7 +100,9 @@ def evidence_in_short(view: View, item: EvidenceItem, *, lead_only: bool = False
     if item.state in ("aborted", "invalid"):
         return f"{item.state.capitalize()}: {item.reason}"
     if item.state in ("planned", "running"):
-        parts = f"{item.planned_variant} of the variant, {item.planned_reference} of the reference part"
+        parts = f"{item.planned_variant} of the variant"
+        if item.reference or item.planned_reference:
+            parts += f", {item.planned_reference} of the reference part"
         return f"{item.state.capitalize()}: {parts}."
     fresh = view.evidence_freshness[item.id]
     tail = "" if fresh.state in STANDING else f" State of the result: {fresh.state}."

@@ -13,6 +13,7 @@ from dossier.methods.shape import OlderShape
 from dossier.records.calculation import Calculation
 from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
+from dossier.units import amount
 
 State = Literal["current", "outdated", "newer method available", "failed", "open"]
 STANDS = ("current", "newer method available")
@@ -37,6 +38,17 @@ class Freshness:
     problems: list[str] = field(default_factory=list)
     resolved: Resolved | None = None
     older: list[OlderShape] = field(default_factory=list)
+
+    @property
+    def remedy(self) -> str:
+        """What brings a result that stands: the inputs it waits for, told by the first, then the calculation."""
+        if self.state != "open":
+            return "calculate it again"
+        if not self.problems:
+            return "calculate it"
+        more = len(self.problems) - 1
+        further = f" (and {amount(more, 'more input')})" if more else ""
+        return f"{self.problems[0]}{further}; then calculate it"
 
 
 def freshness(project: Project, calculation: Calculation) -> Freshness:

@@ -47,6 +47,7 @@ class SavingInput(MassInput):
 
 
 PARTS = {"pin": "pin", "core": "core", "layer": "rubber", "carrier": "rings or half shells", "rest": "further parts"}
+WORDS = {"half_shell": ("half shells", "shell")}  # words and index of the symbols where the region's name does not read
 
 
 class MassOfJoint(Method):
@@ -70,7 +71,8 @@ class MassOfJoint(Method):
         densities = _densities(given)
         masses = _masses(given.design, {name: band.value for name, band in densities.items()})
         contributions = tuple(
-            Contribution(f"density of {name}", part.mass * (low / band.value - 1), part.mass * (high / band.value - 1))
+            Contribution(f"density of {WORDS.get(name, (name,))[0]}", part.mass * (low / band.value - 1),
+                         part.mass * (high / band.value - 1))  # fmt: skip
             for name, band in densities.items()
             for part in masses.parts
             if part.name == name and (low := band.ends[0]) is not None and (high := band.ends[1]) > low
@@ -141,10 +143,11 @@ def mass_lines(working: Working, design: DesignIn, densities: dict[str, Banded],
     for part in masses.parts:
         if part.volume is None:
             continue
-        name = f"{mark}{part.name}"
-        working.given(f"V_{name}", f"volume of {part.name}", part.volume, "mm³", "exact integral")
-        working.given(f"ρ_{name}", f"density of {part.name}", densities[part.name].value, "kg/m³")
-        working.line(f"m_{name}", f"mass of {part.name}", f"ρ_{name}·V_{name}/10^9", "kg")
+        told, symbol = WORDS.get(part.name, (part.name, part.name))
+        name = f"{mark}{symbol}"
+        working.given(f"V_{name}", f"volume of {told}", part.volume, "mm³", "exact integral")
+        working.given(f"ρ_{name}", f"density of {told}", densities[part.name].value, "kg/m³")
+        working.line(f"m_{name}", f"mass of {told}", f"ρ_{name}·V_{name}/10^9", "kg")
         symbols.append(f"m_{name}")
     rest = sum(item.mass for item in design.rest)
     if rest:

@@ -158,6 +158,17 @@ class Design(Record):
     tolerances: dict[str, Tolerance] = Field(default_factory=dict)
 
     @property
+    def carrier_word(self) -> str:
+        """ "ring" or "half shell": one of the two parts that hold the rubber outside."""
+        return self.carrier.kind.replace("_", " ").removesuffix("s")
+
+    @property
     def prestress(self) -> str:
         """"axial" for rings, "radial" for half shells."""
         return "axial" if self.carrier.kind == "rings" else "radial"
+
+
+def carrier_word(*designs: Design | None) -> str:
+    """ "ring", "half shell", or "carrier" where the designs differ or there is none."""
+    found = {design.carrier_word for design in designs if design is not None}
+    return found.pop() if len(found) == 1 else "carrier"

@@ -15,7 +15,7 @@ from dossier.actions.edit import add_record, next_id
 from dossier.checks.told import sheet_answer
 from dossier.mechanics.shapes import GeometryError
 from dossier.records.calculation import Calculation
-from dossier.records.design import Design
+from dossier.records.design import Design, carrier_word
 from dossier.store.project import Project
 from dossier.units import amount
 from screens import keys
@@ -178,7 +178,7 @@ class DesignSheet(Drafts, Asks):
             self.records.display = self.runs_title.display = self.app.size.height >= TALL
         self._list(project)
         sides = self._weigh(project)
-        self.masses.show(mass_lines(*sides, ("ref", variant.id if variant else "-"), 15))
+        self.masses.show(mass_lines(*sides, ("ref", variant.id if variant else "-"), carrier_word(reference, variant), 15))
         self._margin(project)
         self.section.show(with_call_outs(section, self._told()) if self.size.width >= 120 else section)
 
@@ -259,7 +259,8 @@ class DesignSheet(Drafts, Asks):
         if not self.is_mounted or (self.frame.strip.is_open and project is None):
             return
         sides = self._weigh(project or self.session.opened.project)
-        above = mass_lines(*sides, ("ref", self.variant.id if self.variant else "-"), 10)
+        names = ("ref", self.variant.id if self.variant else "-")
+        above = mass_lines(*sides, names, carrier_word(*self.designs(project or self.session.opened.project)), 10)
         fill_margin(self.left, self.session, self.record_at_cursor(), self._letter, above)
 
     @on(SheetList.Opened)

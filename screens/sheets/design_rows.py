@@ -24,8 +24,7 @@ from screens.widgets.columns import Column
 from screens.widgets.sheet_list import Row
 
 WIDE = 76
-MASS_ROWS = (("pin", "A", "pin"), ("core", "B", "core"), ("layer", "C", "rubber"), ("carrier", "D", "ring"),
-             ("rest", "F", "rest"))  # fmt: skip
+MASS_ROWS = (("pin", "A", "pin"), ("core", "B", "core"), ("layer", "C", "rubber"), ("carrier", "D", ""), ("rest", "F", "rest"))
 # Fields of a design that are words about it, listed last.
 WORDS = ("title", "part_number", "drawing", "drawing_index")
 # Kinds that sheet 3 lists below the calculations, so that r and s find them.
@@ -134,9 +133,9 @@ def _limits(dimension: Dimension) -> str:
 
 
 def mass_lines(
-    reference: dict[str, float] | str, variant: dict[str, float] | str, names: tuple[str, str], name_width: int = 13
+    reference: dict[str, float] | str, variant: dict[str, float] | str, names: tuple[str, str], carrier: str, name_width: int
 ) -> list[LineLike]:
-    """Masses per region in g, reference left, variant right; a reason stands where there is none."""
+    """Masses per region in g, reference left, variant right; a reason stands where there is none. `carrier` names region D."""
 
     def row(letter: str, name: str, left: str, right: str, role: str) -> LineLike:
         numbers = f" {name:<{name_width}}{left[:7]:>7} {right[:7]:>7}"
@@ -145,7 +144,7 @@ def mass_lines(
     lines: list[LineLike] = [row("", "mass, g", *names, "heading")]
     for key, letter, name in MASS_ROWS:
         left, right = (_grams(side, key) for side in (reference, variant))
-        lines.append(row(letter, name, left, right, "ink" if left != right else "quiet"))
+        lines.append(row(letter, name or carrier, left, right, "ink" if left != right else "quiet"))
     lines.append(row("", "joint", _grams(reference, "total"), _grams(variant, "total"), "heading"))
     return lines + [line(Piece(f" {side}", "notmet")) for side in (reference, variant) if isinstance(side, str) and side]
 

@@ -125,10 +125,13 @@ def _row(sheet: EvidenceSheet, item: EvidenceItem) -> Row:
 
 
 def _parts(project: Project, item: EvidenceItem) -> str:
-    """Counted parts, "5 : 5" where the reference part is measured too."""
+    """Counted parts, before the test the planned ones; "5 : 5" where the reference part is measured too."""
     counted = [project.find(sample.specimen) for sample in item.samples if not sample.left_out]
     reference = sum(isinstance(found, Specimen) and found.design == item.reference for found in counted)
-    return f"{len(counted) - reference} : {reference}" if reference else str(len(counted) or item.planned_variant or "-")
+    variant = len(counted) - reference
+    if not counted:
+        variant, reference = item.planned_variant, item.planned_reference
+    return f"{variant} : {reference}" if reference else str(variant or "-")
 
 
 def _first_value(sheet: EvidenceSheet, item: EvidenceItem) -> str:

@@ -12,7 +12,7 @@ from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
 from screens.glyphs import OF_FRESHNESS, STATES
 from screens.paint import LineLike, Piece, line
-from screens.section_of import NAMES, section_of
+from screens.section_of import region_names, section_of
 from screens.session import Session
 from screens.widgets.section_shape import Section
 from screens.widgets.trace_margin import TraceMargin
@@ -58,7 +58,8 @@ def fill_margin(margin: TraceMargin, session: Session, record_id: str, letter: s
                 above: Sequence[LineLike] = ()) -> None:  # fmt: skip
     """Section with one region marked, and the trace of a record."""
     project = session.opened.project
-    margin.show_section(section_now(session), letter, NAMES.get(letter, ""))
+    section = section_now(session)
+    margin.show_section(section, letter, region_names(section))
     if record_id not in project.records:
         margin.show_trace("", (), (), above=above)
         return

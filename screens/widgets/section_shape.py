@@ -55,13 +55,15 @@ class Span:
 
 @dataclass(frozen=True)
 class Section:
-    """Reference above the axis, variant below it, with their names and what is written beside them."""
+    """Reference above the axis, variant below it, with their names and what is written beside them; `outer` is what the
+    region D is."""
 
     reference: Sequence[Region]
     variant: Sequence[Region]
     names: tuple[str, str] = ("reference", "variant")
     call_outs: Sequence[CallOut] = ()
     spans: Sequence[Span] = ()
+    outer: str = "ring"
 
 
 @dataclass(frozen=True)

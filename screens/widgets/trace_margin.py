@@ -15,6 +15,7 @@ from screens.widgets.section_view import SectionView
 
 COLUMNS, ROWS = 28, 11
 MOST_TARGETS = 5
+JOINT = "ABCD"  # the regions of the joint itself: not the eye, and not what has no outline
 
 
 class TraceMargin(Vertical, inherit_bindings=False):
@@ -26,6 +27,7 @@ class TraceMargin(Vertical, inherit_bindings=False):
         self.view = SectionView(small=True)
         self.view.styles.height = ROWS
         self.trace = Lines()
+        self._legend: list[str] = []
 
     def compose(self) -> ComposeResult:
         """Title, section, trace."""
@@ -33,9 +35,12 @@ class TraceMargin(Vertical, inherit_bindings=False):
         yield self.view
         yield self.trace
 
-    def show_section(self, section: Section, key: str = "", name: str = "") -> None:
-        """Draw a section with one region marked out, by its letter."""
-        self.title.show([line(Piece(f" section: {f'{key} {name}' if key else 'the joint'}", "heading"))])
+    def show_section(self, section: Section, key: str, names: dict[str, str]) -> None:
+        """Draw a section with one region marked out, by its letter; `names` are those of its regions, by letter."""
+        told = f"{key} {names[key]}" if key else "the joint"
+        self.title.show([line(Piece(f" section: {told}", "heading"))])
+        drawn = {region.key for half in (section.reference, section.variant) for region in half} or set(names)
+        self._legend = legend({letter: name for letter, name in names.items() if letter in drawn and letter in JOINT})
         if section is not self.view.section:
             self.view.show(section)
         self.view.set_highlight(key)
@@ -44,13 +49,24 @@ class TraceMargin(Vertical, inherit_bindings=False):
                    above: Sequence[LineLike] = ()) -> None:  # fmt: skip
         """The trace of a record below the lines `above`; long lists are counted."""
         rule = line(" ", Piece("─" * (COLUMNS - 2), "rule"))
-        lines: list[LineLike] = [line(Piece(" A pin B core C rubber D ring", "quiet")), rule]
+        lines: list[LineLike] = [*(line(Piece(row, "quiet")) for row in self._legend), rule]
         lines += [*above, rule] if above else []
         if record:
             lines += [line(Piece(f" trace of {cut(record, COLUMNS - 10)}", "heading")), ""]
             lines += [*_named("serves", serves), "", line(Piece(" here     ", "quiet"), here or record), ""]
             lines += _named("rests on", rests_on)
         self.trace.show(lines)
+
+
+def legend(names: dict[str, str]) -> list[str]:
+    """ " A pin C rubber D ring": the regions of the section, in as many lines as the margin needs."""
+    lines = [""]
+    for letter, name in names.items():
+        told = f" {letter} {name}"
+        if lines[-1] and len(lines[-1]) + len(told) > COLUMNS:
+            lines.append("")
+        lines[-1] += told
+    return lines
 
 
 def _named(word: str, targets: Sequence[LineLike]) -> list[LineLike]:

@@ -1,4 +1,4 @@
-"""The demo tells one story: nothing happens before what it rests on, and no part is tested after it was used up."""
+"""Each demo tells one story: nothing happens before what it rests on, and no part is tested after it was used up."""
 
 from __future__ import annotations
 
@@ -7,14 +7,19 @@ import json
 from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from dossier.store.history import open_history
 from dossier.store.tomlfile import parse_document
 from tests.demo.contradictions import Files, contradictions, dates_of, records
+from tests.demo.documents_axle_link import PAPERS
+from tests.demo.documents_four_point_link import PAPERS as EARLY_PAPERS
+from tests.demo.papers import Paper
 
-DEMO = Path(__file__).parent.parent.parent / "projects" / "axle-link"
+PROJECTS = Path(__file__).parents[2] / "projects"
+DEMO, EARLY = PROJECTS / "axle-link", PROJECTS / "four-point-link"
 RELEASED = DEMO / "revisions" / "A"
 
 
@@ -28,10 +33,12 @@ def files() -> Files:
     return _files(DEMO)
 
 
-@pytest.fixture(scope="module")
-def history() -> list[tuple[str, str, dict]]:  # type: ignore[type-arg]
+History = list[tuple[str, str, dict[str, Any]]]
+
+
+def _history(root: Path) -> History:
     """Every file as each change left it: (day, path, document), from the first change on."""
-    kept, state = open_history(DEMO / "history.git")
+    kept, state = open_history(root / "history.git")
     assert state.status == "ok", state.reason
     found = []
     for entry in reversed(list(kept.log())):
@@ -39,22 +46,30 @@ def history() -> list[tuple[str, str, dict]]:  # type: ignore[type-arg]
             content = kept.read_at(entry.id, path)
             if content is not None:
                 found.append((entry.time[:10], path, parse_document(content, path)))
+    assert found
     return found
 
 
-@pytest.mark.parametrize("root", [DEMO, RELEASED], ids=["work", "revision A"])
-def test_the_demo_does_not_contradict_itself(root: Path) -> None:
-    assert contradictions(_files(root)) == []
+@pytest.fixture(scope="module", params=[DEMO, EARLY], ids=["axle link", "four-point link"])
+def history(request: pytest.FixtureRequest) -> History:
+    return _history(request.param)
 
 
-def test_nothing_was_recorded_before_it_happened(history: list) -> None:  # type: ignore[type-arg]
+@pytest.mark.parametrize(
+    ("root", "papers"), [(DEMO, PAPERS), (RELEASED, PAPERS), (EARLY, EARLY_PAPERS)], ids=["work", "revision A", "just begun"]
+)
+def test_the_demo_does_not_contradict_itself(root: Path, papers: tuple[Paper, ...]) -> None:
+    assert contradictions(_files(root), papers) == []
+
+
+def test_nothing_was_recorded_before_it_happened(history: History) -> None:
     late = [(day, path, stated) for day, path, document in history for stated in dates_of(document) if stated > day]
     assert late == []
 
 
-def test_a_caution_was_entered_before_it_was_reviewed(history: list) -> None:  # type: ignore[type-arg]
+def test_a_caution_was_entered_before_it_was_reviewed() -> None:
     entered: dict[str, str] = {}
-    for day, path, document in history:
+    for day, path, document in _history(DEMO):
         for caution in document.get("caution", []) if path == "cautions.toml" else []:
             first = entered.setdefault(caution["id"], day)
             assert first <= caution.get("reviewed_on", day), caution["id"]
@@ -62,7 +77,7 @@ def test_a_caution_was_entered_before_it_was_reviewed(history: list) -> None:  #
     assert entered
 
 
-def test_no_change_was_recorded_at_a_weekend(history: list) -> None:  # type: ignore[type-arg]
+def test_no_change_was_recorded_at_a_weekend(history: History) -> None:
     assert [day for day, _, _ in history if date.fromisoformat(day).weekday() > 4] == []
 
 
@@ -133,5 +148,5 @@ WRONG = [
 def test_a_contradiction_is_found(files: Files, change: Callable[[Files], None], told: str) -> None:
     wrong = copy.deepcopy(files)
     change(wrong)
-    found: Iterator[str] = iter(contradictions(wrong))
+    found: Iterator[str] = iter(contradictions(wrong, PAPERS))
     assert any(told in line for line in found)

@@ -17,7 +17,7 @@ _spec = importlib.util.spec_from_file_location("random_inputs", Path(__file__).w
 _random_inputs = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(_random_inputs)
 
-RECORDS = Path(__file__).parents[1] / "demo" / "records"
+RECORDS = Path(__file__).parents[1] / "demo" / "records" / "axle-link"
 
 
 @pytest.fixture

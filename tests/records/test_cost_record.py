@@ -11,7 +11,7 @@ from dossier.records.collections import collection_of_path
 from dossier.records.cost import Cost
 from dossier.records.problems import problems_in_words
 
-SHEET = Path(__file__).parents[1] / "demo" / "records" / "cost.toml"
+SHEET = Path(__file__).parents[1] / "demo" / "records" / "axle-link" / "cost.toml"
 
 
 @pytest.fixture

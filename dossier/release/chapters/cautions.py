@@ -58,7 +58,8 @@ def _greatest_loads(kit: Kit, facts: Facts) -> list[tuple[Content, Content]]:
         levels = [(abs(getattr(level, name)), load) for load in facts.project.loads for level in (load, *load.blocks)]
         greatest, load = max(levels, key=lambda level: level[0], default=(0.0, None))
         if load is not None and greatest:
-            found.append((kit.ref(load.id), f"{words} at most {trimmed(factor * greatest)} {unit}: {load.title}"))
+            level = f"{trimmed(factor * greatest)}{'' if unit == '°' else ' '}{unit}"
+            found.append((kit.ref(load.id), f"{words} at most {level}: {load.title}"))
     return found
 
 

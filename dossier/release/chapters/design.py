@@ -8,6 +8,7 @@ from dossier import units
 from dossier.checks.policy import step_of_calculation
 from dossier.checks.told import sheet_answer
 from dossier.records.calculation import Calculation
+from dossier.records.design import carrier_word
 from dossier.release.chapters.calculation import calculation, old_words
 from dossier.release.chapters.dimensions import dimension_table
 from dossier.release.chapters.drawing import NAMES, section
@@ -45,8 +46,10 @@ def _mass_block(kit: Kit, facts: Facts) -> Flowable | None:
     variant, reference = facts.project.variant, facts.project.reference
     if not variant or not reference or variant.id not in runs or reference.id not in runs:
         return None
+    carrier = carrier_word(reference, variant)
+    names = NAMES | {"D": f"{carrier}s"}
     rows = [
-        MassRow(key, NAMES[key], _grams(runs[reference.id], name), _grams(runs[variant.id], name))
+        MassRow(key, names[key], _grams(runs[reference.id], name), _grams(runs[variant.id], name))
         for name, key in _PARTS
     ]
     rows = [row for row in rows if row.reference or row.variant]

@@ -15,14 +15,7 @@ from dossier.release.section import Dimension, SectionDrawing, SmallSection
 from dossier.store.project import Project
 
 KEYS = {"ring": "D", "half_shell": "D", "pin": "A", "core": "B", "layer": "C"}
-NAMES = {
-    "A": "pin",
-    "B": "core",
-    "C": "rubber",
-    "D": "rings or half shells",
-    "E": "eye",
-    "F": "further parts",
-}
+NAMES = {"A": "pin", "B": "core", "C": "rubber", "E": "eye", "F": "further parts"}
 FLATNESS = 0.02
 
 
@@ -39,7 +32,7 @@ def half_of(design: Design, reference: Design | None) -> Half:
         )
         drawn.append(Region(key, outlines, changed=bool(reference) and _differs(design, reference, name)))
     return Half(f"{'reference' if design.kind == 'reference' else 'variant'} {design.part_number or design.id}",
-                tuple(drawn), (design.title, *_without_outline(design)))  # fmt: skip
+                tuple(drawn), (design.title, *_not_in_section(design), *_without_outline(design)))  # fmt: skip
 
 
 def _eye(design: Design, reference: Design | None) -> list[Region]:
@@ -58,6 +51,12 @@ def _voids(design: Design) -> list[Region]:
     boxes = [(side * ends.hole_distance / 2 - hole, side * ends.hole_distance / 2 + hole, height) for side in (-1, 1)]
     boxes += [(bore.start, bore.end, bore.diameter / 2) for bore in pin.bores if not bore.filled]
     return [Region("", tuple(((a, 0.0), (b, 0.0), (b, r), (a, r)) for a, b, r in boxes))]
+
+
+def _not_in_section(design: Design) -> tuple[str, ...]:
+    """The slots between half shells: the section runs through the shells."""
+    carrier = design.carrier
+    return (f"parting gap {units.show(carrier.parting_gap, 3)} mm, not in this section",) if carrier.kind == "half_shells" else ()
 
 
 def _without_outline(design: Design) -> tuple[str, ...]:

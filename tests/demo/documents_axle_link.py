@@ -1,27 +1,8 @@
-"""Register of documents of the invented demo, each with the day it was written, the day it was registered and its file."""
+"""Documents of the axle link demo, each with the day it was written and registered and what it says; all invented."""
 
 from __future__ import annotations
 
-import tempfile
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
-
-from dossier.store.rawfiles import store_raw
-
-
-@dataclass(frozen=True)
-class Paper:
-    """One document; `registered` is the day M. Olsen enters it, `states` what it says."""
-
-    id: str
-    title: str
-    kind: str
-    index: str
-    on: str
-    registered: str
-    states: str
-
+from tests.demo.papers import Paper
 
 _LOG = """part   passes  begun       ended       highest temperature of the rubber
 P-211  7       2026-09-30  2026-10-23  58 °C
@@ -63,26 +44,3 @@ PAPERS = (
     Paper("B-002", "Drawing DW-7610, variant V2", "drawing", "C", "2026-11-09", "2026-11-09",
           "outside diameter of the rings 76.18 mm to 76.20 mm; all else as index B"),
 )  # fmt: skip
-
-
-def first_day(name: str) -> str:
-    """The day of a document's first index."""
-    return min(paper.on for paper in PAPERS if paper.id == name)
-
-
-def register(day: str, project: Path) -> list[dict[str, Any]]:
-    """The register as it is on a day, the newest index of each document, with files stored in the project."""
-    newest = {paper.id: paper for paper in PAPERS if paper.registered <= day}
-    return [_entry(newest[name], project) for name in sorted(newest)]
-
-
-def _entry(paper: Paper, project: Path) -> dict[str, Any]:
-    text = f"DEMO, invented: {paper.title}, index {paper.index}, {paper.on}\n\n{paper.states}\n"
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / f"{paper.id}-{paper.index}.txt"
-        path.write_text(text, "utf-8")
-        digest = store_raw(project, path).sha256
-    return {
-        "id": paper.id, "title": paper.title, "kind": paper.kind, "index": paper.index, "on": paper.on, "by": "M. Olsen",
-        "file": digest, "file_name": path.name,
-    }  # fmt: skip
