@@ -54,7 +54,7 @@ def pin_region(pin: Pin, view: View = "revolved") -> Region:
     """Steel of the pin; `view` as for `regions`."""
     loops = []
     for low, high in _pieces(pin, view):
-        inner = staircase(_bore_corners(pin, low, high))
+        inner = _bore_edges(pin, low, high)
         loops.append(closed_loop([*_steel_edges(pin, low, high, view), *_backwards(inner)]))
     return Region(tuple(loops))
 
@@ -69,8 +69,8 @@ def core_region(joint: JointShape, view: View = "revolved") -> Region:
     loops = []
     for low, high in _pieces(pin, view):
         for run in _filled_runs(pin, low, high):
-            steps = [(bore.diameter / 2, z) for bore in run for z in (bore.start, bore.end)]
-            loops.append(closed_loop(staircase([(0.0, run[0].start), *steps, (0.0, run[-1].end)])))
+            steps = [(bore.diameter / 2, z, bore.end_radius) for bore in run for z in (bore.start, bore.end)]
+            loops.append(closed_loop(_rounded([(0.0, run[0].start, 0.0), *steps, (0.0, run[-1].end, 0.0)])))
     return Region(tuple(loops))
 
 
@@ -205,25 +205,41 @@ def _ball_edges(pin: Pin) -> list[Edge]:
             Arc((tangent_r, tangent_z), (neck, end), (centre_r, end), clockwise=True)]
 
 
-def _bore_corners(pin: Pin, low: float, high: float) -> list[Point]:
+def _bore_edges(pin: Pin, low: float, high: float) -> list[Edge]:
     """Inside of the steel from z = low up to z = high: the bores, and the axis between them."""
-    corners: list[Point] = []
+    corners: list[tuple[float, float, float]] = []
     height = low
     for bore in _clipped(pin.bores, low, high):
         if bore.start - height > EQUAL:
-            corners += [(0.0, height), (0.0, bore.start)]
+            corners += [(0.0, height, 0.0), (0.0, bore.start, 0.0)]
             height = bore.start
-        corners += [(bore.diameter / 2, height), (bore.diameter / 2, bore.end)]
+        corners += [(bore.diameter / 2, height, bore.end_radius), (bore.diameter / 2, bore.end, bore.end_radius)]
         height = bore.end
     if high - height > EQUAL:
-        return [*corners, (0.0, height), (0.0, high)]
-    corners[-1] = (corners[-1][0], high)
-    return corners
+        return _rounded([*corners, (0.0, height, 0.0), (0.0, high, 0.0)])
+    corners[-1] = (corners[-1][0], high, corners[-1][2])
+    return _rounded(corners)
+
+
+def _rounded(corners: list[tuple[float, float, float]]) -> list[Edge]:
+    """Upward edges through `corners` (r, z, radius); a wall's corner with an end that leads inwards is rounded."""
+    edges: list[Edge] = []
+    place: Point = corners[0][:2]
+    for before, (r, z, radius), after in zip(corners, corners[1:], [*corners[2:], corners[-1]], strict=False):
+        opens, closes = before[1] == z and before[0] < r, after[1] == z and after[0] < r
+        if not radius or not (opens or closes):
+            edges.append(Line(place, (r, z)))
+            place = (r, z)
+            continue
+        first, last = ((r - radius, z), (r, z + radius)) if opens else ((r, z - radius), (r - radius, z))
+        edges += [Line(place, first), Arc(first, last, (r - radius, z + radius if opens else z - radius))]
+        place = last
+    return [edge for edge in edges if edge.start != edge.end]
 
 
 def _clipped(bores: tuple[Bore, ...], low: float, high: float) -> list[Bore]:
     """Bores that reach into low ≤ z ≤ high, cut to it, from bottom to top."""
-    cut = [Bore(bore.diameter, max(bore.start, low), min(bore.end, high), bore.filled) for bore in bores]
+    cut = [replace(bore, start=max(bore.start, low), end=min(bore.end, high)) for bore in bores]
     return sorted((bore for bore in cut if bore.end - bore.start > EQUAL), key=lambda bore: bore.start)
 
 

@@ -24,7 +24,7 @@ practice, no source; beyond this it is no fit."""
 
 _UNITS = {"polar_start": "°", "polar_end": "°"}
 _MAY_BE_ZERO = {"neck_fillet", "flat_thickness", "flat_start", "hole_diameter", "straight_radius",
-                "edge_fillet", "hollow_depth", "gap", "parting_gap"}
+                "edge_fillet", "hollow_depth", "gap", "parting_gap", "end_radius"}
 _MAY_BE_NEGATIVE = {"start", "end"}
 
 
@@ -100,6 +100,7 @@ def check_pin(pin: Pin) -> None:
     for index in range(len(pin.bores)):
         _check_bore(pin, index)
     _check_bore_overlap(pin)
+    _check_bore_ends(pin)
 
 
 def _contour_end_field(pin: Pin) -> tuple[str, float]:
@@ -170,6 +171,25 @@ def _check_bore(pin: Pin, index: int) -> None:
     if ends.flat_thickness and reach > ends.flat_start:
         _require(bore.diameter < ends.flat_thickness, f"{path}.diameter", bore.diameter, "be below",
                  "pin.ends.flat_thickness", ends.flat_thickness, "reduce the bore or end it before the flats")
+
+
+def _check_bore_ends(pin: Pin) -> None:
+    """The rounded corners of a bore fit between its wall and the axis or the narrower bore it meets."""
+    for index, bore in enumerate(pin.bores):
+        if not bore.end_radius:
+            continue
+        field = f"pin.bores[{index}].end_radius"
+        _require(bore.end_radius <= bore.diameter / 2 + EQUAL, field, bore.end_radius, "be at most",
+                 f"pin.bores[{index}].diameter", bore.diameter, "reduce it to half the diameter", limit=bore.diameter / 2)
+        half = (bore.end - bore.start) / 2
+        _require(bore.end_radius <= half + EQUAL, field, bore.end_radius, "be at most", f"pin.bores[{index}].end", bore.end,
+                 "reduce it to half the bore's length", limit=half)
+        for other, next_to in enumerate(pin.bores):
+            meets = min(abs(next_to.end - bore.start), abs(next_to.start - bore.end)) <= EQUAL
+            step = (bore.diameter - next_to.diameter) / 2
+            if meets and step > EQUAL:
+                _require(bore.end_radius <= step + EQUAL, field, bore.end_radius, "be at most",
+                         f"pin.bores[{other}].diameter", next_to.diameter, "reduce it to the height of the step", limit=step)
 
 
 def _check_bore_overlap(pin: Pin) -> None:

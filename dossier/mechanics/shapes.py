@@ -15,12 +15,17 @@ from numpy.typing import ArrayLike, NDArray
 
 @dataclass(frozen=True)
 class Bore:
-    """Coaxial bore with flat ends from z = `start` to z = `end`; `filled` with core material or empty."""
+    """Coaxial bore from z = `start` to z = `end`; `filled` with core material or empty.
+
+    Its ends are flat; `end_radius` rounds the corner between wall and end, where the bore ends in steel or meets a
+    narrower one.
+    """
 
     diameter: float
     start: float
     end: float
     filled: bool = False
+    end_radius: float = 0.0
 
 
 @dataclass(frozen=True)

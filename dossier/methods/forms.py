@@ -85,6 +85,8 @@ def _as_parts(annotation: Any, found: Any) -> Any:
     if isinstance(found, list):
         inner = next((choice for choice in choices if get_origin(choice) is list), None)
         return [_as_parts(get_args(inner)[0], item) for item in found] if inner else found
+    if isinstance(found, Part) and choices and get_origin(choices[0]) is list:
+        return [_as_parts(get_args(choices[0])[0], found)]
     if isinstance(found, Part):
         wanted = [model for model in choices if _is_model(model) and _suits(model, found)]
         if len(wanted) == 1:

@@ -1,9 +1,9 @@
 """From a calculation record to a method's typed input: links resolved, sources kept, problems in words.
 
-A method's field names its usual source as a link path, for example
-`design.layer.inner_radius` or `design.layer.compound->shear_modulus` (`->` goes to the record whose id stands
-in the field before). The roots are `design` and `reference`, the two designs of the calculation, `project`,
-`idea` and `cost`. A calculation overrides it with a value, a quantity with unit ("118 kN"), or a link of its own:
+A method's field names its usual source as a link path, for example `design.layer.inner_radius` or
+`design.layer.compound->shear_modulus` (`->` goes to the record whose id stands in the field before). The roots are
+`design` and `reference`, the two designs of the calculation, `project`, `idea`, `cost` and `loads`, all load cases of
+the project. A calculation overrides it with a value, a quantity with unit ("118 kN"), or a link of its own:
 { record = "L-03", field = "radial" }. A link to a calculation reads a value of its result:
 { record = "C-001", field = "total" }.
 """
@@ -134,8 +134,17 @@ def _found(project: Project, calculation: Calculation, name: str, info: FieldInf
     if not link:
         raise Unresolved(f"has no value; give inputs.{name} in {calculation.id}")
     root, _, path = link.partition(".")
+    if root == "loads":
+        return _load_cases(project)
     start = _root(project, calculation, root)
     return _followed(project, start, path) if path else _content(start)
+
+
+def _load_cases(project: Project) -> Found:
+    cases = project.loads
+    if not cases:
+        raise Unresolved("the project has no load case; record one")
+    return Found(cases, "", ", ".join(case.id for case in cases))
 
 
 def _linked(

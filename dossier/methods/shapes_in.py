@@ -42,7 +42,7 @@ def pin_shape(pin: PinIn) -> shapes.Pin:
         neck_radius=pin.neck_radius,
         neck_fillet=pin.neck_fillet,
         ends=shapes.PinEnds(**pin.ends.model_dump()),
-        bores=tuple(shapes.Bore(**bore.model_dump()) for bore in pin.bores),
+        bores=tuple(shapes.Bore(**bore.model_dump(exclude_none=True)) for bore in pin.bores),
         straight_radius=pin.straight_radius,
     )
 

@@ -18,6 +18,7 @@ class Bore(Part):
     start: float = q("mm", "axial position where the bore begins (0 = ball centre)")
     end: float = q("mm", "axial position where the bore ends")
     filled: bool = False
+    end_radius: float | None = q("mm", "radius of the corner where the bore ends in steel or at a step", None, above=0)
 
 
 class PinEnds(Part):

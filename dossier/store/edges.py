@@ -58,6 +58,9 @@ def _calculation_edges(record: Calculation) -> Iterator[Edge]:
     for name, given in record.inputs.items():
         if is_link(given):
             yield Edge(record.id, given["record"], name)
+    cases = record.result.sources.get("loads", "") if record.result and "loads" not in record.inputs else ""
+    for case in filter(None, cases.split(", ")):
+        yield Edge(record.id, case, "load case")
     read = {source.partition(".")[0] for source in record.result.sources.values()} if record.result else set()
     for single, label in SINGLES.items():
         if single in read:

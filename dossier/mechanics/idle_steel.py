@@ -1,0 +1,119 @@
+"""How the steel of the pin is used: utilisation field under loads, notch peak, and the steel that is idle under all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from dossier.mechanics.elements import ElementGroup, reference_element
+from dossier.mechanics.section_mesh import SectionMesh
+from dossier.mechanics.section_stress import Motion, NodalStress
+from dossier.mechanics.shapes import Pin, ball_contour
+
+Array = NDArray[np.float64]
+
+CLAMP_ZONE = 0.35
+"""Length of pin before a clamp edge, as a share of the neck's radius, in which stress is not read: the held corner of the
+model is singular. Own convention; the pin end has verifications of its own."""
+
+NO_NUMBER = "where no stress can be stated; give it a radius"
+
+
+@dataclass(frozen=True)
+class Peak:
+    """Greatest stress in MPa, and its place (r, z) in mm."""
+
+    stress: float
+    place: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Cavity:
+    """Coaxial cylinder within the idle zone: diameter and half length in mm, 0 where there is none."""
+
+    diameter: float
+    half_length: float
+
+
+def sharp_corners(pin: Pin) -> list[str]:
+    """Re-entrant corners of the steel without a radius within the model; each names its field and remedy.
+
+    The stress of a linear body grows without bound there, so that no number can be given.
+    """
+    found = []
+    if not pin.neck_fillet and not pin.straight_radius:
+        line = ball_contour(pin).neck_line
+        found.append(f"pin.neck_fillet = 0 mm leaves a sharp corner at z = ±{line:.4g} mm, {NO_NUMBER}")
+    edge = pin.ends.clamp_edge
+    for index, bore in enumerate(pin.bores):
+        ends = [z for z in (bore.start, bore.end) if abs(z) < edge - 1e-9 and not _meets_wider(pin, index, z)]
+        if ends and not bore.end_radius:
+            places = " and ".join(f"{z:.4g}" for z in ends)
+            found.append(f"pin.bores[{index}].end_radius is not given: the bore ends in a sharp corner at z = {places} mm, {NO_NUMBER}")
+    return found
+
+
+def _meets_wider(pin: Pin, index: int, z: float) -> bool:
+    """Whether the bore opens there into a bore at least as wide: its own corner then is an outer one of the steel."""
+    bore = pin.bores[index]
+    return any(other is not bore and other.diameter >= bore.diameter and min(abs(other.start - z), abs(other.end - z)) < 1e-6
+               for other in pin.bores)  # fmt: skip
+
+
+def readable(mesh: SectionMesh, nodes: NDArray[np.int64], pin: Pin) -> NDArray[np.bool_]:
+    """Which of `nodes` lie far enough from the held ends for their stress to be read."""
+    return np.abs(mesh.nodes[nodes, 1]) < pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius
+
+
+def peak(mesh: SectionMesh, stress: NodalStress, motion: Motion, pin: Pin) -> Peak:
+    """Greatest von Mises stress of a part under `motion`, and where; the zones at the held ends are left out."""
+    found = np.where(readable(mesh, stress.nodes, pin), stress.von_mises(motion), 0.0)
+    worst = int(found.argmax())
+    r, z = mesh.nodes[stress.nodes[worst]]
+    return Peak(float(found[worst]), (float(r), float(z)))
+
+
+def envelope(stress: NodalStress, motions: list[Motion], strength: float) -> Array:
+    """Utilisation (m,) at the nodes: greatest von Mises stress of all motions over `strength` in MPa."""
+    return np.maximum.reduce([stress.von_mises(motion) for motion in motions]) / strength
+
+
+def idle_volume(mesh: SectionMesh, group: ElementGroup, stress: NodalStress, utilisation: Array, threshold: float) -> float:
+    """Volume in mm³ of the part whose utilisation lies below `threshold`, by quadrature."""
+    at_node = np.zeros(len(mesh.nodes))
+    at_node[stress.nodes] = utilisation
+    inside = at_node[group.connectivity] @ reference_element("tri6").shape.T
+    return float(2 * pi * group.geometry.volume[inside < threshold].sum())
+
+
+def idle_bore(mesh: SectionMesh, stress: NodalStress, utilisation: Array, threshold: float, pin: Pin) -> float:
+    """Diameter in mm of the largest coaxial through bore that stays in the idle zone between the zones of the held ends."""
+    place = mesh.nodes[stress.nodes]
+    used = (utilisation >= threshold) & readable(mesh, stress.nodes, pin)
+    return 2 * float(place[used, 0].min()) if used.any() else 2 * pin.neck_radius
+
+
+def idle_cavity(
+    mesh: SectionMesh, stress: NodalStress, utilisation: Array, threshold: float, pin: Pin, wall: float
+) -> Cavity:
+    """Largest coaxial cylinder by volume, symmetric in z, in the idle zone and at least `wall` mm inside the contour."""
+    place, height = mesh.nodes[stress.nodes], np.abs(mesh.nodes[stress.nodes, 1])
+    order = np.argsort(height)
+    reach = height[order]
+    used = np.where(utilisation >= threshold, place[:, 0], np.inf)[order]
+    radius = np.minimum(np.minimum.accumulate(used), _radius_inside(pin, reach, wall))
+    inside = (reach < pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius) & (radius > 0)
+    volume = np.where(inside, radius**2 * reach, 0.0)
+    best = int(volume.argmax())
+    return Cavity(2 * float(radius[best]), float(reach[best])) if volume[best] > 0 else Cavity(0.0, 0.0)
+
+
+def _radius_inside(pin: Pin, height: Array, wall: float) -> Array:
+    """Radius of a cylinder up to `height` that keeps `wall` mm to ball contour and neck."""
+    neck = np.full_like(height, pin.neck_radius - wall)
+    if pin.straight_radius:
+        return neck
+    return np.maximum(neck, np.sqrt(np.maximum((pin.ball_radius - wall) ** 2 - height**2, 0.0)))
