@@ -161,7 +161,7 @@ def _solved(matrix: np.ndarray, right: np.ndarray, law: str) -> tuple[np.ndarray
 
 def _checked(points: Sequence[Sequence[float]], law: str, count: int) -> tuple[np.ndarray, np.ndarray]:
     for number, (lam, stress) in enumerate(points):
-        name, shown = f"points[{number}]", f"[{lam:g}, {stress:g}]"
+        name, shown = f"points.{number}", f"[{lam:g}, {stress:g}]"
         if not (np.isfinite(lam) and np.isfinite(stress)) or lam <= 0:
             raise PointsError(f"{name} = {shown}: the stretch must exceed 0 and both numbers be finite; correct the point")
         if lam == 1 and stress != 0:

@@ -200,6 +200,7 @@ def test_values_in_words() -> None:
         "empty", "empty", "empty", "empty", "yes", "no", "0", "−1.5", "0.3333333333", '"a b"', '{a 1; "x"}',
     ]  # fmt: skip
     assert in_words(["word"] * 100) == "100 entries"
+    assert in_words([[1.1, 0.26], [1.2, -0.5]]) == "[1.1, 0.26]; [1.2, −0.5]"
     assert changed_in_words("R-1", "f", 2, 3, "-") == "R-1 f 2 → 3"
     assert changed_in_words("R-1", "f", True, False, "mm") == "R-1 f yes → no"
 

@@ -170,7 +170,7 @@ def test_compute_tells_a_user_what_is_wrong():
     assert answer.outcome.values["points_fitted"] == 3
     for given, words in (
         (["points=[[1.1, 0.26], [1.2]]", "law=neo_hookean"], "points.1 has 1 entries, at least 2 needed"),
-        (["points=[[1.1, 0.26, 3]]", "law=neo_hookean"], "points.0"),
+        (["points=[[1.1, 0.26, 3]]", "law=neo_hookean"], "points.0 has 3 entries, at most 2 taken; take the others out"),
         (["points=[[1.1, 0.26]]", "law=ogden"], 'law = "ogden" is none of'),
         (["points=[]", "law=yeoh"], "points has 0 different stretches beside 1, at least 4 needed for yeoh"),
     ):
