@@ -120,6 +120,7 @@ class RubberFitMethod(Method):
         deviation = units.show_signed(100 * float(fit.deviations[fit.worst]), 2)
         words = f"{deviation} % at stretch {units.show(float(fit.stretches[fit.worst]), 4)}"
         working.fact("largest relative deviation", words)
+        working.fact("points, stretch: measured and fitted MPa", _each_point(fit))
         working.fact("root mean square", f"{units.show(fit.rms, 3)} MPa over {len(fit.stretches)} points")
         working.fact("range", f"stretch {units.show(low, 4)} to {units.show(high, 4)}")
         return working
@@ -154,6 +155,14 @@ def _warnings(given: UniaxialInput, fit: UniaxialFit, counted: int) -> list[str]
         measured, other = ("tension", "compression") if low == 1 else ("compression", "tension")
         found.append(f"the points are of {measured} alone: {other} is not measured")
     return found
+
+
+def _each_point(fit: UniaxialFit) -> str:
+    """Measured and fitted stress of every point, for the reader to compare."""
+    return "; ".join(
+        f"{units.show(float(lam), 4)}: {units.show(float(measured), 4)} {units.show(float(fitted), 4)}"
+        for lam, measured, fitted in zip(fit.stretches, fit.stresses, fit.fitted, strict=True)
+    )
 
 
 def _stress_of_worst(working: Working, fit: UniaxialFit, names: Sequence[str]) -> None:

@@ -106,7 +106,8 @@ class RubberModuliMethod(Method):
         ):  # fmt: skip
             if factor:
                 working.given(name, words, factor.value, "-")
-        working.line("G_u", "shear modulus in use", "·".join(["G", *factors]), "MPa", result=True)
+        if factors:
+            working.line("G_u", "shear modulus in use", "·".join(["G", *factors]), "MPa", result=True)
         for other in case.others():
             _young(working, other, f"E_{other.name}", symbol, case.hardness.value)
         return working

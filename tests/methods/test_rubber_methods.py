@@ -12,6 +12,7 @@ from dossier.mechanics.rubber import moduli_of_hardness
 from dossier.methods.base import InputError
 from dossier.methods.links import resolve
 from dossier.methods.registry import method_of
+from dossier.methods.rubber_fit import UniaxialInput
 from dossier.records.calculation import Calculation
 from dossier.records.fields import spot_at
 from dossier.store.project import project_from_documents
@@ -129,6 +130,18 @@ def test_golden_example_of_the_fit(fit):
     band = outcome.values["shear_modulus"]
     assert (band.low, band.high) == pytest.approx((0.9282640, 0.9499352), rel=1e-5) and outcome.outside == []
     assert outcome.values["c01"].contributions == () and found["c01"] == 0
+
+
+def test_the_working_shows_every_point_and_the_factors_that_count(fit, moduli):
+    outcome = fit(law="neo_hookean", points=[[1.0, 0.0], [1.25, 0.61], [2.0, 1.75]])
+    working = method_of("rubber_fit").working(UniaxialInput(points=[[1.25, 0.61]], law="neo_hookean"), outcome)
+    assert dict(working.facts)["points, stretch: measured and fitted MPa"] == (
+        "1.000: 0 0; 1.250: 0.6100 0.6100; 2.000: 1.750 1.750"
+    )
+    for factor, symbols in ((None, {"E", "K", "G", "ν"}), (1.4, {"E", "K", "G", "ν", "G_u"})):
+        outcome = moduli(dynamic_factor=factor)
+        working = method_of("rubber_moduli").working(outcome.detail["case"].given, outcome)
+        assert {line.symbol for line in working.lines} == symbols | {"E_gent", "E_ruess"}
 
 
 def test_an_unstable_fit_is_no_proof(fit):
