@@ -116,6 +116,7 @@ class RubberFitMethod(Method):
         working.line("G", "shear modulus at small strain", formula, "MPa", result=True)
         working.line("E", "Young's modulus at small strain", "3·G", "MPa", "incompressible", result=True)
         _stress_of_worst(working, fit, names)
+        working.fact("hardness at which a relation gives this E", _hardness_in_words(3 * fit.shear_modulus))
         low, high = fit.range
         deviation = units.show_signed(100 * float(fit.deviations[fit.worst]), 2)
         words = f"{deviation} % at stretch {units.show(float(fit.stretches[fit.worst]), 4)}"
@@ -155,6 +156,19 @@ def _warnings(given: UniaxialInput, fit: UniaxialFit, counted: int) -> list[str]
         measured, other = ("tension", "compression") if low == 1 else ("compression", "tension")
         found.append(f"the points are of {measured} alone: {other} is not measured")
     return found
+
+
+def _hardness_in_words(young: float) -> str:
+    """What each relation between hardness and modulus makes of Young's modulus, to hold against the hardness read."""
+    from dossier.mechanics.rubber import RELATIONS, RubberRangeError, hardness_of_modulus
+
+    said = []
+    for relation in RELATIONS.values():
+        try:
+            said.append(f"{hardness_of_modulus(relation.name, young):.0f} {relation.scale} by {relation.words}")
+        except RubberRangeError:
+            said.append(f"outside {relation.words}")
+    return ", ".join(said)
 
 
 def _each_point(fit: UniaxialFit) -> str:

@@ -138,6 +138,9 @@ def test_the_working_shows_every_point_and_the_factors_that_count(fit, moduli):
     assert dict(working.facts)["points, stretch: measured and fitted MPa"] == (
         "1.000: 0 0; 1.250: 0.6100 0.6100; 2.000: 1.750 1.750"
     )
+    assert dict(working.facts)["hardness at which a relation gives this E"] == (
+        "54 IRHD by Lindley's table, 55 Shore A by Gent's relation of 1958, 48 Shore A by Ruess's relation"
+    )
     for factor, symbols in ((None, {"E", "K", "G", "ν"}), (1.4, {"E", "K", "G", "ν", "G_u"})):
         outcome = moduli(dynamic_factor=factor)
         working = method_of("rubber_moduli").working(outcome.detail["case"].given, outcome)
