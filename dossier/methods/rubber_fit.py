@@ -116,14 +116,14 @@ class RubberFitMethod(Method):
         working.line("G", "shear modulus at small strain", formula, "MPa", result=True)
         working.line("E", "Young's modulus at small strain", "3·G", "MPa", "incompressible", result=True)
         _stress_of_worst(working, fit, names)
-        working.fact("hardness at which a relation gives this E", _hardness_in_words(3 * fit.shear_modulus))
         low, high = fit.range
-        deviation = units.show_signed(100 * float(fit.deviations[fit.worst]), 2)
-        words = f"{deviation} % at stretch {units.show(float(fit.stretches[fit.worst]), 4)}"
-        working.fact("largest relative deviation", words)
-        working.fact("points, stretch: measured and fitted MPa", _each_point(fit))
-        working.fact("root mean square", f"{units.show(fit.rms, 3)} MPa over {len(fit.stretches)} points")
+        worst = units.show_signed(100 * float(fit.deviations[fit.worst]), 2)
+        at = units.show(float(fit.stretches[fit.worst]), 4)
+        over = units.amount(len(fit.stretches), "point")
+        working.fact("deviation", f"at most {worst} % at stretch {at}; root mean square {units.show(fit.rms, 3)} MPa over {over}")
         working.fact("range", f"stretch {units.show(low, 4)} to {units.show(high, 4)}")
+        working.fact("points", f"stretch: measured and fitted MPa; {_each_point(fit)}")
+        working.fact("hardness", f"this E is that of {_hardness_in_words(3 * fit.shear_modulus)}")
         return working
 
 
@@ -167,8 +167,8 @@ def _hardness_in_words(young: float) -> str:
         try:
             said.append(f"{hardness_of_modulus(relation.name, young):.0f} {relation.scale} by {relation.words}")
         except RubberRangeError:
-            said.append(f"outside {relation.words}")
-    return ", ".join(said)
+            continue
+    return ", ".join(said) if said else "no relation here"
 
 
 def _each_point(fit: UniaxialFit) -> str:
