@@ -6,7 +6,7 @@ import copy
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal, get_args, get_origin
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
@@ -16,7 +16,7 @@ from dossier.methods.listing import limits_of
 from dossier.methods.registry import all_methods
 from dossier.records.base import field_at, field_facts, models_in
 from dossier.records.calculation import Calculation
-from dossier.records.fields import options, spot_at
+from dossier.records.fields import options, spot_at, words_in
 from dossier.records.problems import problems_in_words
 from dossier.records.put import holder_of, put, value_at
 from dossier.store.project import Project
@@ -227,7 +227,7 @@ def _choices(project: Project, raw: dict[str, Any], path: str, types: Sequence[A
         return _served_values(raw)
     if str in types and name in REFERS:
         return tuple((record.id, f"{record.id}  {_title(record)}") for record in _records(project, REFERS[name]))
-    words = [str(word) for choice in types if get_origin(choice) is Literal for word in get_args(choice) if word]
+    words = [word for choice in types for word in words_in(choice)]
     if words:
         return tuple((word, word.replace("_", " ")) for word in words)
     return (("yes", "yes"), ("no", "no")) if bool in types else ()

@@ -20,7 +20,7 @@ from dossier.records.base import Record
 from dossier.records.calculation import Calculation
 from dossier.records.collections import Collection, collection_of_kind, collection_of_path
 from dossier.records.design import Design
-from dossier.records.fields import NoField, Spot, spot_at
+from dossier.records.fields import NoField, Spot, spot_at, words_in
 from dossier.records.problems import problems_in_words
 from dossier.records.put import holder_of, put, value_at
 from dossier.store.change import Change
@@ -217,6 +217,9 @@ def _method_input(project: Project, raw: dict[str, Any], spot: Spot, new: Any) -
     if info is None:
         known = ", ".join(method.input_model.model_fields)
         raise Refusal(f"inputs.{name} is not an input of {method.id}; its inputs are {known}")
+    words = words_in(info.annotation)
+    if words and isinstance(new, str) and new not in words:
+        raise Refusal(f'inputs.{name} = "{new}" is none of {", ".join(words)}; choose one of them, or link a record')
     try:
         read = as_field(info, new)
     except units.UnitError as error:

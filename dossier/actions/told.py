@@ -19,7 +19,7 @@ def in_words(value: Any) -> str:
     if isinstance(value, int | float):
         return f"{value:.10g}".replace("-", "−")
     if isinstance(value, list):
-        told = "; ".join(in_words(item) for item in value)
+        told = "; ".join(f"[{', '.join(map(in_words, item))}]" if isinstance(item, list) else in_words(item) for item in value)
         return told if len(told) <= 2 * MAX_TEXT else amount(len(value), "entry", "entries")
     if isinstance(value, dict):
         told = ", ".join(f"{name} {in_words(below)}" for name, below in value.items())

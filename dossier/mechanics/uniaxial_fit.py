@@ -132,8 +132,9 @@ def fit_uniaxial(law: str, points: Sequence[Sequence[float]], relative: bool = F
     weight = 1 / np.abs(stress[loaded]) if relative else np.ones(int(loaded.sum()))
     matrix = _columns("uniaxial", lam)[:, [NAMES.index(name) for name in names]]
     solved, inverse, freedom = _solved(matrix[loaded] * weight[:, None], stress[loaded] * weight, law)
-    errors = matrix[loaded] @ solved - stress[loaded]
-    spread = float(np.sqrt(np.sum((errors * weight) ** 2) / freedom)) * float(stdtrit(freedom, (1 + CONFIDENCE) / 2))
+    fitted = _without_roundoff(matrix @ solved, stress)
+    errors = (fitted - stress)[loaded] * weight
+    spread = float(np.sqrt(np.sum(errors**2) / freedom)) * float(stdtrit(freedom, (1 + CONFIDENCE) / 2))
     shear = np.array([2.0 if name in ("c10", "c01") else 0.0 for name in names])
     widths = spread * np.linalg.norm(inverse, axis=1)
     return UniaxialFit(
@@ -141,8 +142,13 @@ def fit_uniaxial(law: str, points: Sequence[Sequence[float]], relative: bool = F
         dict.fromkeys(NAMES, 0.0) | {name: float(value) for name, value in zip(names, solved, strict=True)},
         dict.fromkeys(NAMES, 0.0) | {name: float(value) for name, value in zip(names, widths, strict=True)},
         spread * float(np.linalg.norm(shear @ inverse)),
-        matrix @ solved,
+        fitted,
     )  # fmt: skip
+
+
+def _without_roundoff(fitted: np.ndarray, stress: np.ndarray) -> np.ndarray:
+    """Points that lie on the law have no deviation; what round-off leaves of one is dropped."""
+    return stress if np.abs(fitted - stress).max() <= 1e-12 * np.abs(stress).max() else fitted
 
 
 def _solved(matrix: np.ndarray, right: np.ndarray, law: str) -> tuple[np.ndarray, np.ndarray, int]:
@@ -161,7 +167,7 @@ def _solved(matrix: np.ndarray, right: np.ndarray, law: str) -> tuple[np.ndarray
 
 def _checked(points: Sequence[Sequence[float]], law: str, count: int) -> tuple[np.ndarray, np.ndarray]:
     for number, (lam, stress) in enumerate(points):
-        name, shown = f"points[{number}]", f"[{lam:g}, {stress:g}]"
+        name, shown = f"points.{number}", f"[{lam:g}, {stress:g}]"
         if not (np.isfinite(lam) and np.isfinite(stress)) or lam <= 0:
             raise PointsError(f"{name} = {shown}: the stretch must exceed 0 and both numbers be finite; correct the point")
         if lam == 1 and stress != 0:

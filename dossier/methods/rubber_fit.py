@@ -117,11 +117,13 @@ class RubberFitMethod(Method):
         working.line("E", "Young's modulus at small strain", "3·G", "MPa", "incompressible", result=True)
         _stress_of_worst(working, fit, names)
         low, high = fit.range
-        deviation = units.show_signed(100 * float(fit.deviations[fit.worst]), 2)
-        words = f"{deviation} % at stretch {units.show(float(fit.stretches[fit.worst]), 4)}"
-        working.fact("largest relative deviation", words)
-        working.fact("root mean square", f"{units.show(fit.rms, 3)} MPa over {len(fit.stretches)} points")
+        worst = units.show_signed(100 * float(fit.deviations[fit.worst]), 2)
+        at = units.show(float(fit.stretches[fit.worst]), 4)
+        over = units.amount(len(fit.stretches), "point")
+        working.fact("deviation", f"at most {worst} % at stretch {at}; root mean square {units.show(fit.rms, 3)} MPa over {over}")
         working.fact("range", f"stretch {units.show(low, 4)} to {units.show(high, 4)}")
+        working.fact("points", f"stretch: measured and fitted MPa; {_each_point(fit)}")
+        working.fact("hardness", f"this E is that of {_hardness_in_words(3 * fit.shear_modulus)}")
         return working
 
 
@@ -154,6 +156,27 @@ def _warnings(given: UniaxialInput, fit: UniaxialFit, counted: int) -> list[str]
         measured, other = ("tension", "compression") if low == 1 else ("compression", "tension")
         found.append(f"the points are of {measured} alone: {other} is not measured")
     return found
+
+
+def _hardness_in_words(young: float) -> str:
+    """What each relation between hardness and modulus makes of Young's modulus, to hold against the hardness read."""
+    from dossier.mechanics.rubber import RELATIONS, RubberRangeError, hardness_of_modulus
+
+    said = []
+    for relation in RELATIONS.values():
+        try:
+            said.append(f"{hardness_of_modulus(relation.name, young):.0f} {relation.scale} by {relation.words}")
+        except RubberRangeError:
+            continue
+    return ", ".join(said) if said else "no relation here"
+
+
+def _each_point(fit: UniaxialFit) -> str:
+    """Measured and fitted stress of every point, for the reader to compare."""
+    return "; ".join(
+        f"{units.show(float(lam), 4)}: {units.show(float(measured), 4)} {units.show(float(fitted), 4)}"
+        for lam, measured, fitted in zip(fit.stretches, fit.stresses, fit.fitted, strict=True)
+    )
 
 
 def _stress_of_worst(working: Working, fit: UniaxialFit, names: Sequence[str]) -> None:

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from dossier.mechanics.rubber import Relation
 
 
+SYMBOLS = {"lindley": "E_L", "gent": "E_G", "ruess": "E_R"}
+
+
 class ModuliInput(MethodInput):
     """Hardness with its tolerance, the relation, and what the user knows of scatter, temperature and frequency."""
 
@@ -106,9 +109,10 @@ class RubberModuliMethod(Method):
         ):  # fmt: skip
             if factor:
                 working.given(name, words, factor.value, "-")
-        working.line("G_u", "shear modulus in use", "·".join(["G", *factors]), "MPa", result=True)
+        if factors:
+            working.line("G_u", "shear modulus in use", "·".join(["G", *factors]), "MPa", result=True)
         for other in case.others():
-            _young(working, other, f"E_{other.name}", symbol, case.hardness.value)
+            _young(working, other, SYMBOLS[other.name], symbol, case.hardness.value)
         return working
 
 
@@ -248,7 +252,7 @@ def _between(working: Working, symbol: str, words: str, name: str, hardness: str
 
     low, high = rows_around(value)
     if "H_1" not in working.values:
-        working.fact("Lindley's table", lindley_source())
+        working.fact("table", lindley_source())
         working.given("H_1", "hardness of the row below", low.hardness, "IRHD", "from memory")
         working.given("H_2", "hardness of the row above", high.hardness, "IRHD", "from memory")
     for mark, row in (("1", low), ("2", high)):

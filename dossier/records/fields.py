@@ -6,7 +6,7 @@ import difflib
 import types
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
@@ -64,6 +64,11 @@ def options(annotation: Any) -> tuple[Any, ...]:
     if get_origin(annotation) in (Union, types.UnionType):
         return tuple(option for part in get_args(annotation) for option in options(part))
     return () if annotation is type(None) else (annotation,)
+
+
+def words_in(annotation: Any) -> list[str]:
+    """The words among which a field chooses; none for a field that takes anything else."""
+    return [str(word) for choice in options(annotation) if get_origin(choice) is Literal for word in get_args(choice) if word]
 
 
 def _unit_of_dimension(raw: Any, dimension: str) -> str:

@@ -82,6 +82,8 @@ def _with_value(name: str, given: Any, kind: str, context: dict[str, Any], field
         return f"{name} is empty; fill it in"
     if kind == "too_short":
         return f"{name} has {context['actual_length']} entries, at least {context['min_length']} needed; add them"
+    if kind == "too_long":
+        return f"{name} has {context['actual_length']} entries, at most {context['max_length']} taken; take the others out"
     if kind == "string_pattern_mismatch":
         form = _PATTERNS.get(context["pattern"], f"does not have the form {context['pattern']}; correct it")
         return f"{name} = {_shown(given)} {form}"

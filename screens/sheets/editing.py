@@ -11,7 +11,6 @@ from pydantic.fields import FieldInfo
 
 from dossier.actions.edit import clear_field, set_field
 from dossier.actions.refusal import Refusal, words_of
-from dossier.actions.told import in_words
 from dossier.methods.listing import limits_of
 from dossier.methods.registry import all_methods
 from dossier.records.base import field_at, field_facts
@@ -129,7 +128,7 @@ def _typed(value: Any) -> str:
     if isinstance(value, int | float):
         return f"{value:.10g}"
     if isinstance(value, list):
-        return "; ".join(map(_typed, value)) if not any(isinstance(v, dict | list) for v in value) else in_words(value)
+        return "; ".join(map(_typed, value)) if not any(isinstance(v, dict | list) for v in value) else _toml(value)
     if is_link(value):
         return ".".join(filter(None, (value["record"], value.get("field", ""))))
     if isinstance(value, dict):
@@ -138,6 +137,10 @@ def _typed(value: Any) -> str:
 
 
 def _toml(value: Any) -> str:
+    if isinstance(value, list):
+        return f"[{', '.join(map(_toml, value))}]"
+    if isinstance(value, bool):
+        return "true" if value else "false"
     return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"' if isinstance(value, str) else _typed(value)
 
 

@@ -129,6 +129,7 @@ REFUSED = [
     ("M-001", "density.high", "7000", "density.value = 7850.0 kg/m³ must lie between low = 7850.0 and high = 7000.0"),
     ("A-001", "value", "3", "an assumption holds either a value or a choice in words; fill exactly one"),
     ("C-002", "inputs.force", "118 mm", 'inputs.force: "mm" is length, but "N" is force; give a value in N'),
+    ("C-002", "inputs.support", "welded", 'inputs.support = "welded" is none of simple_at_bolt_axis, held_at_bolt_axis'),
     ("C-002", "inputs.forse", "118 kN", "inputs.forse is not an input of pin.bending; its inputs are pin, core, force"),
     ("project", "people.0.name", "A <i>", 'people.0.name = "A <i>" must be a name of 1 to 80 characters without < and >'),
     ("project", "project_id", "x", 'project_id = "x" must be 32 hexadecimal digits in lower case; copy it again'),
@@ -200,6 +201,7 @@ def test_values_in_words() -> None:
         "empty", "empty", "empty", "empty", "yes", "no", "0", "−1.5", "0.3333333333", '"a b"', '{a 1; "x"}',
     ]  # fmt: skip
     assert in_words(["word"] * 100) == "100 entries"
+    assert in_words([[1.1, 0.26], [1.2, -0.5]]) == "[1.1, 0.26]; [1.2, −0.5]"
     assert changed_in_words("R-1", "f", 2, 3, "-") == "R-1 f 2 → 3"
     assert changed_in_words("R-1", "f", True, False, "mm") == "R-1 f yes → no"
 

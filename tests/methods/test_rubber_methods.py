@@ -12,6 +12,7 @@ from dossier.mechanics.rubber import moduli_of_hardness
 from dossier.methods.base import InputError
 from dossier.methods.links import resolve
 from dossier.methods.registry import method_of
+from dossier.methods.rubber_fit import UniaxialInput
 from dossier.records.calculation import Calculation
 from dossier.records.fields import spot_at
 from dossier.store.project import project_from_documents
@@ -70,8 +71,8 @@ def test_the_output_names_the_relation_and_what_the_others_give(moduli):
 def test_the_working_shows_the_other_relations_too(moduli):
     outcome = moduli()
     working = method_of("rubber_moduli").working(outcome.detail["case"].given, outcome)
-    assert (working.values["E_gent"], working.values["E_ruess"]) == pytest.approx((3.6051, 5.8844), abs=1e-4)
-    assert "not checked against its text" in dict(working.facts)["Lindley's table"]
+    assert (working.values["E_G"], working.values["E_R"]) == pytest.approx((3.6051, 5.8844), abs=1e-4)
+    assert "not checked against its text" in dict(working.facts)["table"]
 
 
 def test_a_hardness_of_the_other_scale_widens_the_band(moduli):
@@ -131,6 +132,21 @@ def test_golden_example_of_the_fit(fit):
     assert outcome.values["c01"].contributions == () and found["c01"] == 0
 
 
+def test_the_working_shows_every_point_and_the_factors_that_count(fit, moduli):
+    outcome = fit(law="neo_hookean", points=[[1.0, 0.0], [1.25, 0.61], [2.0, 1.75]])
+    working = method_of("rubber_fit").working(UniaxialInput(points=[[1.25, 0.61]], law="neo_hookean"), outcome)
+    facts = dict(working.facts)
+    assert facts["points"] == "stretch: measured and fitted MPa; 1.000: 0 0; 1.250: 0.6100 0.6100; 2.000: 1.750 1.750"
+    assert facts["deviation"] == "at most +0.00 % at stretch 1.250; root mean square 0 MPa over 3 points"
+    assert facts["hardness"] == (
+        "this E is that of 54 IRHD by Lindley's table, 55 Shore A by Gent's relation of 1958, 48 Shore A by Ruess's relation"
+    )
+    for factor, symbols in ((None, {"E", "K", "G", "ν"}), (1.4, {"E", "K", "G", "ν", "G_u"})):
+        outcome = moduli(dynamic_factor=factor)
+        working = method_of("rubber_moduli").working(outcome.detail["case"].given, outcome)
+        assert {line.symbol for line in working.lines} == symbols | {"E_G", "E_R"}
+
+
 def test_an_unstable_fit_is_no_proof(fit):
     points = [[1.1, 0.3], [1.3, 0.6], [1.6, 0.8], [2.0, 0.85], [2.4, 0.8], [2.8, 0.7]]
     outcome = fit(points=points, law="yeoh")
@@ -170,7 +186,7 @@ def test_compute_tells_a_user_what_is_wrong():
     assert answer.outcome.values["points_fitted"] == 3
     for given, words in (
         (["points=[[1.1, 0.26], [1.2]]", "law=neo_hookean"], "points.1 has 1 entries, at least 2 needed"),
-        (["points=[[1.1, 0.26, 3]]", "law=neo_hookean"], "points.0"),
+        (["points=[[1.1, 0.26, 3]]", "law=neo_hookean"], "points.0 has 3 entries, at most 2 taken; take the others out"),
         (["points=[[1.1, 0.26]]", "law=ogden"], 'law = "ogden" is none of'),
         (["points=[]", "law=yeoh"], "points has 0 different stretches beside 1, at least 4 needed for yeoh"),
     ):

@@ -8,9 +8,14 @@ import pytest
 from textual.pilot import Pilot
 
 from dossier.actions.opened import Opened
+from dossier.actions.typed import value_of
+from dossier.records.calculation import Calculation
+from dossier.records.fields import spot_at
+from dossier.store.project import project_from_documents
 from screens.app import DossierApp
+from screens.sheets.editing import field_here
 from tests.screens.look import drive
-from tests.small_project import ENGINEER, begin
+from tests.small_project import ENGINEER, begin, documents
 from tests.whole_path.hands import Hands
 from tests.whole_path.pilot_hands import PilotHands
 
@@ -123,3 +128,42 @@ def test_only_what_is_not_met_is_conceded(root: Path) -> None:
         assert "only what is not met is conceded" in await hands.message()
 
     driven(root, script)
+
+
+def test_a_list_of_pairs_stands_in_the_strip_as_it_is_typed() -> None:
+    """Entered again unchanged it gives the same list: nothing that was typed is lost by opening it."""
+    points = [[1.1, 0.26], [1.2, -0.47], [2, 1.4]]
+    files = documents()
+    inputs = {"law": "neo_hookean", "points": points, "more": [{"name": "a \"b\"", "bonded": True}]}
+    files["calculations/C-020.toml"] = {"id": "C-020", "title": "Fit", "method": "rubber_fit", "inputs": inputs}
+    project = project_from_documents(Path("none"), files)
+    for name in ("points", "more"):
+        field = field_here(project, "C-020", f"inputs.{name}")
+        assert field is not None
+        spot = spot_at(Calculation, project.raw["C-020"], f"inputs.{name}")
+        assert value_of(spot, field.text) == inputs[name]
+
+
+def test_a_law_is_fitted_to_measured_points_by_keys(root: Path) -> None:
+    """Points typed as pairs, a law refused where it is none of the words, a result with its moduli."""
+
+    async def script(hands: PilotHands) -> None:
+        await _begin(hands, "calculation")
+        await hands.type("Law of the compound")
+        await hands.choose("rubber_fit")
+        for _ in range(3):
+            await hands.choose("leave it empty")
+        assert (await hands.asked("C-003"))[0] == "inputs.points"
+        await hands.type("[[1.0, 0], [1.1, 0.26], [1.2, 0.47], [1.5, 0.94], [2.0, 1.46]]")
+        await hands.type("neohook")
+        await hands.expect('"neohook" is none of neo_hookean, mooney_rivlin, yeoh')
+        await hands.press(*["backspace"] * len("neohook"))
+        await hands.type("yeoh")
+        await hands.expect("C-003 added")
+        await hands.press("c")
+        await hands.wait("shear modulus")
+
+    driven(root, script)
+    found = Opened(root).project.get("C-003")
+    assert found.inputs["points"][1] == [1.1, 0.26]
+    assert found.result is not None and found.result.value("shear_modulus").value > 0.5
