@@ -14,6 +14,7 @@ if TYPE_CHECKING:
         sphere_translation_stiffness,
         zone_torsion_stiffness,
     )
+    from dossier.mechanics.curves import LayerCurve, LayerCurveStopped, layer_curve, layer_curve_at_forces
     from dossier.mechanics.layer import (
         LayerEstimate,
         LayerStiffness,
@@ -21,24 +22,43 @@ if TYPE_CHECKING:
         layer_stiffness,
         layer_stiffness_with_estimate,
     )
+    from dossier.mechanics.prestress import AssemblyStopped, PreStressedLayer, RingTravel, ShellClosing, pre_stressed_layer
 
 _HOME = {
+    "AssemblyStopped": "prestress",
+    "LayerCurve": "curves",
+    "LayerCurveStopped": "curves",
     "LayerEstimate": "layer",
     "LayerStiffness": "layer",
     "MeshError": "layer",
+    "PreStressedLayer": "prestress",
+    "RingTravel": "prestress",
+    "ShellClosing": "prestress",
+    "layer_curve": "curves",
+    "layer_curve_at_forces": "curves",
     "layer_stiffness": "layer",
     "layer_stiffness_with_estimate": "layer",
+    "pre_stressed_layer": "prestress",
     "sphere_rotation_stiffness": "closed_forms",
     "sphere_translation_stiffness": "closed_forms",
     "zone_torsion_stiffness": "closed_forms",
 }
 
 __all__ = [
+    "AssemblyStopped",
+    "LayerCurve",
+    "LayerCurveStopped",
     "LayerEstimate",
     "LayerStiffness",
     "MeshError",
+    "PreStressedLayer",
+    "RingTravel",
+    "ShellClosing",
+    "layer_curve",
+    "layer_curve_at_forces",
     "layer_stiffness",
     "layer_stiffness_with_estimate",
+    "pre_stressed_layer",
     "sphere_rotation_stiffness",
     "sphere_translation_stiffness",
     "zone_torsion_stiffness",
