@@ -14,6 +14,7 @@ if TYPE_CHECKING:
         sphere_translation_stiffness,
         zone_torsion_stiffness,
     )
+    from dossier.mechanics.combined import CombinedLoadStopped, PinLoad, PinPlacement, combined_loads
     from dossier.mechanics.curves import LayerCurve, LayerCurveStopped, layer_curve, layer_curve_at_forces
     from dossier.mechanics.layer import (
         LayerEstimate,
@@ -26,14 +27,18 @@ if TYPE_CHECKING:
 
 _HOME = {
     "AssemblyStopped": "prestress",
+    "CombinedLoadStopped": "combined",
     "LayerCurve": "curves",
     "LayerCurveStopped": "curves",
     "LayerEstimate": "layer",
     "LayerStiffness": "layer",
     "MeshError": "layer",
+    "PinLoad": "combined",
+    "PinPlacement": "combined",
     "PreStressedLayer": "prestress",
     "RingTravel": "prestress",
     "ShellClosing": "prestress",
+    "combined_loads": "combined",
     "layer_curve": "curves",
     "layer_curve_at_forces": "curves",
     "layer_stiffness": "layer",
@@ -46,14 +51,18 @@ _HOME = {
 
 __all__ = [
     "AssemblyStopped",
+    "CombinedLoadStopped",
     "LayerCurve",
     "LayerCurveStopped",
     "LayerEstimate",
     "LayerStiffness",
     "MeshError",
+    "PinLoad",
+    "PinPlacement",
     "PreStressedLayer",
     "RingTravel",
     "ShellClosing",
+    "combined_loads",
     "layer_curve",
     "layer_curve_at_forces",
     "layer_stiffness",

@@ -10,23 +10,23 @@ from typing import Literal
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
+from dossier.mechanics.combined import PinPlacement, TiltingLayer
 from dossier.mechanics.drive import Follower, RunStopped, Step, find
 from dossier.mechanics.finite_layer import (
     LARGEST_STEP,
-    Assembler,
     FiniteLayer,
-    OuterMotion,
     RestingLayer,
     checked_law,
     checked_travel,
+    closed_layer,
     finite_cells,
     finite_layer,
     pin_force,
 )
-from dossier.mechanics.fourier import FourierKinematics, rigid_placement, rigid_placement_rate
+from dossier.mechanics.fourier import DEFAULT_HARMONICS
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.layer import SphericalLayer
-from dossier.mechanics.newton import State, Support
+from dossier.mechanics.newton import Equilibrium, State, Support
 
 Direction = Literal["axial", "torsional", "radial", "conical"]
 DIRECTIONS: tuple[Direction, ...] = ("axial", "torsional", "radial", "conical")
@@ -100,7 +100,7 @@ def layer_curve(
     loading = _Request(layer, checked_law(layer, law), direction, closing, pin_stiffness, cells).loading()
     if pin_stiffness is None:
         return loading.visit(targets, "displacements", lambda follower, target: follower.go(target))
-    tolerance = LOAD_TOLERANCE * max(map(abs, targets))
+    tolerance = LOAD_TOLERANCE * max(map(abs, targets)) + loading.force_noise / pin_stiffness
     return loading.visit(
         targets, "displacements", lambda follower, target: find(follower, loading.total, target, tolerance)
     )
@@ -130,7 +130,7 @@ def layer_curve_at_forces(
     direction = _checked_direction(direction)
     targets = _checked_numbers("forces", forces, "N·mm" if direction in _TURNING else "N")
     loading = _Request(layer, checked_law(layer, law), direction, closing, pin_stiffness, cells).loading()
-    tolerance = LOAD_TOLERANCE * max(map(abs, targets))
+    tolerance = LOAD_TOLERANCE * max(map(abs, targets)) + loading.force_noise
     return loading.visit(
         targets, "forces", lambda follower, target: find(follower, loading.force, target, tolerance)
     )
@@ -189,11 +189,8 @@ class _Request:
         return _LOADINGS[self.direction](finite, self.direction, self._closed(finite, closing), pin)
 
     def _closed(self, finite: FiniteLayer, closing: float) -> RestingLayer:
-        inwards = np.zeros((len(finite.held), 2))
-        inwards[:, 0] = -1.0
-        assembler = Assembler(finite)
         try:
-            return assembler.move(assembler.undeformed(), OuterMotion("closing", closing, inwards))
+            return closed_layer(finite, closing)
         except RunStopped as failure:
             stop = failure.stop
             raise LayerCurveStopped(
@@ -209,13 +206,10 @@ class _Loading:
     def __init__(self, finite: FiniteLayer, direction: Direction, closed: RestingLayer, pin_stiffness: float | None):
         self.finite, self.direction, self.closed = finite, direction, closed
         self.pin_stiffness = pin_stiffness
-        self.inner = finite.mesh.nodes[finite.mesh.inner]
-        kinematics, state, held = self._opening()
-        self.support = Support(kinematics, held)
-        self.start = self.support.solve(state, self.path(0.0))
+        self.support, self.start = self._open()
 
-    def _opening(self):
-        """Kinematics, the closed state in its components, and the held components."""
+    def _open(self) -> tuple[Support, Equilibrium]:
+        """Support of both faces and the closed layer in its components."""
         raise NotImplementedError
 
     def path(self, motion: float) -> np.ndarray:
@@ -233,8 +227,16 @@ class _Loading:
 
     @property
     def largest_step(self) -> float:
-        lever = self.finite.layer.inner_radius if self.direction in _TURNING else 1.0
-        return LARGEST_STEP * self.finite.thickness / lever
+        return LARGEST_STEP * self.finite.thickness / self._lever
+
+    @property
+    def force_noise(self) -> float:
+        """Round-off of a force in N, or a moment in N·mm."""
+        return self.finite.body.force_noise * self._lever
+
+    @property
+    def _lever(self) -> float:
+        return self.finite.layer.inner_radius if self.direction in _TURNING else 1.0
 
     def visit(
         self, targets: Sequence[float], name: str, reach: Callable[[Follower, float], Step]
@@ -253,7 +255,7 @@ class _Loading:
                     failures.append(self._message(name, place, targets[place], count, follower, failure))
                     break
             steps += len(follower.found) - 1
-        curve = self._curve(reached, steps)
+        curve = self._curve(reached, steps, targets if name == "displacements" else None)
         if failures:
             raise LayerCurveStopped("; ".join(failures), curve)
         return curve
@@ -272,11 +274,15 @@ class _Loading:
             f"({stop.reason}); ask for less or make the layer thicker"
         )
 
-    def _curve(self, reached: dict[int, Step], steps: int) -> LayerCurve:
+    def _curve(self, reached: dict[int, Step], steps: int, asked: Sequence[float] | None) -> LayerCurve:
         points = [reached[place] for place in sorted(reached)]
+        if asked is None:
+            displacements = tuple(self.total(step) for step in points)
+        else:
+            displacements = tuple(asked[place] for place in sorted(reached))
         return LayerCurve(
             direction=self.direction,
-            displacements=tuple(self.total(step) for step in points),
+            displacements=displacements,
             forces=tuple(self.force(step) for step in points),
             layer_displacements=tuple(step.parameter for step in points),
             least_volume_ratios=tuple(step.equilibrium.least_volume_ratio for step in points),
@@ -288,13 +294,14 @@ class _Loading:
 class _AxisymmetricLoading(_Loading):
     """Axial and torsional motion."""
 
-    def _opening(self):
-        closed = self.closed.equilibrium.state
+    def _open(self) -> tuple[Support, Equilibrium]:
+        closed = self.closed.equilibrium
         if self.direction == "axial":
-            return AxisymmetricKinematics(self.finite.body), closed, self.finite.support(2)
-        turn = np.zeros((len(closed.displacement), 1))
-        state = State(np.concatenate([closed.displacement, turn], axis=1), closed.pressure)
-        return AxisymmetricKinematics(self.finite.body, torsion=True), state, self.finite.support(3)
+            return Support(AxisymmetricKinematics(self.finite.body), self.finite.support(2)), closed
+        turn = np.zeros((len(closed.state.displacement), 1))
+        state = State(np.concatenate([closed.state.displacement, turn], axis=1), closed.state.pressure)
+        support = Support(AxisymmetricKinematics(self.finite.body, torsion=True), self.finite.support(3))
+        return support, support.solve(state, self.path(0.0))
 
     def path(self, motion: float) -> np.ndarray:
         axial = self.direction == "axial"
@@ -312,26 +319,18 @@ class _AxisymmetricLoading(_Loading):
 class _LateralLoading(_Loading):
     """Radial and conical motion, with coupled harmonics."""
 
-    def _opening(self):
-        self.kinematics = FourierKinematics(self.finite.body)
-        state = self.kinematics.from_axisymmetric(self.closed.equilibrium.state)
-        held = self.finite.support(state.displacement.shape[1])
-        held[:, 2] = True
-        return self.kinematics, state, held
+    def _open(self) -> tuple[Support, Equilibrium]:
+        self.tilting = TiltingLayer(self.finite, self.closed, DEFAULT_HARMONICS)
+        return self.tilting.support, self.tilting.start
 
     def path(self, motion: float) -> np.ndarray:
-        result = np.zeros((len(self.finite.mesh.nodes), 3 * (self.kinematics.harmonics + 1)))
-        result[self.finite.held, :2] = self.closed.outer
-        radial, tilt = (motion, 0.0) if self.direction == "radial" else (0.0, motion)
-        result[self.finite.mesh.inner] = rigid_placement(
-            self.kinematics, self.inner, self.closed.pin_offset, radial, tilt
-        )
-        return result
+        return self.tilting.prescribed(self._placement(motion))
 
     def force(self, step: Step) -> float:
-        tilt = 0.0 if self.direction == "radial" else step.parameter
-        rate = rigid_placement_rate(self.kinematics, self.inner, self.direction, tilt)
-        return float((step.equilibrium.forces[self.finite.mesh.inner] * rate).sum())
+        return self.tilting.force(self.direction, self._placement(step.parameter), step)
+
+    def _placement(self, motion: float) -> PinPlacement:
+        return PinPlacement(radial=motion) if self.direction == "radial" else PinPlacement(tilt=motion)
 
 
 _LOADINGS = {

@@ -50,8 +50,8 @@ class Run:
     stopped: Stop | None
 
     @property
-    def last(self) -> Step:
-        return self.points[-1] if self.points else self.steps[-1]
+    def last_found(self) -> Step:
+        return self.steps[-1]
 
 
 class RunStopped(ArithmeticError):  # noqa: N818

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import acos, isfinite
 
@@ -27,7 +27,7 @@ COARSE_CELLS = {"long": (4, 14), "short": (7, 6)}
 LARGEST_STEP = 0.1
 """Largest step of a motion in parts of the layer's thickness."""
 
-REST_TOLERANCE = 1e-6
+REST_TOLERANCE = 1e-8
 """Axial force of the resting pin in parts of the force scale G · thickness · outer radius."""
 
 GAP_CELLS = 2
@@ -61,6 +61,11 @@ class FiniteLayer:
     def symmetric(self) -> bool:
         """Whether the layer is its own mirror image in the equator."""
         return abs(self.layer.polar_start + self.layer.polar_end - np.pi) < 1e-12
+
+    @property
+    def inwards(self) -> np.ndarray:
+        """Unit motion (M, 2) of the held outer nodes towards the axis."""
+        return np.tile([-1.0, 0.0], (len(self.held), 1))
 
     def support(self, components: int) -> np.ndarray:
         """Held components (N, components) when both faces are held in all of them."""
@@ -214,10 +219,7 @@ def pin_force(inner: np.ndarray, component: int) -> Callable[[Step], float]:
     return lambda step: float(step.equilibrium.forces[inner, component].sum())
 
 
-def assembled(finite: FiniteLayer, motions: Sequence[OuterMotion]) -> RestingLayer:
-    """The layer after all stages."""
+def closed_layer(finite: FiniteLayer, closing: float) -> RestingLayer:
+    """The layer after every point of its outer face moved by `closing` in mm towards the axis."""
     assembler = Assembler(finite)
-    resting = assembler.undeformed()
-    for motion in motions:
-        resting = assembler.move(resting, motion)
-    return resting
+    return assembler.move(assembler.undeformed(), OuterMotion("closing", closing, finite.inwards))

@@ -164,15 +164,13 @@ def _check_travels(layer: SphericalLayer, assembly: ShellClosing | RingTravel, p
 
 
 def _motions(finite: FiniteLayer, assembly: ShellClosing | RingTravel, press_in: float) -> list[OuterMotion]:
-    inwards = np.zeros((len(finite.held), 2))
-    inwards[:, 0] = -1.0
     if isinstance(assembly, ShellClosing):
-        first = OuterMotion("half shells closed", float(assembly.travel), inwards)
+        first = OuterMotion("half shells closed", float(assembly.travel), finite.inwards)
     else:
-        together = np.zeros_like(inwards)
+        together = np.zeros((len(finite.held), 2))
         together[:, 1] = -np.sign(finite.mesh.nodes[finite.held, 1])
         first = OuterMotion("rings pressed together", float(assembly.travel), together)
-    return [first, OuterMotion("ring pressed into the eye", float(press_in), inwards)]
+    return [first, OuterMotion("ring pressed into the eye", float(press_in), finite.inwards)]
 
 
 def _through_stages(

@@ -56,9 +56,10 @@ class RubberBody:
         """K M⁻¹ (E, 3, 3) in MPa/mm³, M the mass matrix of the pressure functions around the whole axis."""
 
     @property
-    def force_scale(self) -> float:
-        """Force in N below which a residual is round-off whatever the load: 1e-9 · shear modulus · size²."""
-        return 1e-9 * self.law.small_strain_shear_modulus * float(np.abs(self.nodes).max()) ** 2
+    def force_noise(self) -> float:
+        """Force in N below which a residual counts as round-off whatever the load: (1e-9 G + 1e-14 K) · size²."""
+        stress = 1e-9 * self.law.small_strain_shear_modulus + 1e-14 * self.bulk_modulus
+        return stress * float(np.abs(self.nodes).max()) ** 2
 
 
 def gradient_operator(geometry: Geometry, field: Field) -> np.ndarray:
