@@ -12,7 +12,7 @@ from dossier.mechanics.axisymmetric import AxisymmetricKinematics
 from dossier.mechanics.drive import Follower, Step, find
 from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
 from dossier.mechanics.increments import Faces
-from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer
+from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer, checked_cells
 from dossier.mechanics.mesh import GridMesh, graded_line, grading_strength, zone_mesh
 from dossier.mechanics.newton import Equilibrium, Support
 from dossier.mechanics.rubber_body import RubberBody
@@ -81,6 +81,7 @@ def finite_layer(
 
     The outer nodes with |z| < gap/2 are free then. Raises ValueError when the gap does not lie on the outer face.
     """
+    cells = checked_cells(layer, cells, smallest=2)
     across = graded_line(cells[0], GRADING)
     radii = layer.inner_radius * (layer.outer_radius / layer.inner_radius) ** across
     angles = _even_angles(layer, cells[1]) if gap is None else _angles_with_gap(layer, cells[1], gap)
