@@ -8,7 +8,7 @@ from math import isfinite
 
 import numpy as np
 
-from dossier.mechanics.drive import Run, Step, drive
+from dossier.mechanics.drive import Run, RunStopped, Step, drive
 from dossier.mechanics.finite_layer import (
     LARGEST_STEP,
     FiniteLayer,
@@ -16,6 +16,7 @@ from dossier.mechanics.finite_layer import (
     checked_law,
     checked_travel,
     closed_layer,
+    closing_message,
     finite_cells,
     finite_layer,
 )
@@ -53,7 +54,7 @@ class PinLoad:
 
 
 class CombinedLoadStopped(ArithmeticError):  # noqa: N818
-    """A placement was not reached; `loads` are those of the placements before it."""
+    """A placement, or the closing, was not reached; `loads` are those of the placements before."""
 
     def __init__(self, message: str, loads: tuple[PinLoad, ...]):
         super().__init__(message)
@@ -77,14 +78,17 @@ def combined_loads(
     """Loads of the pin at placements visited one after the other on straight ways, from its place after closing.
 
     Lengths in mm, angles in rad, moduli in MPa; layer, `closing`, rest of the pin and `law` as in `layer_curve`.
-    Raises ValueError for values out of range, RunStopped when the closing fails, CombinedLoadStopped when a placement
-    is not reached.
+    Raises ValueError for values out of range and CombinedLoadStopped when the closing or a placement is not reached.
     """
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     closing = checked_travel("combined.closing", closing, layer)
     finite = finite_layer(layer, checked_law(layer, law), cells or finite_cells(layer, coarse=True))
-    tilting = TiltingLayer(finite, closed_layer(finite, closing), harmonics)
     way = _Way(placements, finite)
+    try:
+        closed = closed_layer(finite, closing)
+    except RunStopped as failure:
+        raise CombinedLoadStopped(closing_message("combined", closing, failure), ()) from None
+    tilting = TiltingLayer(finite, closed, harmonics)
     run = tilting.run(way)
     loads = tuple(tilting.load(placement, step) for placement, step in zip(placements, run.points, strict=False))
     if run.stopped:

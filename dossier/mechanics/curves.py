@@ -19,6 +19,7 @@ from dossier.mechanics.finite_layer import (
     checked_law,
     checked_travel,
     closed_layer,
+    closing_message,
     finite_cells,
     finite_layer,
     pin_force,
@@ -192,12 +193,8 @@ class _Request:
         try:
             return closed_layer(finite, closing)
         except RunStopped as failure:
-            stop = failure.stop
-            raise LayerCurveStopped(
-                f"curve.closing = {closing:g} mm not reached: no equilibrium between {stop.reached:.4g} and "
-                f"{stop.tried:.4g} mm ({stop.reason}); reduce the closing or make the layer thicker",
-                LayerCurve(self.direction, (), (), (), (), 0.0, 0),
-            ) from None
+            empty = LayerCurve(self.direction, (), (), (), (), 0.0, 0)
+            raise LayerCurveStopped(closing_message("curve", closing, failure), empty) from None
 
 
 class _Loading:

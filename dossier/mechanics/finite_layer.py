@@ -9,19 +9,19 @@ from math import acos, isfinite
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
-from dossier.mechanics.drive import Follower, Step, find
+from dossier.mechanics.drive import Follower, RunStopped, Step, find
 from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
 from dossier.mechanics.increments import Faces
 from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer, checked_cells
-from dossier.mechanics.mesh import GridMesh, graded_line, grading_strength, zone_mesh
+from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, zone_mesh
 from dossier.mechanics.newton import Equilibrium, Support
 from dossier.mechanics.rubber_body import RubberBody
 
 GRADING = 0.8
 """Mild clustering at faces and edges: finer corner cells fold earlier, see `Equilibrium.folded`."""
 
-FINE_CELLS = {"long": (6, 20), "short": (10, 8)}
-COARSE_CELLS = {"long": (4, 14), "short": (7, 6)}
+FINE_CELLS = {"long": (6, 20), "short": (14, 12)}
+COARSE_CELLS = {"long": (4, 14), "short": (10, 8)}
 """For coupled harmonics, whose work grows with the square of the number of harmonics."""
 
 LARGEST_STEP = 0.1
@@ -29,6 +29,9 @@ LARGEST_STEP = 0.1
 
 REST_TOLERANCE = 1e-8
 """Axial force of the resting pin in parts of the force scale G · thickness · outer radius."""
+
+LONGEST_CORNER_CELL = 2.0
+"""Longest cell at a free end, in lengths of the cell at the bonded face."""
 
 GAP_CELLS = 2
 STRONGEST_RING_GRADING = 1.5
@@ -84,7 +87,7 @@ def finite_layer(
     cells = checked_cells(layer, cells, smallest=2)
     across = graded_line(cells[0], GRADING)
     radii = layer.inner_radius * (layer.outer_radius / layer.inner_radius) ** across
-    angles = _even_angles(layer, cells[1]) if gap is None else _angles_with_gap(layer, cells[1], gap)
+    angles = _plain_angles(layer, cells) if gap is None else _angles_with_gap(layer, cells[1], gap)
     mesh = zone_mesh(radii, angles)
     held = mesh.outer
     if gap is not None:
@@ -93,9 +96,12 @@ def finite_layer(
     return FiniteLayer(layer, mesh, RubberBody(mesh.nodes, mesh.quads, law, layer.bulk_modulus), held)
 
 
-def _even_angles(layer: SphericalLayer, cells: int) -> np.ndarray:
+def _plain_angles(layer: SphericalLayer, cells: tuple[int, int]) -> np.ndarray:
+    """Clustered towards free ends, in a long layer so much that the cell there is LONGEST_CORNER_CELL at most."""
     low, high = layer.free_ends
-    places = graded_line(cells, GRADING if low or high else 0.0, low=low, high=high)
+    corner = LONGEST_CORNER_CELL * end_cell(cells[0], GRADING, both_ends=True) / layer.length_ratio
+    strength = max(GRADING, grading_strength(cells[1], corner, both_ends=low and high))
+    places = graded_line(cells[1], strength, low=low, high=high)
     return layer.polar_start + (layer.polar_end - layer.polar_start) * places
 
 
@@ -224,3 +230,12 @@ def closed_layer(finite: FiniteLayer, closing: float) -> RestingLayer:
     """The layer after every point of its outer face moved by `closing` in mm towards the axis."""
     assembler = Assembler(finite)
     return assembler.move(assembler.undeformed(), OuterMotion("closing", closing, finite.inwards))
+
+
+def closing_message(owner: str, closing: float, failure: RunStopped) -> str:
+    """Why the closing of `owner` was not reached, and what to do."""
+    stop = failure.stop
+    return (
+        f"{owner}.closing = {closing:g} mm not reached: no equilibrium between {stop.reached:.4g} and {stop.tried:.4g} "
+        f"mm ({stop.reason}); reduce the closing or make the layer thicker"
+    )

@@ -11,7 +11,7 @@ from math import pi
 
 import numpy as np
 
-from dossier.mechanics.elements import ElementGroup, Field, Geometry, ReferenceElement, geometry_at, reference_element
+from dossier.mechanics.elements import ElementGroup, Field, Geometry, ReferenceElement, geometry_at, sampled_quad9
 from dossier.mechanics.hyperelastic import StrainEnergy, cofactors, modified_invariants
 
 CHECK_POINTS_PER_SIDE = 6
@@ -49,7 +49,7 @@ class RubberBody:
             nodes, quads, "quad9", law.small_strain_shear_modulus, bulk_modulus, mixed=True
         )
         self.points = material_points(nodes, quads, self.group.reference)
-        self.check_points = material_points(nodes, quads, reference_element("quad9", CHECK_POINTS_PER_SIDE))
+        self.check_points = material_points(nodes, quads, sampled_quad9(CHECK_POINTS_PER_SIDE, CHECK_POINTS_PER_SIDE))
         functions = self.points.reference.pressure
         mass = (functions.T * self.points.volume[:, None, :]) @ functions
         self.pressure_stiffness = bulk_modulus * np.linalg.inv(mass)

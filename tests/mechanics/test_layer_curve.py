@@ -211,8 +211,8 @@ def test_layers_out_of_range_are_refused(place, value, message):
     ids=["cap to the axis", "short", "thin"],
 )
 def test_unusual_layers_have_curves(layer, direction):
-    """One step of 2 % of the thickness stays near the linear stiffness (the default meshes within 2 %)."""
+    """One step of 0.2 % of the thickness; the meshes are within 0.6 %, the short one being the worst."""
     lever = layer[0] if direction in ("torsional", "conical") else 1.0
-    moved = 0.02 * (layer[1] - layer[0]) / lever
+    moved = 0.002 * (layer[1] - layer[0]) / lever
     points = curve(layer, direction, moved)
-    assert points.forces[0] / moved == pytest.approx(getattr(layer_stiffness(*layer), direction), rel=0.02)
+    assert points.forces[0] / moved == pytest.approx(getattr(layer_stiffness(*layer), direction), rel=0.01)
