@@ -14,6 +14,8 @@ if TYPE_CHECKING:
         sphere_translation_stiffness,
         zone_torsion_stiffness,
     )
+    from dossier.mechanics.combined import CombinedLoadStopped, PinLoad, PinPlacement, combined_loads
+    from dossier.mechanics.curves import LayerCurve, LayerCurveStopped, layer_curve, layer_curve_at_forces
     from dossier.mechanics.layer import (
         LayerEstimate,
         LayerStiffness,
@@ -21,28 +23,55 @@ if TYPE_CHECKING:
         layer_stiffness,
         layer_stiffness_with_estimate,
     )
+    from dossier.mechanics.prestress import AssemblyStopped, PreStressedLayer, RingTravel, ShellClosing, pre_stressed_layer
     from dossier.mechanics.whole_section import SectionSolution, section_stiffness
 
 _HOME = {
+    "AssemblyStopped": "prestress",
+    "CombinedLoadStopped": "combined",
+    "LayerCurve": "curves",
+    "LayerCurveStopped": "curves",
     "LayerEstimate": "layer",
     "LayerStiffness": "layer",
     "MeshError": "layer",
+    "PinLoad": "combined",
+    "PinPlacement": "combined",
+    "PreStressedLayer": "prestress",
+    "RingTravel": "prestress",
+    "ShellClosing": "prestress",
+    "combined_loads": "combined",
+    "layer_curve": "curves",
+    "layer_curve_at_forces": "curves",
     "layer_stiffness": "layer",
     "layer_stiffness_with_estimate": "layer",
     "SectionSolution": "whole_section",
     "section_stiffness": "whole_section",
+    "pre_stressed_layer": "prestress",
     "sphere_rotation_stiffness": "closed_forms",
     "sphere_translation_stiffness": "closed_forms",
     "zone_torsion_stiffness": "closed_forms",
 }
 
 __all__ = [
+    "AssemblyStopped",
+    "CombinedLoadStopped",
+    "LayerCurve",
+    "LayerCurveStopped",
     "LayerEstimate",
     "LayerStiffness",
     "MeshError",
+    "PinLoad",
+    "PinPlacement",
+    "PreStressedLayer",
+    "RingTravel",
     "SectionSolution",
+    "ShellClosing",
+    "combined_loads",
+    "layer_curve",
+    "layer_curve_at_forces",
     "layer_stiffness",
     "layer_stiffness_with_estimate",
+    "pre_stressed_layer",
     "section_stiffness",
     "sphere_rotation_stiffness",
     "sphere_translation_stiffness",

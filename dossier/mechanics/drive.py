@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import insort
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import copysign
 
 import numpy as np
 
@@ -49,8 +50,8 @@ class Run:
     stopped: Stop | None
 
     @property
-    def last(self) -> Step:
-        return self.points[-1] if self.points else self.steps[-1]
+    def last_found(self) -> Step:
+        return self.steps[-1]
 
 
 class RunStopped(ArithmeticError):  # noqa: N818
@@ -83,11 +84,11 @@ class Follower:
 
     def go(self, parameter: float) -> Step:
         """Equilibrium at the parameter; raises RunStopped when the smallest step fails."""
-        step = self.largest_step
+        parameter, step = float(parameter), self.largest_step
         here = self._nearest(parameter)[0]
         while here.parameter != parameter:
             way = parameter - here.parameter
-            target = parameter if abs(way) <= step else here.parameter + np.copysign(step, way)
+            target = parameter if abs(way) <= step else here.parameter + copysign(step, way)
             try:
                 here = self._solve(target, careful=step < self.largest_step / GROWTH)
             except NotConverged as failure:
@@ -120,6 +121,31 @@ def extrapolated(base: Sequence[Step], target: float) -> State:
     displacement = sum(weight * step.state.displacement for weight, step in zip(weights, base, strict=True))
     pressure = sum(weight * step.state.pressure for weight, step in zip(weights, base, strict=True))
     return State(displacement, pressure)
+
+
+MOST_SECANTS = 25
+
+
+def find(follower: Follower, measure: Callable[[Step], float], target: float, tolerance: float) -> Step:
+    """Step at which the measure of a step (a force, say) reaches the target within the tolerance.
+
+    Secant method on the path's parameter between the two steps whose measure is nearest, each trial an equilibrium
+    of its own; the first trial, without a second step, goes by the largest step. Raises RunStopped when an
+    equilibrium is missing on the way or when the measure no longer grows with the parameter.
+    """
+    for _ in range(MOST_SECANTS):
+        known = sorted(follower.found, key=lambda step: abs(measure(step) - target))
+        best, gap = known[0], target - measure(known[0])
+        if abs(gap) <= tolerance:
+            return best
+        if len(known) == 1:
+            follower.go(best.parameter + copysign(follower.largest_step, gap))
+            continue
+        slope = (measure(known[1]) - measure(best)) / (known[1].parameter - best.parameter)
+        if not slope > 0.0:
+            raise RunStopped(Stop(best.parameter, known[1].parameter, "the load no longer grows with the motion"))
+        follower.go(best.parameter + gap / slope)
+    raise RunStopped(Stop(best.parameter, best.parameter + gap / slope, f"load not met in {MOST_SECANTS} trials"))
 
 
 def drive(

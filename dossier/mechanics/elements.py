@@ -114,20 +114,23 @@ def tri6_functions(xi: np.ndarray, eta: np.ndarray) -> tuple[np.ndarray, np.ndar
 
 
 @lru_cache
-def reference_element(kind: ElementKind, points_per_side: int = 3) -> ReferenceElement:
-    """Quadrature of the stiffness: 3x3 Gauss points (quad9) or the six-point rule of degree 4 (tri6).
-
-    More `points_per_side` of a quad9 sample its inside more densely.
-    """
+def reference_element(kind: ElementKind) -> ReferenceElement:
+    """Quadrature of the stiffness: 3x3 Gauss points (quad9) or the six-point rule of degree 4 (tri6)."""
     if kind == "quad9":
-        points, weights = np.polynomial.legendre.leggauss(points_per_side)
-        xi, eta = (grid.ravel() for grid in np.meshgrid(points, points, indexing="ij"))
-        return reference_quad9(xi, eta, np.outer(weights, weights).ravel())
+        return sampled_quad9(3, 3)
     outer, inner = 0.445948490915965, 0.091576213509771
     xi = np.array([outer, 1 - 2 * outer, outer, inner, 1 - 2 * inner, inner])
     eta = np.array([outer, outer, 1 - 2 * outer, inner, inner, 1 - 2 * inner])
     weight = np.repeat([0.223381589678011 / 2, 0.109951743655322 / 2], 3)
     return _reference(*tri6_functions(xi, eta), weight, xi, eta)
+
+
+@lru_cache
+def sampled_quad9(along: int, across: int) -> ReferenceElement:
+    """The nine-node square at Gauss points, `along` of them in the direction ξ and `across` in η."""
+    (xi, weight), (eta, other) = np.polynomial.legendre.leggauss(along), np.polynomial.legendre.leggauss(across)
+    first, second = (grid.ravel() for grid in np.meshgrid(xi, eta, indexing="ij"))
+    return reference_quad9(first, second, np.outer(weight, other).ravel())
 
 
 def reference_quad9(xi: np.ndarray, eta: np.ndarray, weight: np.ndarray) -> ReferenceElement:

@@ -11,7 +11,6 @@ from math import cos, pi, sin
 
 import numpy as np
 
-from dossier.mechanics.axisymmetric import IN_PLANE
 from dossier.mechanics.elements import Field
 from dossier.mechanics.hyperelastic import Response, response
 from dossier.mechanics.newton import Linearisation, State

@@ -52,7 +52,8 @@ def sharp_corners(pin: Pin) -> list[str]:
         ends = [z for z in (bore.start, bore.end) if abs(z) < edge - 1e-9 and not _meets_wider(pin, index, z)]
         if ends and not bore.end_radius:
             places = " and ".join(f"{z:.4g}" for z in ends)
-            found.append(f"pin.bores[{index}].end_radius is not given: the bore ends in a sharp corner at z = {places} mm, {NO_NUMBER}")
+            told = f"pin.bores[{index}].end_radius is not given: the bore ends in a sharp corner at z = {places} mm"
+            found.append(f"{told}, {NO_NUMBER}")
     return found
 
 

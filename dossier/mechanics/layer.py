@@ -178,7 +178,7 @@ def layer_stiffness(
     layers stays below 0.05 %. Raises ValueError for values out of range.
     """
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
-    return _solve(layer, _mesh(layer, _checked_cells(layer, cells, smallest=2)))
+    return _solve(layer, _mesh(layer, checked_cells(layer, cells, smallest=2)))
 
 
 def layer_stiffness_with_estimate(
@@ -201,7 +201,7 @@ def layer_stiffness_with_estimate(
     half of the largest.
     """
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
-    across, along = _checked_cells(layer, cells, smallest=4)
+    across, along = checked_cells(layer, cells, smallest=4)
     if across % 2 or along % 2:
         raise ValueError(f"layer.cells = {(across, along)} must be even to be halved; add one cell")
     strengths = _grading(layer, (across, along))
@@ -284,9 +284,10 @@ def _face_stiffness(
     return solve_harmonic(mesh.nodes, [rubber], field, held, prescribed).stiffness
 
 
-def _checked_cells(
+def checked_cells(
     layer: SphericalLayer, cells: tuple[int, int] | None, *, smallest: int
 ) -> tuple[int, int]:
+    """Whole numbers of cells across and along the layer; `default_cells` for None."""
     if cells is None:
         return default_cells(layer)
     across, along = cells

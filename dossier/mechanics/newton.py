@@ -107,8 +107,8 @@ class Support:
             if not np.isfinite(linear.tangent).all():
                 raise NotConverged("the rubber folded during the iteration")
             forces = self._nodal(linear.force)
-            size = np.linalg.norm(forces) + self.body.force_scale
-            if iteration and np.linalg.norm(self._unbalanced(linear.residual)) < RESIDUAL_TOLERANCE * size:
+            tolerance = RESIDUAL_TOLERANCE * np.linalg.norm(forces) + self.body.force_noise
+            if iteration and np.linalg.norm(self._assembled(linear.residual)) < tolerance:
                 return self._converged(state, forces, iteration)
             if iteration < MOST_ITERATIONS:
                 state = self._improved(state, linear, change)
@@ -135,9 +135,6 @@ class Support:
 
     def _assembled(self, element_vectors: np.ndarray) -> np.ndarray:
         return self.equations.vector([element_vectors[..., None]])
-
-    def _unbalanced(self, element_vectors: np.ndarray) -> np.ndarray:
-        return self._assembled(element_vectors)[:, 0]
 
     def _nodal(self, element_vectors: np.ndarray) -> np.ndarray:
         """Sum element vectors (E, k·c) at every node, held or not: (N, c)."""

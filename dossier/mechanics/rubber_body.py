@@ -11,7 +11,7 @@ from math import pi
 
 import numpy as np
 
-from dossier.mechanics.elements import ElementGroup, Field, Geometry, ReferenceElement, geometry_at, reference_element
+from dossier.mechanics.elements import ElementGroup, Field, Geometry, ReferenceElement, geometry_at, sampled_quad9
 from dossier.mechanics.hyperelastic import StrainEnergy, cofactors, modified_invariants
 
 CHECK_POINTS_PER_SIDE = 6
@@ -49,16 +49,17 @@ class RubberBody:
             nodes, quads, "quad9", law.small_strain_shear_modulus, bulk_modulus, mixed=True
         )
         self.points = material_points(nodes, quads, self.group.reference)
-        self.check_points = material_points(nodes, quads, reference_element("quad9", CHECK_POINTS_PER_SIDE))
+        self.check_points = material_points(nodes, quads, sampled_quad9(CHECK_POINTS_PER_SIDE, CHECK_POINTS_PER_SIDE))
         functions = self.points.reference.pressure
         mass = (functions.T * self.points.volume[:, None, :]) @ functions
         self.pressure_stiffness = bulk_modulus * np.linalg.inv(mass)
         """K M⁻¹ (E, 3, 3) in MPa/mm³, M the mass matrix of the pressure functions around the whole axis."""
 
     @property
-    def force_scale(self) -> float:
-        """Force in N below which a residual is round-off whatever the load: 1e-9 · shear modulus · size²."""
-        return 1e-9 * self.law.small_strain_shear_modulus * float(np.abs(self.nodes).max()) ** 2
+    def force_noise(self) -> float:
+        """Force in N below which a residual counts as round-off whatever the load: (1e-9 G + 1e-14 K) · size²."""
+        stress = 1e-9 * self.law.small_strain_shear_modulus + 1e-14 * self.bulk_modulus
+        return stress * float(np.abs(self.nodes).max()) ** 2
 
 
 def gradient_operator(geometry: Geometry, field: Field) -> np.ndarray:

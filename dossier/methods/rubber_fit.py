@@ -38,7 +38,7 @@ class UniaxialInput(MethodInput):
 class RubberFitMethod(Method):
     """Coefficients with the band of the fit, moduli at small strain, deviations, slope of the curve."""
 
-    id = "rubber_fit"
+    id = "rubber.fit"
     version = 1
     title = "Law of a rubber fitted to measured uniaxial points"
     step = "3"

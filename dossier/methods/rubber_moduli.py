@@ -52,7 +52,7 @@ class ModuliInput(MethodInput):
 class RubberModuliMethod(Method):
     """Young's, shear and bulk modulus at small strain with the band of the hardness tolerance."""
 
-    id = "rubber_moduli"
+    id = "rubber.moduli"
     version = 1
     title = "Moduli of a rubber from its hardness"
     step = "3"

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from math import radians
 from typing import TYPE_CHECKING
 
-
 from dossier.methods.base import InputError, MethodInput
 from dossier.methods.shapes_in import CarrierIn, CoreIn, LayerIn, PinIn, joint_shape
 from dossier.records.base import Banded, Part, q, reduced

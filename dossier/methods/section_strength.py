@@ -60,8 +60,8 @@ class SectionStrengthMethod(Method):
         ResultField("idle_mass", "kg", "steel of the pin between the clamp edges that is idle under all load cases", "g", "m_i",
                     tolerance=1e-4),
         ResultField("idle_share", "-", "its share of that steel", "%", "m_i/m", tolerance=1e-4),
-        ResultField("idle_bore", "mm", "diameter of the largest coaxial through bore in the idle zone", symbol="d_i", tolerance=1e-3),
-        ResultField("cavity_diameter", "mm", "diameter of the largest coaxial cavity in the idle zone", symbol="d_h", tolerance=1e-3),
+        ResultField("idle_bore", "mm", "diameter of the largest through bore in the idle zone", symbol="d_i", tolerance=1e-3),
+        ResultField("cavity_diameter", "mm", "diameter of the largest cavity in the idle zone", symbol="d_h", tolerance=1e-3),
         ResultField("cavity_length", "mm", "its length", symbol="l_h", tolerance=1e-3),
     )  # fmt: skip
     basis = Basis(

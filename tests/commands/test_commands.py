@@ -137,7 +137,7 @@ def test_methods_and_compute(shell: Shell) -> None:
     assert "safety" in shell(*given)
     assert shell.json(*given)["inputs"]["force"] == 100000.0
     assert "force = -1.0 N must exceed 0.0 N" in shell.refuses(*given, "force=-1 N")
-    told = shell("compute", "rubber_moduli", "hardness=60", "relation=lindley", "tolerance=5")
+    told = shell("compute", "rubber.moduli", "hardness=60", "relation=lindley", "tolerance=5")
     assert "0.8100 .. 1.370" in told and "by Lindley's table; at the same number Gent's relation of 1958 3.61 MPa (−19 %)" in told
 
 

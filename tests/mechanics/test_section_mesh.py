@@ -30,7 +30,8 @@ def areas(mesh: SectionMesh) -> dict[str, float]:
 
 JOINTS = {
     "solid": long_arm(), "bored": long_arm(16.0), "straight pin with ball contour": long_arm(straight=True),
-    "rings": short_arm(), "rings that touch": short_arm(gap=0.0), "hollow face": short_arm(free_surface="concave", hollow_depth=1.5),
+    "rings": short_arm(), "rings that touch": short_arm(gap=0.0),
+    "hollow face": short_arm(free_surface="concave", hollow_depth=1.5),
     "edge fillets": short_arm(edge_fillet=1.0), "lopsided": short_arm(polar_end=124.0),
 }  # fmt: skip
 

@@ -204,8 +204,8 @@ def rubber_fit(random: Random) -> dict[str, Any]:
 
 
 GENERATORS = {
-    "rubber_moduli": rubber_moduli,
-    "rubber_fit": rubber_fit,
+    "rubber.moduli": rubber_moduli,
+    "rubber.fit": rubber_fit,
     "cost.piece": cost_piece,
     "co2.saving": co2_saving,
     "fit.ring": fit_ring,

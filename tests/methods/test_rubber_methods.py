@@ -29,12 +29,12 @@ MEASURED = [[1.0, 0.0], [1.1, 0.26], [1.2, 0.47], [1.35, 0.73], [1.5, 0.94], [1.
 
 @pytest.fixture
 def moduli(run):
-    return lambda **changes: run("rubber_moduli", {name: v for name, v in (SIXTY | changes).items() if v is not None})
+    return lambda **changes: run("rubber.moduli", {name: v for name, v in (SIXTY | changes).items() if v is not None})
 
 
 @pytest.fixture
 def fit(run):
-    return lambda **changes: run("rubber_fit", {"points": MEASURED, "law": "yeoh"} | changes)
+    return lambda **changes: run("rubber.fit", {"points": MEASURED, "law": "yeoh"} | changes)
 
 
 def ends(outcome, name):
@@ -70,7 +70,7 @@ def test_the_output_names_the_relation_and_what_the_others_give(moduli):
 
 def test_the_working_shows_the_other_relations_too(moduli):
     outcome = moduli()
-    working = method_of("rubber_moduli").working(outcome.detail["case"].given, outcome)
+    working = method_of("rubber.moduli").working(outcome.detail["case"].given, outcome)
     assert (working.values["E_G"], working.values["E_R"]) == pytest.approx((3.6051, 5.8844), abs=1e-4)
     assert "not checked against its text" in dict(working.facts)["table"]
 
@@ -134,7 +134,7 @@ def test_golden_example_of_the_fit(fit):
 
 def test_the_working_shows_every_point_and_the_factors_that_count(fit, moduli):
     outcome = fit(law="neo_hookean", points=[[1.0, 0.0], [1.25, 0.61], [2.0, 1.75]])
-    working = method_of("rubber_fit").working(UniaxialInput(points=[[1.25, 0.61]], law="neo_hookean"), outcome)
+    working = method_of("rubber.fit").working(UniaxialInput(points=[[1.25, 0.61]], law="neo_hookean"), outcome)
     facts = dict(working.facts)
     assert facts["points"] == "stretch: measured and fitted MPa; 1.000: 0 0; 1.250: 0.6100 0.6100; 2.000: 1.750 1.750"
     assert facts["deviation"] == "at most +0.00 % at stretch 1.250; root mean square 0 MPa over 3 points"
@@ -143,7 +143,7 @@ def test_the_working_shows_every_point_and_the_factors_that_count(fit, moduli):
     )
     for factor, symbols in ((None, {"E", "K", "G", "ν"}), (1.4, {"E", "K", "G", "ν", "G_u"})):
         outcome = moduli(dynamic_factor=factor)
-        working = method_of("rubber_moduli").working(outcome.detail["case"].given, outcome)
+        working = method_of("rubber.moduli").working(outcome.detail["case"].given, outcome)
         assert {line.symbol for line in working.lines} == symbols | {"E_G", "E_R"}
 
 
@@ -173,7 +173,7 @@ def test_what_the_points_do_not_show_is_said(fit):
 
 def test_points_as_they_are_typed_in_a_record():
     """The text of the entry strip is read as pairs, kept by the file, changed one number at a time."""
-    raw = {"id": "C-020", "title": "Fit", "method": "rubber_fit", "inputs": {"law": "neo_hookean"}}
+    raw = {"id": "C-020", "title": "Fit", "method": "rubber.fit", "inputs": {"law": "neo_hookean"}}
     spot = spot_at(Calculation, raw, "inputs.points")
     raw["inputs"]["points"] = value_of(spot, "[[1.1, 0.26], [1.2, 0.47], [2, 1.4]]")
     kept = parse_document(dump_document(raw), "calculations/C-020.toml")
@@ -182,7 +182,7 @@ def test_points_as_they_are_typed_in_a_record():
 
 
 def test_compute_tells_a_user_what_is_wrong():
-    answer = compute_values("rubber_fit", ["points=[[1.1, 0.26], [1.2, 0.47], [2, 1.4]]", "law=neo_hookean"])
+    answer = compute_values("rubber.fit", ["points=[[1.1, 0.26], [1.2, 0.47], [2, 1.4]]", "law=neo_hookean"])
     assert answer.outcome.values["points_fitted"] == 3
     for given, words in (
         (["points=[[1.1, 0.26], [1.2]]", "law=neo_hookean"], "points.1 has 1 entries, at least 2 needed"),
@@ -191,23 +191,23 @@ def test_compute_tells_a_user_what_is_wrong():
         (["points=[]", "law=yeoh"], "points has 0 different stretches beside 1, at least 4 needed for yeoh"),
     ):
         with pytest.raises(Refusal) as caught:
-            compute_values("rubber_fit", given)
+            compute_values("rubber.fit", given)
         assert words in str(caught.value)
     with pytest.raises(Refusal, match="give a value in IRHD; for a reading in Shore A give shore_hardness instead"):
-        compute_values("rubber_moduli", ["hardness=60 Shore A", "relation=gent"])
+        compute_values("rubber.moduli", ["hardness=60 Shore A", "relation=gent"])
 
 
 def test_the_usual_source_is_the_compound_and_a_layer_reads_the_result(documents):
     """Hardness and bulk modulus come from the layer's compound; a layer calculation reads G with its band."""
     documents["calculations/C-090.toml"] = {
-        "id": "C-090", "title": "Moduli", "method": "rubber_moduli", "design": "V2", "inputs": {"relation": "lindley"},
+        "id": "C-090", "title": "Moduli", "method": "rubber.moduli", "design": "V2", "inputs": {"relation": "lindley"},
     }  # fmt: skip
     documents["calculations/C-091.toml"] = {
         "id": "C-091", "title": "Layer", "method": "layer.stiffness", "design": "V2",
         "inputs": {"shear_modulus": {"record": "C-090", "field": "shear_modulus"}},
     }  # fmt: skip
     project = project_from_documents(Path("none"), documents)
-    found = resolve(project, project.get("C-090"), method_of("rubber_moduli"))
+    found = resolve(project, project.get("C-090"), method_of("rubber.moduli"))
     assert found.problems == []
     assert found.sources["hardness"].endswith(".hardness") and found.sources["bulk_modulus"].endswith(".bulk_modulus")
     change = run_calculations(project, ["C-090"], "M. Olsen")

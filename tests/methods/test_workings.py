@@ -70,8 +70,8 @@ def test_printed_lines_follow_from_printed_numbers(method_id, seed):
 
 
 RESULT_OF_WORKING = {
-    "rubber_moduli": ("G", "shear_modulus"),
-    "rubber_fit": ("G", "shear_modulus"),
+    "rubber.moduli": ("G", "shear_modulus"),
+    "rubber.fit": ("G", "shear_modulus"),
     "cost.piece": ("q", "change"),
     "co2.saving": ("E", "total_mid"),
     "fit.ring": ("F_0", "push_out_new"),

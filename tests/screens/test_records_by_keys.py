@@ -135,7 +135,7 @@ def test_a_list_of_pairs_stands_in_the_strip_as_it_is_typed() -> None:
     points = [[1.1, 0.26], [1.2, -0.47], [2, 1.4]]
     files = documents()
     inputs = {"law": "neo_hookean", "points": points, "more": [{"name": "a \"b\"", "bonded": True}]}
-    files["calculations/C-020.toml"] = {"id": "C-020", "title": "Fit", "method": "rubber_fit", "inputs": inputs}
+    files["calculations/C-020.toml"] = {"id": "C-020", "title": "Fit", "method": "rubber.fit", "inputs": inputs}
     project = project_from_documents(Path("none"), files)
     for name in ("points", "more"):
         field = field_here(project, "C-020", f"inputs.{name}")
@@ -150,7 +150,7 @@ def test_a_law_is_fitted_to_measured_points_by_keys(root: Path) -> None:
     async def script(hands: PilotHands) -> None:
         await _begin(hands, "calculation")
         await hands.type("Law of the compound")
-        await hands.choose("rubber_fit")
+        await hands.choose("rubber.fit")
         for _ in range(3):
             await hands.choose("leave it empty")
         assert (await hands.asked("C-003"))[0] == "inputs.points"

@@ -1,0 +1,241 @@
+"""The spherical layer at finite strain: its mesh, its supports and its equilibrium after a change of the outer face."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import acos, isfinite
+
+import numpy as np
+
+from dossier.mechanics.axisymmetric import AxisymmetricKinematics
+from dossier.mechanics.drive import Follower, RunStopped, Step, find
+from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
+from dossier.mechanics.increments import Faces
+from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer, checked_cells
+from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, zone_mesh
+from dossier.mechanics.newton import Equilibrium, Support
+from dossier.mechanics.rubber_body import RubberBody
+
+GRADING = 0.8
+"""Mild clustering at faces and edges: finer corner cells fold earlier, see `Equilibrium.folded`."""
+
+FINE_CELLS = {"long": (6, 20), "short": (14, 12)}
+COARSE_CELLS = {"long": (4, 14), "short": (10, 8)}
+"""For coupled harmonics, whose work grows with the square of the number of harmonics."""
+
+LARGEST_STEP = 0.1
+"""Largest step of a motion in parts of the layer's thickness."""
+
+REST_TOLERANCE = 1e-8
+"""Axial force of the resting pin in parts of the force scale G · thickness · outer radius."""
+
+LONGEST_CORNER_CELL = 2.0
+"""Longest cell at a free end, in lengths of the cell at the bonded face."""
+
+GAP_CELLS = 2
+STRONGEST_RING_GRADING = 1.5
+
+
+def finite_cells(layer: SphericalLayer, *, coarse: bool = False) -> tuple[int, int]:
+    """Cells across the layer and along the polar angle."""
+    sizes = COARSE_CELLS if coarse else FINE_CELLS
+    return sizes["short" if layer.length_ratio < SHORT_LAYER else "long"]
+
+
+@dataclass(frozen=True)
+class FiniteLayer:
+    """A layer with mesh and law; `held` are the nodes of the outer face that rings or shells hold."""
+
+    layer: SphericalLayer
+    mesh: GridMesh
+    body: RubberBody
+    held: np.ndarray
+
+    @property
+    def thickness(self) -> float:
+        return self.layer.outer_radius - self.layer.inner_radius
+
+    @property
+    def faces(self) -> Faces:
+        return Faces(moved=self.mesh.inner, held=self.held)
+
+    @property
+    def symmetric(self) -> bool:
+        """Whether the layer is its own mirror image in the equator."""
+        return abs(self.layer.polar_start + self.layer.polar_end - np.pi) < 1e-12
+
+    @property
+    def inwards(self) -> np.ndarray:
+        """Unit motion (M, 2) of the held outer nodes towards the axis."""
+        return np.tile([-1.0, 0.0], (len(self.held), 1))
+
+    def support(self, components: int) -> np.ndarray:
+        """Held components (N, components) when both faces are held in all of them."""
+        held = np.zeros((len(self.mesh.nodes), components), bool)
+        held[self.mesh.inner] = held[self.held] = True
+        return held
+
+
+def finite_layer(
+    layer: SphericalLayer, law: StrainEnergy, cells: tuple[int, int], *, gap: float | None = None
+) -> FiniteLayer:
+    """Mesh a layer; with a `gap` in mm between two outer rings, mesh lines end exactly on both ring edges.
+
+    The outer nodes with |z| < gap/2 are free then. Raises ValueError when the gap does not lie on the outer face.
+    """
+    cells = checked_cells(layer, cells, smallest=2)
+    across = graded_line(cells[0], GRADING)
+    radii = layer.inner_radius * (layer.outer_radius / layer.inner_radius) ** across
+    angles = _plain_angles(layer, cells) if gap is None else _angles_with_gap(layer, cells[1], gap)
+    mesh = zone_mesh(radii, angles)
+    held = mesh.outer
+    if gap is not None:
+        height = np.abs(mesh.nodes[mesh.outer, 1])
+        held = mesh.outer[height > gap / 2.0 - 1e-9 * layer.outer_radius]
+    return FiniteLayer(layer, mesh, RubberBody(mesh.nodes, mesh.quads, law, layer.bulk_modulus), held)
+
+
+def _plain_angles(layer: SphericalLayer, cells: tuple[int, int]) -> np.ndarray:
+    """Clustered towards free ends, in a long layer so much that the cell there is LONGEST_CORNER_CELL at most."""
+    low, high = layer.free_ends
+    corner = LONGEST_CORNER_CELL * end_cell(cells[0], GRADING, both_ends=True) / layer.length_ratio
+    strength = max(GRADING, grading_strength(cells[1], corner, both_ends=low and high))
+    places = graded_line(cells[1], strength, low=low, high=high)
+    return layer.polar_start + (layer.polar_end - layer.polar_start) * places
+
+
+def _angles_with_gap(layer: SphericalLayer, cells: int, gap: float) -> np.ndarray:
+    """Polar angles of upper ring, gap and lower ring, the cells of the rings shortened towards the gap."""
+    if not 0.0 < gap < 2.0 * layer.outer_radius:
+        raise ValueError(
+            f"rings.gap = {gap:g} mm must exceed 0 mm and stay below the outer diameter "
+            f"{2.0 * layer.outer_radius:g} mm; measure it between the ring edges on the layer"
+        )
+    edge = acos(gap / (2.0 * layer.outer_radius))
+    if not layer.polar_start < edge or not np.pi - edge < layer.polar_end:
+        raise ValueError(
+            f"rings.gap = {gap:g} mm reaches beyond the layer from {layer.polar_start:g} to {layer.polar_end:g} rad, "
+            "so a ring would hold nothing; give a smaller gap"
+        )
+    limits = [(layer.polar_start, edge), (np.pi - edge, layer.polar_end)]
+    whole = sum(end - start for start, end in limits)
+    gap_angles = edge + (np.pi - 2.0 * edge) * graded_line(GAP_CELLS, 0.0)
+    parts = []
+    for start, end in limits:
+        count = max(3, round(cells * (end - start) / whole))
+        corner = 2.0 * (np.pi - 2.0 * edge) / GAP_CELLS / (end - start)
+        strength = min(max(grading_strength(count, corner, both_ends=True), GRADING), STRONGEST_RING_GRADING)
+        parts.append(start + (end - start) * graded_line(count, strength))
+    return np.concatenate([parts[0], gap_angles[1:-1], parts[1]])
+
+
+def checked_law(layer: SphericalLayer, law: StrainEnergy | None) -> StrainEnergy:
+    """The law, by default neo-Hookean; its small-strain shear modulus must be the one of the layer."""
+    if law is None:
+        return NeoHookean(layer.shear_modulus)
+    if abs(law.small_strain_shear_modulus / layer.shear_modulus - 1.0) > 1e-3:
+        raise ValueError(
+            f"layer.law = {type(law).__name__} has the small-strain shear modulus {law.small_strain_shear_modulus:g} "
+            f"MPa, which must equal layer.shear_modulus = {layer.shear_modulus:g} MPa within 0.1 %; give one of them anew"
+        )
+    return law
+
+
+def checked_travel(name: str, value: float, layer: SphericalLayer) -> float:
+    """A travel of the outer face in mm, from 0 up to below the thickness."""
+    thickness = layer.outer_radius - layer.inner_radius
+    if isinstance(value, bool) or not isinstance(value, (int, float, np.number)) or not isfinite(value):
+        raise ValueError(f"{name} = {value!r} must be a finite number in mm; correct the entry")
+    if not 0.0 <= value < thickness:
+        raise ValueError(
+            f"{name} = {value:g} mm must be at least 0 mm and less than the layer's thickness {thickness:g} mm; "
+            "check the travel"
+        )
+    return float(value)
+
+
+@dataclass(frozen=True)
+class OuterMotion:
+    """A stage of assembly: the held outer nodes move by `travel` times `direction` (M, 2), in mm."""
+
+    name: str
+    travel: float
+    direction: np.ndarray
+
+
+@dataclass(frozen=True)
+class RestingLayer:
+    """Equilibrium after the stages so far: outer displacement (M, 2) and the pin's axial offset in mm."""
+
+    equilibrium: Equilibrium
+    outer: np.ndarray
+    pin_offset: float
+    steps: int
+
+
+class Assembler:
+    """Moves the outer face in stages while the pin, held against tilt and radial motion, finds its axial rest."""
+
+    def __init__(self, finite: FiniteLayer):
+        self.finite = finite
+        self.support = Support(AxisymmetricKinematics(finite.body), finite.support(2))
+
+    def undeformed(self) -> RestingLayer:
+        still = np.zeros((len(self.finite.held), 2))
+        start = self.support.solve(self.support.kinematics.rest, self.placement(still, 0.0))
+        return RestingLayer(start, still, 0.0, 1)
+
+    def placement(self, outer: np.ndarray, pin: float) -> np.ndarray:
+        """Prescribed displacement (N, 2) of outer face and pin."""
+        result = np.zeros((len(self.finite.mesh.nodes), 2))
+        result[self.finite.held] = outer
+        result[self.finite.mesh.inner, 1] = pin
+        return result
+
+    def move(self, before: RestingLayer, motion: OuterMotion) -> RestingLayer:
+        """Move the outer face, then let the pin rest; raises RunStopped with travel in mm."""
+        if motion.travel == 0.0:
+            return before
+
+        def path(travel: float) -> np.ndarray:
+            return self.placement(before.outer + travel * motion.direction, before.pin_offset)
+
+        follower = Follower(self.support, path, before.equilibrium, LARGEST_STEP * self.finite.thickness / 2.0)
+        moved = follower.go(motion.travel)
+        outer = before.outer + motion.travel * motion.direction
+        rested, more = self._rest(moved.equilibrium, outer, before.pin_offset)
+        return RestingLayer(rested.equilibrium, outer, rested.parameter, before.steps + len(follower.found) - 1 + more)
+
+    def _rest(self, start: Equilibrium, outer: np.ndarray, pin: float) -> tuple[Step, int]:
+        """Axial place of the pin without axial force; a symmetric layer is at rest already."""
+        if self.finite.symmetric:
+            return Step(pin, start), 0
+        follower = Follower(
+            self.support, lambda place: self.placement(outer, place), start,
+            LARGEST_STEP * self.finite.thickness / 4.0, pin,
+        )  # fmt: skip
+        layer = self.finite.layer
+        scale = layer.shear_modulus * self.finite.thickness * layer.outer_radius
+        rested = find(follower, pin_force(self.finite.mesh.inner, 1), 0.0, REST_TOLERANCE * scale)
+        return rested, len(follower.found) - 1
+
+
+def pin_force(inner: np.ndarray, component: int) -> Callable[[Step], float]:
+    """Resultant of one component of the forces the pin exerts, as a function of the step."""
+    return lambda step: float(step.equilibrium.forces[inner, component].sum())
+
+
+def closed_layer(finite: FiniteLayer, closing: float) -> RestingLayer:
+    """The layer after every point of its outer face moved by `closing` in mm towards the axis."""
+    assembler = Assembler(finite)
+    return assembler.move(assembler.undeformed(), OuterMotion("closing", closing, finite.inwards))
+
+
+def closing_message(owner: str, closing: float, failure: RunStopped) -> str:
+    """Why the closing of `owner` was not reached, and what to do."""
+    stop = failure.stop
+    return (
+        f"{owner}.closing = {closing:g} mm not reached: no equilibrium between {stop.reached:.4g} and {stop.tried:.4g} "
+        f"mm ({stop.reason}); reduce the closing or make the layer thicker"
+    )
