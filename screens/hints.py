@@ -13,7 +13,7 @@ STATIONS = (  # the way a newcomer is led through a demonstration project; a she
     "5 of 6: p prints the document as a draft; 9 is the review.",
     "6 of 6: a accepts, w withholds, the last page signs; F4 turns hints off.",
 )
-REVIEW = len(STATIONS)
+STANDING, REVIEW = 1, len(STATIONS)
 EVERYWHERE = "F1 tells the keys here, F2 everything possible; F4 turns hints off."
 
 
@@ -40,7 +40,8 @@ def next_key(session: Session, station: int = 0) -> str:
             return "Next: a accepts, w withholds, the last page signs." if station == REVIEW else review
         begun = [step for step in session.standing.steps[:4] if step.state in ("in work", "reopened")]
         if begun:
-            return f"Next: 0 Standing, Enter goes to what stops step {begun[0].number} {begun[0].name}."
+            there = "" if station == STANDING else "0 Standing, "
+            return f"Next: {there}Enter goes to what stops step {begun[0].number} {begun[0].name}."
         return "Next: 5 Cost, n begins the cost sheet of both parts."
     if project.header.demo and station:
         return STATIONS[station - 1]

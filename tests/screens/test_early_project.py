@@ -26,7 +26,8 @@ def test_every_sheet_opens_and_says_what_is_next(root: Path, size: tuple[int, in
         for digit in "1234567890":
             await desk.press(digit)
             assert digit == desk.app.here.NUMBER
-            assert "Next: 0 Standing, Enter goes to what stops step 2 Requirements." in desk.rows[-3]
+            there = "" if digit == "0" else "0 Standing, "
+            assert f"Next: {there}Enter goes to what stops step 2 Requirements." in desk.rows[-3]
 
     at_desk(root, ENGINEER, script, size)
 
@@ -84,3 +85,17 @@ def test_the_reviewer_is_led_to_the_signature_that_is_missing(root: Path) -> Non
         assert "Next: 9 Review of step 1, it waits for your signature as RV." in desk.rows[-3]
 
     at_desk(root, REVIEWER, script, land=True)
+
+
+@pytest.mark.parametrize(
+    ("rows_down", "told"),
+    [(2, "n on 4 Evidence plans the inspection"), (14, "e names how it is verified"),
+     (18, "n on 3 Design adds a calculation that serves it")],
+    ids=["R-003", "R-015", "R-019"],
+)  # fmt: skip
+def test_a_requirement_that_rests_on_nothing_tells_the_way_out(root: Path, rows_down: int, told: str) -> None:
+    async def script(desk: Desk) -> None:
+        await desk.press("2", *["down"] * rows_down)
+        assert f"nothing yet; {told}" in desk.text
+
+    at_desk(root, ENGINEER, script)
