@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from screens.landing import asked_reviews
 from screens.session import Session
 
 STATIONS = (  # the way a newcomer is led through a demonstration project; a sheet names its station
@@ -12,6 +13,7 @@ STATIONS = (  # the way a newcomer is led through a demonstration project; a she
     "5 of 6: p prints the document as a draft; 9 is the review.",
     "6 of 6: a accepts, w withholds, the last page signs; F4 turns hints off.",
 )
+STANDING, REVIEW = 1, len(STATIONS)
 EVERYWHERE = "F1 tells the keys here, F2 everything possible; F4 turns hints off."
 
 
@@ -33,6 +35,13 @@ def next_key(session: Session, station: int = 0) -> str:
     if not project.evidence:
         return "Next: 4 Evidence, n plans a test, inspection or outside analysis."
     if project.find("cost") is None:
+        if asked := asked_reviews(session):
+            review = f"Next: 9 Review of step {asked[0].step}, it waits for your signature as {asked[0].role}."
+            return "Next: a accepts, w withholds, the last page signs." if station == REVIEW else review
+        begun = [step for step in session.standing.steps[:4] if step.state in ("in work", "reopened")]
+        if begun:
+            there = "" if station == STANDING else "0 Standing, "
+            return f"Next: {there}Enter goes to what stops step {begun[0].number} {begun[0].name}."
         return "Next: 5 Cost, n begins the cost sheet of both parts."
     if project.header.demo and station:
         return STATIONS[station - 1]

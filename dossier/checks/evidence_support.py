@@ -25,7 +25,7 @@ def support_of_evidence(
     if item.state in LISTED_ONLY:
         return None
     if item.state in ("planned", "running"):
-        return Support(item.id, item.way, "open", reason=f"is {item.state}")
+        return Support(item.id, item.way, "open", reason=f"its {item.way} is {item.state}")
     reason = "; ".join(fresh.problems)
     if item.result is None:
         return Support(item.id, item.way, "open", reason=reason or "is not evaluated; calculate it")

@@ -16,6 +16,7 @@ from dossier.checks.view import View
 from dossier.methods.base import ResultField
 from dossier.methods.registry import all_methods
 from dossier.records.calculation import Calculation, ResultValue
+from dossier.records.header import Header
 from dossier.records.requirement import Requirement
 from dossier.records.step import StepRecord
 from dossier.units import amount
@@ -116,8 +117,7 @@ def calculation_sentence(view: View, calculation: Calculation) -> str:
     fresh = view.freshness[calculation.id]
     state = fresh.state
     if found is None:
-        told = "was never calculated" if state == "open" else f"has no value, {state}"
-        return f"{calculation.id} {told}: {fresh.remedy}."
+        return f"{'Never calculated' if state == 'open' else f'No value, {state}'}; {fresh.remedy}."
     field, value = found
     shown = field.shown or value.unit
     ends = (None if end is None else units.convert(end, value.unit, shown) for end in (value.low, value.high))
@@ -242,3 +242,10 @@ _ANSWERS = {
     "5": _cost_answer,
     "6": _release_answer,
 }
+
+
+def missing_words(header: Header, roles: list[str]) -> str:
+    """ "missing: PE, RL (held by nobody)": the roles whose signature is missing; empty where none is."""
+    held = {role for person in header.people for role in person.roles}
+    told = [role if role in held else f"{role} (held by nobody)" for role in roles]
+    return f"missing: {', '.join(told)}" if told else ""

@@ -67,6 +67,7 @@ class LayerStiffnessMethod(Method):
         left_out=(
             "pre-stress (it stiffens radially and softens torsionally)",
             "flexibility of pin, rings and eye",
+            "slots between half shells, and that these close in one direction only",
             "large strain, lift-off, slip, cavitation, viscosity",
         ),
         valid_for=("small strain", "both faces bonded, or held closed by pre-stress without slip"),

@@ -10,7 +10,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier.actions.refusal import Refusal
-from dossier.checks.told import sheet_answer
+from dossier.checks.told import missing_words, sheet_answer
 from dossier.checks.view import View
 from dossier.store.revisions import letters, next_letter
 from screens import keys
@@ -107,8 +107,8 @@ class ReleaseSheet(Sheet):
         for step in self.session.standing.steps:
             signed = [s.signoff for s in view.signoffs if s.counts and s.signoff.step == step.number]
             names = ", ".join(f"{signoff.person} {signoff.role}" for signoff in signed) or "-"
-            missing = f"   missing: {', '.join(step.missing_roles)}" if step.missing_roles else ""
-            lines.append(line(f"   {step.number} {step.name:<13} {names}", Piece(missing, "quiet")))
+            missing = missing_words(view.project.header, step.missing_roles)
+            lines.append(line(f"   {step.number} {step.name:<13} {names}   ", Piece(missing, "quiet")))
         return lines
 
     @on(SheetList.Opened)

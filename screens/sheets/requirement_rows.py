@@ -9,6 +9,7 @@ from typing import Any
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import RequirementRow, requirement_row
 from dossier.checks.verdict import ORDER, Verdict
+from dossier.records.requirement import Requirement
 from screens import bars
 from screens.cells import cell_len, cut, wrap_most
 from screens.glyphs import OF_FRESHNESS
@@ -134,10 +135,20 @@ def _named(name: str, text: str) -> LineLike:
     return line(Piece(f"   {name:<12}", "quiet"), text)
 
 
+def _way_out(requirement: Requirement) -> str:
+    """Where the first verification that is named begins."""
+    if not requirement.verification:
+        return "e names how it is verified"
+    first = requirement.verification[0]
+    if first == "analysis":
+        return "n on 3 Design adds a calculation that serves it"
+    return f"n on 4 Evidence plans the {first}"
+
+
 def _rests_line(verdict: Verdict, told: RequirementRow) -> LineLike:
     parts: list[str | Piece] = [Piece(f"   {'rests on':<12}", "quiet")]
     if not told.rests_on:
-        return line(parts, "nothing yet: calculate it, or `dossier plan-test` plans a test")
+        return line(parts, f"nothing yet; {_way_out(verdict.requirement)}")
     for support in verdict.supports:
         parts += [Piece(f"{support.record} ", "key"), state(OF_FRESHNESS.get(support.state, support.state)), "   "]
     if verdict.beside:

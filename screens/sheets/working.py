@@ -10,6 +10,7 @@ from textual.widget import Widget
 
 from dossier.checks.told import calculation_sentence
 from dossier.records.calculation import Calculation
+from dossier.units import amount
 from screens import keys
 from screens.session import Session
 from screens.sheets.margins import fill_margin
@@ -51,7 +52,9 @@ class WorkingSheet(Sheet):
         if record is None:
             return f"{self.calculation} is not there any more."
         if record.result is None:
-            return f"{record.id} was never run on {record.design or 'this project'}; c runs it."
+            waits = self.session.opened.view.freshness[record.id].problems
+            way = f"it waits for {amount(len(waits), 'input')}" if waits else "c runs it"
+            return f"{record.id} was never run on {record.design or 'this project'}; {way}."
         return calculation_sentence(self.session.opened.view, record)
 
     def fill(self) -> None:

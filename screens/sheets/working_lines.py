@@ -30,7 +30,8 @@ def working_lines(session: Session, record: Calculation, columns: int) -> list[L
         return [*lines, f" {record.method} is no method this version knows; `dossier methods` lists them."]
     if result is None:
         problems = session.opened.view.freshness[record.id].problems
-        return [*lines, " It has no result yet; c runs it.", *(f" {problem}" for problem in problems)]
+        told = "it waits for what is told below, then c runs it." if problems else "c runs it."
+        return [*lines, f" It has no result yet; {told}", *(f" {problem}" for problem in problems)]
     for note in result.validity_notes:
         lines += _told("outside" if result.validity == "outside" else result.validity, note, columns, "notmet")
     working = _derived(method, result)

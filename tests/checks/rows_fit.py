@@ -75,7 +75,7 @@ ROWS = [
     Row("3.5", setting("A-005", "low", 0.081), calculating("C-901"),
         "C-901", "result", "outdated", "calculate it again", pressed, "outdated"),
     Row("3.5", setting("V2", "carrier", SHELLS), both(setting("V2", "carrier", RINGS), calculating("C-901")),
-        "V2", "carrier.kind", "half_shells", "prove push-out by test and concede this", pressed),
+        "V2", "carrier.kind", "half_shells", "carry no hoop stress: their pressure in the eye comes from the rubber", pressed),
     Row("3.8", filled_with_polymer, both(setting("C-902", "inputs.relaxation", 0.1), calculating("C-902")),
         "V2", "core.material", "M-06", "is a polymer under the bolt and C-902.inputs.relaxation is 0", bolted),
     Row("3.8", setting("A-009", "low", 0.09), calculating("C-902"),

@@ -173,7 +173,7 @@ ROWS = [
     Row("4.1", setting("E-002", "samples.0.value", 1.52), evaluating("E-002"),
         "E-002", "result", "outdated", "R-012: its evaluation is outdated; evaluate it again", valued, "outdated"),
     Row("4.1", setting("E-002", "state", "running"), setting("E-002", "state", "finished"),
-        "E-002", "result", "open", "R-012: is running", valued),
+        "E-002", "result", "open", "R-012: its test is running", valued),
     Row("4.5", file_lost, file_restored,
         "E-001", "samples.file", f"{SHA[:16]}…", "is missing in evidence/files; restore it", measured_series),
     Row("4.5", file_altered, file_restored,

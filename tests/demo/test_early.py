@@ -15,6 +15,7 @@ from dossier.actions.opened import Opened
 from dossier.actions.run import outdated_calculations
 from dossier.actions.verify import verify_work
 from dossier.checks.standing import standing
+from dossier.checks.told_evidence import evidence_sentence
 from dossier.records.design import Design, HalfShells
 from dossier.records.evidence import Specimen
 from dossier.records.requirement import Requirement
@@ -166,6 +167,23 @@ def test_the_stiffnesses_demanded_are_those_of_the_layer(opened: Opened, require
 def test_its_draft_is_a_document_that_says_draft(opened: Opened, tmp_path: Path) -> None:
     path, pages = print_draft(opened, tmp_path / "draft.pdf")
     reader = PdfReader(path)
-    assert len(reader.pages) == pages > 20
-    first = reader.pages[0].extract_text()
-    assert "FP-84" in first and "invented" in first
+    assert len(reader.pages) == pages > 15
+    texts = [" ".join(page.extract_text().split()) for page in reader.pages]
+    assert "FP-84" in texts[0] and "invented" in texts[0] and "RL (held by nobody)" in texts[0]
+    assert "Mass of the joint ≤ 2000 g" in texts[1]  # a limit without a value has its unit all the same
+    whole = " ".join(texts)
+    assert "of half_shell" not in whole and "D rings or half shells" not in whole
+    for words in ("mass of half shells", "not in this section", "Never calculated;", "torsion at most 6°:"):
+        assert words in whole, words
+
+
+def test_its_checks_tell_what_is_missing(opened: Opened) -> None:
+    """Remedies of an early state: the input that is missing, not "calculate it again"; half shells; planned parts."""
+    checks = {check.check.id: check for step in standing(opened.view).steps for check in step.checks}
+    clamp = next(str(finding) for finding in checks["3.8"].findings)
+    assert clamp.endswith("M-01.limit_pressure has no value; fill it in (and 13 more inputs); then calculate it")
+    assert "their pressure in the eye comes from the rubber" in str(checks["3.5"].findings[0])
+    facts = checks["3.2"].computed.facts
+    assert any(fact.partition(": ")[2] == "safety has a band of 1 cause" for fact in facts), facts
+    told = {item.id: evidence_sentence(opened.view, item) for item in opened.project.evidence}
+    assert told == {"E-001": "Planned: 5 of the variant, 5 of the reference part.", "E-002": "Planned: 5 of the variant."}

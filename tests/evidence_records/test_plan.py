@@ -40,7 +40,7 @@ def test_a_planned_test_is_open_for_its_requirement(opened, capsys):
     assert (item.margin.low, item.margin.high, item.margin.agreed.by) == (0.9, 1.1, "customer")
     assert [(s.requirement, s.value) for s in item.serves] == [("R-012", "ratio")]
     support = found.view.verdicts["R-012"].supports[0]
-    assert (support.record, support.state, support.reason) == ("E-001", "open", "is planned")
+    assert (support.record, support.state, support.reason) == ("E-001", "open", "its test is planned")
 
 
 def test_ids_go_on(opened):

@@ -60,7 +60,7 @@ def _row(verdict: Verdict) -> MatrixRow:
         reason = "; ".join(part for part in (verdict.requirement.limit.criterion, reason) if part)
     return MatrixRow(
         told.id, told.title, limit, told.value if told.value != "–" else "", told.uncertainty,
-        told.unit if told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), best_margin(verdict),
+        told.unit if limit or told.value != "–" else "", nominal_margin(verdict), worst_margin(verdict), best_margin(verdict),
         told.state, list(told.rests_on), reason=reason,
     )  # fmt: skip
 

@@ -8,7 +8,16 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.open_points import not_accepted_words, unanswered_words
-from dossier.checks.told import NO_CONCESSION, concession_words, margin_words, outdated_words, requirement_row, saving, tightest
+from dossier.checks.told import (
+    NO_CONCESSION,
+    concession_words,
+    margin_words,
+    missing_words,
+    outdated_words,
+    requirement_row,
+    saving,
+    tightest,
+)
 from dossier.checks.told_agreement import apart_words
 from dossier.checks.verdict import Verdict
 from dossier.records.header import Header
@@ -239,7 +248,7 @@ def _signed(kit: Kit, facts: Facts) -> Flowable:
         valid = [s.signoff for s in facts.view.signoffs if s.counts and s.signoff.step == step.number]
         names = [f"{signoff.person} {signoff.role}".replace(" ", NO_BREAK) for signoff in valid]
         if step.missing_roles:
-            names.append(f"missing: {', '.join(step.missing_roles)}")
+            names.append(missing_words(facts.project.header, step.missing_roles))
         rows.append(Row((f"{step.number} {step.name}", join(names) if names else "–", state(step.state))))
     half = (len(rows) + 1) // 2
     columns = [Column("", 56), Column(""), Column("", 48)]
