@@ -83,8 +83,8 @@ class SectionStrengthMethod(Method):
         joint = section_shape(given)
         if sharp := sharp_corners(joint.pin):
             raise InputError("; ".join(sharp))
-        cases = [_Case(given, joint, core) for core in ((True, False) if joint.core.kind != "none" else (True,))]
-        case = max(cases, key=lambda one: one.pin.peak.stress)
+        cases = _cases(given, joint)
+        case = max(cases, key=_pin_stress)
         strength = given.pin_yield
         stress = Value(case.pin.peak.stress, _notch_line(given, case))
         values: dict[str, Value | float] = {
@@ -115,6 +115,19 @@ class SectionStrengthMethod(Method):
         return working
 
 
+def worst_case(given: SectionStrengthInput, joint: JointShape) -> StrengthCase:
+    """The section solved with the core bonded or carrying nothing, whichever stresses the pin more."""
+    return max(_cases(given, joint), key=_pin_stress)
+
+
+def _cases(given: SectionStrengthInput, joint: JointShape) -> list[StrengthCase]:
+    return [StrengthCase(given, joint, core) for core in ((True, False) if joint.core.kind != "none" else (True,))]
+
+
+def _pin_stress(case: StrengthCase) -> float:
+    return case.pin.peak.stress
+
+
 @dataclass(frozen=True)
 class _Worst:
     """The worst load case of a part and its peak."""
@@ -123,7 +136,7 @@ class _Worst:
     peak: Peak
 
 
-class _Case:
+class StrengthCase:
     """The section solved with the core bonded or carrying nothing."""
 
     def __init__(self, given: SectionStrengthInput, joint: JointShape, core: bool, size: MeshSize | None = None) -> None:
@@ -174,9 +187,9 @@ class _Case:
                 "cavity_diameter": cavity.diameter, "cavity_length": 2 * cavity.half_length}  # fmt: skip
 
 
-def _notch_line(given: SectionStrengthInput, case: _Case) -> tuple[Contribution, ...]:
+def _notch_line(given: SectionStrengthInput, case: StrengthCase) -> tuple[Contribution, ...]:
     """Error of the peak from a mesh with all lengths doubled."""
-    coarse = _Case(given, case.joint, case.core, halved(case.size))
+    coarse = StrengthCase(given, case.joint, case.core, halved(case.size))
     error = max(abs(coarse.pin.peak.stress - case.pin.peak.stress), LEAST_NOTCH_ERROR * case.pin.peak.stress)
     return (Contribution("mesh at the notch", -error, error),)
 
@@ -190,7 +203,7 @@ def _utilisation(stress: Value, strength: Banded) -> Value:
     return Value(share, tuple(lines))
 
 
-def _core_values(given: SectionStrengthInput, bonded: _Case) -> dict[str, float]:
+def _core_values(given: SectionStrengthInput, bonded: StrengthCase) -> dict[str, float]:
     worst = bonded._worst("core").peak.stress
     values = {"core_stress": worst}
     if given.core_yield is not None:
