@@ -203,7 +203,54 @@ def rubber_fit(random: Random) -> dict[str, Any]:
     return {"points": points, "law": law, "residuals": random.choice(["absolute", "relative"])}
 
 
+def section(random: Random) -> dict[str, Any]:
+    """A section of steel and aluminium or steel; sometimes the ball contour is a filler on a slim straight pin."""
+    found = design(random)
+    del found["rest"]
+    shear = random.uniform(0.6, 1.6)
+    given: dict[str, Any] = {
+        "design": found,
+        "pin_modulus": {"value": 210e3}, "pin_poisson": {"value": 0.3},
+        "carrier_modulus": band(random, random.choice([70e3, 210e3])), "carrier_poisson": {"value": 0.31},
+        "shear_modulus": band(random, shear), "bulk_modulus": {"value": random.uniform(1000, 2000)},
+    }  # fmt: skip
+    if random.random() < 0.3:
+        found["pin"] |= {"straight_radius": found["pin"]["neck_radius"], "bores": []}
+        found["core"] = {"kind": "ball_contour"}
+        given |= {"core_modulus": band(random, 3000.0), "core_poisson": {"value": 0.38}}
+    return given
+
+
+def loads(random: Random) -> list[dict[str, Any]]:
+    """A radial, an axial and a combined load case, and a programme."""
+    block = {"radial": random.uniform(2e3, 9e3), "torsion": random.uniform(1, 5), "tilt": random.uniform(0, 3)}
+    return [
+        {"id": "L-1", "kind": "static", "radial": random.uniform(5e3, 2e4)},
+        {"id": "L-2", "kind": "overload", "axial": random.uniform(1e3, 5e3), "tilt": random.uniform(1, 3)},
+        {"id": "L-3", "kind": "programme", "blocks": [block, block | {"axial": 1e3}]},
+    ]
+
+
+def layer_limits(random: Random) -> dict[str, Any]:
+    given = section(random) | {"loads": loads(random), "averaging": random.uniform(0.3, 0.8)}
+    travel = "travel" if given["design"]["carrier"]["kind"] == "rings" else "closing"
+    given[travel] = random.uniform(0.0, 1.5)
+    if random.random() < 0.5:
+        given |= {"outer_face": "friction", "friction": {"value": 0.4, "low": 0.3, "high": 0.5}}
+    return given
+
+
+def section_strength(random: Random) -> dict[str, Any]:
+    return section(random) | {
+        "loads": loads(random), "pin_yield": {"value": random.uniform(500, 900)}, "pin_density": {"value": 7850.0},
+        "carrier_yield": band(random, 260.0), "core_yield": {"value": 60.0}, "idle_below": random.uniform(0.02, 0.2),
+    }  # fmt: skip
+
+
 GENERATORS = {
+    "section.stiffness": section,
+    "layer.limits": layer_limits,
+    "section.strength": section_strength,
     "rubber.moduli": rubber_moduli,
     "rubber.fit": rubber_fit,
     "cost.piece": cost_piece,

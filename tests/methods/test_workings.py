@@ -19,6 +19,8 @@ random_inputs = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(random_inputs)
 
 RUNS = 20
+RUNS_OF_FINITE_ELEMENTS = 4
+WHOLE_SECTION = ("section.stiffness", "layer.limits", "section.strength")
 POWERS = {"²": "**2", "³": "**3", "⁴": "**4", "⁵": "**5", "^": "**", "·": "*", "×": "*", "−": "-", "√": "sqrt"}
 NAMES = {
     "π": math.pi, "sqrt": math.sqrt, "ln": math.log, "exp": math.exp, "min": min, "max": max, "abs": abs,
@@ -43,7 +45,8 @@ def as_number(printed: str) -> float:
 
 
 def cases():
-    return [(method_id, seed) for method_id in all_methods() for seed in range(RUNS)]
+    runs = {method_id: RUNS_OF_FINITE_ELEMENTS if method_id in WHOLE_SECTION else RUNS for method_id in all_methods()}
+    return [(method_id, seed) for method_id, count in runs.items() for seed in range(count)]
 
 
 def test_every_method_has_a_generator():
@@ -80,8 +83,14 @@ RESULT_OF_WORKING = {
     "mass.saving": ("s", "saving"),
     "bond.area": ("q", "ratio"),
     "layer.stiffness": ("c_t′", "torsional"),
+    "section.stiffness": ("c_x", "torsional"),
+    "layer.limits": ("σ_c", "tension_limit"),
+    "section.strength": ("u", "pin_utilisation"),
     "pin.bending": ("S", "safety"),
 }
+
+# A closed form beside finite elements: what the gap between rings takes away is not in it.
+CROSS_CHECKS = {"section.stiffness": 0.15}
 
 
 @pytest.mark.parametrize(("method_id", "seed"), cases())
@@ -96,4 +105,5 @@ def test_working_arrives_at_the_result(method_id, seed):
     symbol, name = RESULT_OF_WORKING[method_id]
     value = outcome.values[name]
     number = value.value if isinstance(value, Value) else value
-    assert method.working(resolved.given, outcome).values[symbol] == pytest.approx(number, rel=5.5e-3, abs=5e-5)
+    arrived = method.working(resolved.given, outcome).values[symbol]
+    assert arrived == pytest.approx(number, rel=CROSS_CHECKS.get(method_id, 5.5e-3), abs=5e-5)
