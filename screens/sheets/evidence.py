@@ -87,6 +87,8 @@ class EvidenceSheet(Brings):
         if key_id != "enter" or _has_curve(self._item):
             return super().why_not(key_id)
         name = self._item.id if self._item else "This row"
+        if self._item and self._item.state == "planned":
+            return f"{name} is planned, nothing is measured yet; n brings in what was."
         return f"{name} has no curve; r leads to its specimens, machine and files."
 
     @on(SheetList.Opened)

@@ -54,6 +54,8 @@ def test_a_planned_test_shows_the_parts_of_both_kinds(root: Path) -> None:
         row = next(row for row in desk.rows if " E-001" in row and "planned" in row)
         assert "5 : 5" in row
         assert "5 : " not in next(row for row in desk.rows if " E-002" in row and "planned" in row)
+        await desk.press("enter")
+        assert "E-001 is planned, nothing is measured yet" in desk.said
 
     at_desk(root, ENGINEER, script)
 
