@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from check_case import Case, Edit, Row, both, calculating, setting, without
 
+
 def limited(case: Case) -> None:
     """The layer's own limits under the load cases that a linear layer bears, and nothing conceded on them."""
     case.documents["loads.toml"]["load"] = [load for load in case.documents["loads.toml"]["load"] if load["id"] in SERVICE]
