@@ -13,7 +13,7 @@ from dossier.mechanics.elements import Field
 from dossier.mechanics.linear import factorise
 from dossier.mechanics.rubber_body import RubberBody
 
-MOST_ITERATIONS = 15
+MOST_ITERATIONS = 9
 RESIDUAL_TOLERANCE = 1e-8
 
 
@@ -86,13 +86,14 @@ class NotConverged(ArithmeticError):  # noqa: N818
 class Support:
     """The held components of one body with their equations: solves for prescribed values again and again.
 
-    held (N, c) bool; `kinematics` tells what the components are.
+    held (N, c) bool; `kinematics` tells what the components are. `tied` (N, c) bool: components free to move by one
+    common amount, so that their forces add up to zero.
     """
 
-    def __init__(self, kinematics: Kinematics, held: np.ndarray):
+    def __init__(self, kinematics: Kinematics, held: np.ndarray, tied: np.ndarray | None = None):
         self.kinematics, self.held = kinematics, held
         self.body = kinematics.body
-        self.equations = Equations(self.body.nodes, [self.body.group], kinematics.fields, held)
+        self.equations = Equations(self.body.nodes, [self.body.group], kinematics.fields, held, tied)
 
     def solve(self, start: State, prescribed: np.ndarray) -> Equilibrium:
         """Equilibrium with held components set to `prescribed` (N, c); free unknowns start from `start`.
