@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from dossier.methods.section_in import section_shape
-from dossier.methods.section_strength import SectionStrengthInput, SectionStrengthMethod, StrengthCase, worst_case
+from dossier.methods.section_strength import (
+    SectionStrengthInput,
+    SectionStrengthMethod,
+    StrengthCase,
+    strength_shape,
+    worst_case,
+)
 
 if TYPE_CHECKING:
     from dossier.mechanics.layer import LayerStiffness
@@ -48,7 +53,7 @@ class UtilisationField:
 
 def utilisation_field(given: SectionStrengthInput) -> UtilisationField:
     """Solve the section and lay out the field. Raises what `section.strength` raises."""
-    joint = section_shape(given)
+    joint = strength_shape(given)
     case = worst_case(given, joint)
     strengths = {"pin": given.pin_yield.ends[0], "core": given.core_yield.ends[0] if given.core_yield else None}
     parts = {name: _part(case, name, strengths.get(name, given.carrier_yield.ends[0])) for name in case.stress}
@@ -63,6 +68,11 @@ def field_of_design(project: Project, design: str) -> UtilisationField:
 
     Raises InputError with what is missing, GeometryError or ValueError of mechanics.
     """
+    return utilisation_field(strength_input(project, design))
+
+
+def strength_input(project: Project, design: str) -> SectionStrengthInput:
+    """What `section.strength` reads of a design, by its usual links. Raises InputError with what is missing."""
     from dossier.methods.base import InputError
     from dossier.methods.links import resolve
     from dossier.records.calculation import Calculation
@@ -73,7 +83,26 @@ def field_of_design(project: Project, design: str) -> UtilisationField:
     if resolved.given is None:
         raise InputError("; ".join(resolved.problems))
     assert isinstance(resolved.given, SectionStrengthInput)
-    return utilisation_field(resolved.given)
+    return resolved.given
+
+
+def plain_field(field: UtilisationField) -> dict[str, Any]:
+    """The field as JSON can say it; `field_of_plain` reads it."""
+    parts = {name: {"points": part.points.tolist(), "triangles": part.triangles.tolist(),
+                    "utilisation": part.utilisation.tolist()} for name, part in field.parts.items()}  # fmt: skip
+    return {"parts": parts, "stiffness": asdict(field.stiffness), "place": list(field.place), "load": field.load,
+            "highest": field.highest, "idle": dict(field.idle), "idle_below": field.idle_below}  # fmt: skip
+
+
+def field_of_plain(plain: Mapping[str, Any]) -> UtilisationField:
+    """The field that `plain_field` made plain."""
+    from dossier.mechanics.layer import LayerStiffness
+
+    parts = {name: PartField(np.array(part["points"], dtype=float), np.array(part["triangles"], dtype=np.int64),
+                             np.array(part["utilisation"], dtype=float)) for name, part in plain["parts"].items()}  # fmt: skip
+    r, z = plain["place"]
+    return UtilisationField(parts, LayerStiffness(**plain["stiffness"]), (r, z), plain["load"], plain["highest"],
+                            plain["idle"], plain["idle_below"])  # fmt: skip
 
 
 def _part(case: StrengthCase, name: str, strength: float | None) -> PartField | None:

@@ -78,11 +78,7 @@ class SectionStrengthMethod(Method):
     )  # fmt: skip
 
     def run(self, given: SectionStrengthInput) -> Outcome:
-        from dossier.mechanics.idle_steel import sharp_corners
-
-        joint = section_shape(given)
-        if sharp := sharp_corners(joint.pin):
-            raise InputError("; ".join(sharp))
+        joint = strength_shape(given)
         cases = _cases(given, joint)
         case = max(cases, key=_pin_stress)
         strength = given.pin_yield
@@ -113,6 +109,16 @@ class SectionStrengthMethod(Method):
         working.line("u", "utilisation of the pin at the lower end of its strength", "σ_p/R_p", "-", result=True)
         _nominal_lines(working, given, load)
         return working
+
+
+def strength_shape(given: SectionStrengthInput) -> JointShape:
+    """The checked shape; raises GeometryError, or InputError where a corner of the pin is sharp or an input is missing."""
+    from dossier.mechanics.idle_steel import sharp_corners
+
+    joint = section_shape(given)
+    if sharp := sharp_corners(joint.pin):
+        raise InputError("; ".join(sharp))
+    return joint
 
 
 def worst_case(given: SectionStrengthInput, joint: JointShape) -> StrengthCase:

@@ -24,7 +24,7 @@ from screens.glyphs import CURSOR
 from screens.paint import Piece, line, text_of
 from screens.section_of import section_of, with_call_outs
 from screens.sheets.asking import Asks
-from screens.sheets.design_draft import Drafts
+from screens.sheets.design_field import Utilisations
 from screens.sheets.design_rows import (
     Dimension,
     dimension_columns,
@@ -53,7 +53,7 @@ BEGIN = "No design yet; n begins the reference part, and then copies it as a var
 KINDS = ("calculation", "load case", "material", "assumption")
 
 
-class DesignSheet(Drafts, Asks):
+class DesignSheet(Utilisations, Asks):
     """Section, masses, dimensions beside the reference's, and the calculations that rest on them."""
 
     NUMBER = "3"
@@ -103,7 +103,7 @@ class DesignSheet(Drafts, Asks):
         return (self.left,)
 
     def answer(self) -> str:
-        return sheet_answer(self.session.opened.view, "3")
+        return self.field_told() or sheet_answer(self.session.opened.view, "3")
 
     def designs(self, project: Project) -> tuple[Design | None, Design | None]:
         chosen = project.find(self.chosen)
@@ -181,6 +181,7 @@ class DesignSheet(Drafts, Asks):
         self.masses.show(mass_lines(*sides, ("ref", variant.id if variant else "-"), carrier_word(reference, variant), 15))
         self._margin(project)
         self.section.show(with_call_outs(section, self._told()) if self.size.width >= 120 else section)
+        self.show_fields(project, wanted=draft)
 
     def _weigh(self, project: Project) -> list[dict[str, float] | str]:
         return [masses_of(project, design) if design else "" for design in self.designs(project)]
@@ -288,6 +289,8 @@ class DesignSheet(Drafts, Asks):
     def action_difference(self) -> None:
         """Only what differs, in the list and in the drawing; or all again."""
         self.only_differing = not self.only_differing
+        if self.field_on and self.only_differing:
+            self.action_load()
         self.section.set_mode("difference" if self.only_differing else "halves")
         self._list(self.session.opened.project)
         self.say("Only what differs: removed steel is o, added +." if self.only_differing else "All dimensions of both parts.")
@@ -315,10 +318,6 @@ class DesignSheet(Drafts, Asks):
     def action_zoom_out(self) -> None:
         """Farther."""
         self.section.action_zoom_out()
-
-    def action_load(self) -> None:
-        """Say where stresses are told."""
-        self.say("Stresses of the load cases stand in the workings: Tab to a calculation, i.")
 
     def _run_at_cursor(self) -> str:
         record = self.records.row_id or ""

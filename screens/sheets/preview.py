@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual import on, work
 from textual.timer import Timer
 
@@ -9,6 +11,7 @@ from dossier.actions.refusal import Refusal, words_of
 from dossier.mechanics.shapes import GeometryError
 from dossier.store.errors import StoreError
 from dossier.store.project import Project
+from screens.paint import LineLike
 from screens.sheets.editing import Edits
 from screens.sheets.trial import Consequences, consequence_lines, consequences, draft_of
 from screens.widgets.strip import EntryStrip
@@ -26,6 +29,7 @@ class Previews(Edits):
     _timer: Timer | None = None
     _trial = 0
     _edited = "", ""
+    _last: tuple[Project, Consequences | None] | None = None
 
     def show_draft(self, draft: Project) -> None:
         """Show the draft where the sheet shows the records. Raises GeometryError."""
@@ -36,6 +40,10 @@ class Previews(Edits):
     def weigh(self, draft: Project) -> list[float]:
         """Mass in kg before and after, if the sheet tells one."""
         return []
+
+    def told_beside(self, draft: Project) -> Sequence[LineLike]:
+        """What the sheet tells of the draft above its consequences, if anything."""
+        return ()
 
     def edit_field(self, record_id: str, path: str) -> None:
         """Ask for the value."""
@@ -68,6 +76,7 @@ class Previews(Edits):
         self.say("Draft: nothing is recorded until Enter.")
 
     def _without_draft(self, error: str) -> None:
+        self._last = None
         self.frame.strip.show_error(error)
         self.frame.strip.show_below([])
         self.show_recorded()
@@ -77,6 +86,7 @@ class Previews(Edits):
     def _over(self, message: EntryStrip.Told) -> None:
         """The draft is gone from the sheet, whatever became of it."""
         self._trial += 1
+        self._last = None
         if message.entry.key.startswith(EDIT):
             self.show_recorded()
 
@@ -91,5 +101,11 @@ class Previews(Edits):
             self._tell(draft, found)
 
     def _tell(self, draft: Project, found: Consequences | None) -> None:
+        self._last = draft, found
         room = max(self.frame.strip.size.width or self.size.width, 20) - 2
-        self.frame.strip.show_below(consequence_lines(self.weigh(draft), found, room))
+        self.frame.strip.show_below([*self.told_beside(draft), *consequence_lines(self.weigh(draft), found, room)])
+
+    def tell_again(self) -> None:
+        """Something that `told_beside` tells has come in."""
+        if self._last is not None and self.frame.strip.is_open:
+            self._tell(*self._last)

@@ -27,7 +27,7 @@ from screens.glyphs import STATES
 from screens.paint import LineLike, Piece, line, text_of
 
 # Methods whose run takes longer than a keystroke may: they are named, and run after recording only.
-SLOW = ("layer.stiffness",)
+SLOW = ("layer.stiffness", "section.stiffness", "section.strength", "layer.limits")
 MOST_LINES = 2
 MOST_NAMES = 3
 

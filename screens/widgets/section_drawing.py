@@ -14,6 +14,7 @@ from screens.widgets.hatching import hatch_mask, letter_of
 from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas
 from screens.widgets.section_shape import Field, Half, Projection, Section, Span, View, half, majority, projection
 
+STEEL = ("A", "D")
 MODES = ("halves", "variant", "reference", "difference")
 REMOVED, ADDED = "o", "+"
 CHAIN = (1, 1, 1, 1, 1, 1, 1, 1, 1, 0, 0, 0, 1, 1, 0, 0)
@@ -56,7 +57,8 @@ def draw_section(canvas: Canvas, section: Section, view: View, look: Look) -> Dr
     if look.mode == "difference":
         _draw_difference(canvas, section, place, upper, lower)
     else:
-        for parts, field in ((upper, look.fields[0]), (lower, look.fields[1])):
+        whole = {"variant": (look.fields[1],) * 2, "reference": (look.fields[0],) * 2}
+        for parts, field in zip((upper, lower), whole.get(look.mode, look.fields), strict=True):
             _draw_half(canvas, parts, place, look, field)
     occupied = canvas.last_used()
     _draw_axis(canvas, place, keys)
@@ -99,13 +101,10 @@ def _draw_half(canvas: Canvas, parts: Half, place: Projection, look: Look, field
 def _draw_field(
     canvas: Canvas, parts: Half, place: Projection, field: Field, cells: NDArray[np.int8]
 ) -> None:
-    """The greatest utilisation in each cell as its first decimal, `#` above 1, `.` in the core."""
-    z, r = place.centres(canvas)
-    z, r = np.broadcast_arrays(z, np.abs(r))
-    values = np.where(parts.material > 0, np.asarray(field(z, r), dtype=float), np.nan)
-    blocks = values.reshape(canvas.rows, CELL_HEIGHT, canvas.columns, CELL_WIDTH)
-    greatest = np.max(np.where(np.isnan(blocks), -np.inf, blocks), axis=(1, 3))
-    shown = np.isfinite(greatest) & (cells > 0)
+    """The greatest utilisation in each cell of steel as its first decimal, `#` above 1, `.` in the core."""
+    steel = np.isin(cells, [number for number, region in enumerate(parts.regions, 1) if region.key in STEEL])
+    greatest = _greatest(canvas, parts, place, field, cells == 0)
+    shown = steel & np.isfinite(greatest)
     for row, column in zip(*np.nonzero(shown), strict=True):
         value = float(greatest[row, column])
         number = utilisation_class(value)
@@ -117,6 +116,22 @@ def _draw_field(
             canvas.set_characters(rest, ".", "quiet")
         elif canvas.plain:
             canvas.set_characters(rest, " ")
+
+
+def _greatest(
+    canvas: Canvas, parts: Half, place: Projection, field: Field, void: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """The greatest value in each cell, -inf where there is none; the rim in a cell that is mostly `void` counts in the
+    cells beside it, so that a peak at the surface is not lost."""
+    z, r = place.centres(canvas)
+    mine = parts.inside[:, 0]
+    values = np.full((canvas.height, canvas.width), -np.inf)
+    values[mine] = field(z, np.abs(r[mine]))
+    values[np.isnan(values)] = -np.inf
+    greatest = values.reshape(canvas.rows, CELL_HEIGHT, canvas.columns, CELL_WIDTH).max(axis=(1, 3))
+    rim = np.pad(np.where(void, greatest, -np.inf), 1, constant_values=-np.inf)
+    beside = np.maximum.reduce([rim[:-2, 1:-1], rim[2:, 1:-1], rim[1:-1, :-2], rim[1:-1, 2:]])
+    return np.where(np.isfinite(greatest), np.maximum(greatest, beside), -np.inf)
 
 
 def _draw_difference(canvas: Canvas, section: Section, place: Projection, upper: Half, lower: Half) -> None:

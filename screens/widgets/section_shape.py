@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas, Mask, outline_mask, polygon_mask, trace
 
 Array = NDArray[np.float64]
-# Utilisation at points: arrays z and r (mm, r >= 0) to values of the same shape, nan where there is none.
+# Utilisation at evenly spaced dots: z [1, width] and r [height, 1] (mm, r >= 0) to values [height, width], nan where
+# there is none.
 Field = Callable[[Array, Array], Array]
 THIN = ("C",)
 THIN_WINS = 3

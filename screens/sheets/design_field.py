@@ -1,0 +1,129 @@
+"""The part of the design's sheet that shows how its steel is used, and what a typed value does to stiffness and stress."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from dossier.methods.base import InputError
+from dossier.methods.section_field import UtilisationField, strength_input
+from dossier.methods.section_strength import SectionStrengthInput
+from dossier.records.design import Design
+from dossier.store.project import Project
+from screens.field_process import Answer, FieldProcess
+from screens.paint import LineLike
+from screens.session import Session
+from screens.sheets.design_draft import Drafts
+from screens.sheets.field_words import field_answer, other_half, trial_line
+from screens.widgets.section_shape import Array, Field
+from screens.widgets.section_view import SectionView
+from screens.widgets.triangle_field import TriangleField
+
+DRAWN = ("pin", "ring", "half_shell")
+
+
+def no_digits(z: Array, r: Array) -> Array:
+    """The field of a half that has none, or none yet."""
+    return np.full((np.size(r), np.size(z)), np.nan)
+
+
+class Utilisations(Drafts):
+    """Fields of the two designs shown, from a process that stays warm; they follow a typed value.
+
+    The sheet gives `section`, and calls `show_fields` with the project that it draws.
+    """
+
+    field_on = False
+    section: SectionView
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self.fields = FieldProcess(lambda work: self.run_worker(work, group="field"), self._field_told)
+        self._drawn: Project | None = None
+        self._fields_shown: tuple[Answer | None, Answer | None] | None = None
+
+    async def on_unmount(self) -> None:
+        """The process ends with the sheet."""
+        await self.fields.close()
+
+    def on_screen_suspend(self) -> None:
+        """Another sheet is shown: nothing is computed for this one."""
+        self.fields.forget()
+
+    def halves(self, project: Project) -> tuple[Design | None, Design | None]:
+        """The designs drawn above and below the axis."""
+        reference, variant = self.designs(project)
+        return reference or variant, variant or reference
+
+    def show_fields(self, project: Project, wanted: bool) -> None:
+        """Put the fields of what is drawn into the drawing, and compute those that are not there if they are `wanted`."""
+        self._drawn = project
+        if wanted or self.field_on:
+            givens = [given for given in map(self._given, (project,) * 2, self.halves(project)[::-1]) if not isinstance(given, str)]
+            self.fields.want(*givens)
+        self._show_found()
+
+    def _given(self, project: Project, design: Design | None) -> SectionStrengthInput | str:
+        try:
+            return strength_input(project, design.id) if design else "there is no design"
+        except (InputError, ValueError) as error:
+            return str(error)
+
+    def _found(self, project: Project) -> tuple[Answer | None, Answer | None]:
+        givens = [self._given(project, design) for design in self.halves(project)]
+        upper, lower = (given if isinstance(given, str) else self.fields.find(given) for given in givens)
+        return upper, lower
+
+    def _show_found(self) -> None:
+        found = self._found(self._drawn) if self.field_on and self._drawn else None
+        if found is None and self._fields_shown is None:
+            return
+        self._fields_shown = found
+        self.section.set_fields(*((None, None) if found is None else map(_drawing, found)))
+        self.show_answer()
+
+    def _field_told(self) -> None:
+        self._show_found()
+        self.tell_again()
+        if self.field_on and not self.frame.strip.is_open:
+            self._say_other()
+
+    def _say_other(self) -> None:
+        """The upper half, which the answer is not about."""
+        upper, lower = self.halves(self.session.opened.project)
+        if upper and lower and upper.id != lower.id and (text := other_half(upper.id, self._found(self._drawn)[0])):
+            self.say(text, upper.id)
+
+    def field_told(self) -> str:
+        """The answer while the field is shown; empty otherwise."""
+        lower = self.halves(self.session.opened.project)[1]
+        if self._fields_shown is None or lower is None:
+            return ""
+        return field_answer(lower.id, self._fields_shown[1])
+
+    def told_beside(self, draft: Project) -> Sequence[LineLike]:
+        """Stiffness and utilisation of the part as typed."""
+        upper, lower = self.halves(draft)
+        found = self._found(draft)
+        other = upper and lower and upper.id != lower.id
+        return [trial_line(found[1], found[0] if other else None, upper.id if upper and other else "")]
+
+    def action_load(self) -> None:
+        """The utilisation field instead of the hatches, or the hatches again."""
+        self.field_on = not self.field_on
+        if not self.field_on:
+            self.fields.forget()
+            self.say("Drawing: regions.")
+        elif self.section.look.mode == "difference":
+            self.section.set_mode("halves")
+        self.show_fields(self._drawn or self.session.opened.project, wanted=self.field_on)
+        if self.field_on:
+            self._say_other()
+
+
+def _drawing(found: Answer | None) -> Field:
+    if not isinstance(found, UtilisationField):
+        return no_digits
+    parts = [part for name, part in found.parts.items() if name in DRAWN]
+    return TriangleField([(part.points, part.triangles, part.utilisation) for part in parts])
