@@ -22,6 +22,8 @@ from dossier.records.base import field_facts
 from dossier.records.calculation import BandLine, Calculation, Result, ResultValue
 from dossier.records.requirement import Requirement
 from dossier.release.chapters.common import linked_source, listed, places_of, trimmed, unparted, without_zeros
+from dossier.release.chapters.field import field_block
+from dossier.release.chapters.rebuilt import Rebuilt, rebuilt
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
@@ -50,9 +52,13 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     if result is None or method is None:
         return unparted(kit, [head])
     story: list[Flowable] = [head, block(kit, "Inputs", [Wide(kit, _inputs(kit, method, result))])]
-    working = facts.once(("working", record.id), lambda: _worked(method, result))
-    if working is not None:
-        story.append(working_block(kit, working, "Working"))
+    again = rebuilt(facts, record, method)
+    if isinstance(again, Rebuilt):
+        story.append(working_block(kit, again.working, "Working"))
+    else:
+        told = f"The working cannot be shown: {again}; calculate {record.id} again."
+        story.append(block(kit, "Working", [kit.paragraph(told, "small")]))
+    story += field_block(kit, facts, record)
     story.append(block(kit, "Results", [_results(kit, method, result)], old_words(facts, record)))
     bands = _bands(kit, method, result)
     if bands is not None:
@@ -74,15 +80,6 @@ def _apart(kit: Kit, facts: Facts, record: Calculation) -> list[Content]:
          support_words(one, one.calculated), ", ", kit.ref(one.shown.record), " ", support_words(one, one.shown), "."]
         for one in comparisons(facts.view) if one.apart and one.calculated.record == record.id
     ]  # fmt: skip
-
-
-def _worked(method: Method, result: Result) -> Working | None:
-    """The working belongs to the stored input; it is derived again from it."""
-    try:
-        given = method.input_model.model_validate(result.inputs)
-        return method.working(given, method.run(given))
-    except ValueError:
-        return None
 
 
 def _bars(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
