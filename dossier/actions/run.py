@@ -166,6 +166,8 @@ def stored_values(method: Method, outcome: Outcome) -> list[dict[str, Any]]:
     """The values of an outcome as a result keeps them. Raises KeyError when a declared value is missing."""
     entries = []
     for field in method.results:
+        if field.optional and field.name not in outcome.values:
+            continue
         value = outcome.values[field.name]
         entry: dict[str, Any] = {"name": field.name, "unit": field.unit}
         if isinstance(value, Value):

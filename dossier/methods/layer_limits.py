@@ -48,8 +48,8 @@ class LayerLimitsMethod(Method):
         ResultField("tension_share", "-", "share of the worse face's area in tension", "%"),
         ResultField("strain", "-", "greatest principal strain of the load, averaged", "%", "ε_1"),
         ResultField("needed_travel", "mm", "pre-stress travel that keeps both faces under pressure at all load cases",
-                    symbol="s_n"),
-        ResultField("slip_torque", "N·mm", "torque that friction under pre-stress alone carries", "N·m", "M_s"),
+                    symbol="s_n", optional=True),
+        ResultField("slip_torque", "N·mm", "torque that friction under pre-stress alone carries", "N·m", "M_s", optional=True),
     )  # fmt: skip
     basis = Basis(
         "library",

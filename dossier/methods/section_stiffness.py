@@ -50,10 +50,10 @@ class SectionStiffnessMethod(Method):
         ResultField("torsional", "N·mm/rad", "torsional stiffness", "N·m/°", "c_t"),
         ResultField("conical", "N·mm/rad", "conical stiffness, pin held against radial motion", "N·m/°", "c_k"),
         ResultField("coupling", "N/rad", "radial force per unit tilt", symbol="c_rk", tolerance=1e-3),
-        ResultField("radial_idle", "N/mm", "radial stiffness, core carrying nothing", "kN/mm", "c_r′"),
-        ResultField("axial_idle", "N/mm", "axial stiffness, core carrying nothing", "kN/mm", "c_a′"),
-        ResultField("torsional_idle", "N·mm/rad", "torsional stiffness, core carrying nothing", "N·m/°", "c_t′"),
-        ResultField("conical_idle", "N·mm/rad", "conical stiffness, core carrying nothing", "N·m/°", "c_k′"),
+        ResultField("radial_idle", "N/mm", "radial stiffness, core carrying nothing", "kN/mm", "c_r′", optional=True),
+        ResultField("axial_idle", "N/mm", "axial stiffness, core carrying nothing", "kN/mm", "c_a′", optional=True),
+        ResultField("torsional_idle", "N·mm/rad", "torsional stiffness, core carrying nothing", "N·m/°", "c_t′", optional=True),
+        ResultField("conical_idle", "N·mm/rad", "conical stiffness, core carrying nothing", "N·m/°", "c_k′", optional=True),
     )
     basis = Basis(
         "library", SECTION_BASIS,

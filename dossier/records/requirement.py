@@ -16,6 +16,7 @@ Verification = Literal["analysis", "test", "inspection", "demonstration"]
 NEVER_NEGATIVE = frozenset((
     "mass", "length", "diameter", "radial_stiffness", "axial_stiffness", "torsional_stiffness", "conical_stiffness",
     "stiffness_ratio", "dynamic_ratio", "loss_angle", "press_in_force", "push_out_force", "retention_force", "safety",
+    "pin_end_safety",
     "utilisation", "pressure", "strength", "hardness", "share", "compression_set", "life", "crack_depth",
     "temperature_ratio", "clamp_force", "cost",
 ))  # fmt: skip

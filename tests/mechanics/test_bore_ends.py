@@ -44,7 +44,8 @@ def test_a_step_is_rounded_in_its_wider_bore():
     [
         ((Bore(20.0, -15.0, 25.0, end_radius=11.0),), r"radius = 11\.0 mm must be at most 10\.0 mm.*bores\[0\]\.diameter"),
         ((Bore(20.0, -2.0, 2.0, end_radius=3.0),), r"radius = 3\.0 mm must be at most 2\.0 mm.*bores\[0\]\.end"),
-        ((Bore(20.0, -60.0, 5.0, end_radius=5.0), Bore(12.0, 5.0, 60.0)), r"radius = 5\.0 mm must be at most 4\.0 mm.*bores\[1\]\.diameter"),
+        ((Bore(20.0, -60.0, 5.0, end_radius=5.0), Bore(12.0, 5.0, 60.0)),
+             r"radius = 5\.0 mm must be at most 4\.0 mm.*bores\[1\]\.diameter"),
     ],
 )  # fmt: skip
 def test_radii_that_do_not_fit_are_told(bores, message):
