@@ -53,8 +53,11 @@ class UtilisationField:
 
 def utilisation_field(given: SectionStrengthInput) -> UtilisationField:
     """Solve the section and lay out the field. Raises what `section.strength` raises."""
-    joint = strength_shape(given)
-    case = worst_case(given, joint)
+    return field_of_case(given, worst_case(given, strength_shape(given)))
+
+
+def field_of_case(given: SectionStrengthInput, case: StrengthCase) -> UtilisationField:
+    """The field of the worst case that is solved already, as `section.strength` keeps it in its outcome."""
     strengths = {"pin": given.pin_yield.ends[0], "core": given.core_yield.ends[0] if given.core_yield else None}
     parts = {name: _part(case, name, strengths.get(name, given.carrier_yield.ends[0])) for name in case.stress}
     peak = case.pin.peak

@@ -82,6 +82,34 @@ def scale_name(scale: float) -> str:
     return f"1:{1 / scale:g}" if scale <= 1 else f"{scale:g}:1"
 
 
+def scale_words(scale: float) -> str:
+    """The scale as printed at a section."""
+    return f"section, scale {scale_name(scale)} at 100 % print"
+
+
+def bar_length(scale: float) -> int:
+    """Length in mm of the bar that checks the print: 50 mm on paper at full size, a round length else."""
+    return next(b for b in BAR_LENGTHS if 15 <= b * scale <= 60)
+
+
+def bar_text(scale: float) -> str:
+    """What stands beside that bar."""
+    length = bar_length(scale)
+    if scale == 1:
+        return f"{length} mm, to check the print"
+    return f"{length} mm of the part, {length * scale:g} mm on paper"
+
+
+def draw_scale_bar(canvas: Canvas, right: float, y: float, scale: float) -> None:
+    """The bar, ending at `right`, with its text before it."""
+    part = bar_length(scale) * mm * scale / 5
+    for i in range(5):
+        canvas.setFillColor(INK if i % 2 == 0 else PAPER)
+        pen(canvas, 0.35)
+        canvas.rect(right - (5 - i) * part, y, part, 2.2, fill=1)
+    write(canvas, right - 5 * part - 4, y - 0.6, bar_text(scale), BOOK, 6.7, QUIET, "r")
+
+
 class SectionDrawing(Flowable):
     """Half-and-half section over the full width (put it into Wide).
 
@@ -107,7 +135,7 @@ class SectionDrawing(Flowable):
     def _plan(self) -> Plan:
         corners = tuple(self._label_size(half) for half in (self.reference, self.variant))
         note_width = max(width(plain(line), BOOK, 7.2) for line in (self._scale_text, self.note))
-        bar_width = self.bar * self.scale * mm + 6 + width(self._bar_text, BOOK, 6.7)
+        bar_width = bar_length(self.scale) * self.scale * mm + 6 + width(bar_text(self.scale), BOOK, 6.7)
         dimensions = tuple((d.half, d.start, d.end, width(plain(d.text), BOOK, 7)) for d in self.dimensions)
         return plan_drawing(
             self.reference, self.variant, self.scale * mm, self.middle, self.kit.page.full, corners,
@@ -126,18 +154,7 @@ class SectionDrawing(Flowable):
 
     @property
     def _scale_text(self) -> str:
-        return f"section, scale {scale_name(self.scale)} at 100 % print"
-
-    @property
-    def bar(self) -> int:
-        """Length in mm of the bar that checks the print: 50 mm on paper at full size, a round length else."""
-        return next(b for b in BAR_LENGTHS if 15 <= b * self.scale <= 60)
-
-    @property
-    def _bar_text(self) -> str:
-        if self.scale == 1:
-            return f"{self.bar} mm, to check the print"
-        return f"{self.bar} mm of the part, {self.bar * self.scale:g} mm on paper"
+        return scale_words(self.scale)
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
         self.width = self.kit.page.full
@@ -176,15 +193,7 @@ class SectionDrawing(Flowable):
                 write(canvas, left, top - 18 - 10 * i, line, BOOK, 7.2, QUIET, room=self._label_room)
         write(canvas, right, self.plan.above - 8, self._scale_text, BOOK, 7.2, QUIET, "r")
         write(canvas, right, self.plan.above - 18, self.note, BOOK, 7.2, QUIET, "r", self._label_room)
-        self._scale_bar(canvas, right, -self.plan.below + 4)
-
-    def _scale_bar(self, canvas: Canvas, right: float, y: float) -> None:
-        part = self.bar * mm * self.scale / 5
-        for i in range(5):
-            canvas.setFillColor(INK if i % 2 == 0 else PAPER)
-            pen(canvas, 0.35)
-            canvas.rect(right - (5 - i) * part, y, part, 2.2, fill=1)
-        write(canvas, right - 5 * part - 4, y - 0.6, self._bar_text, BOOK, 6.7, QUIET, "r")
+        draw_scale_bar(canvas, right, -self.plan.below + 4, self.scale)
 
 
 class SmallSection(Flowable):
@@ -221,10 +230,13 @@ def draw_half(
 ) -> None:
     """Draw the regions of a half in their order, above (sign 1) or below (−1) the axis; origin at z = r = 0."""
     for region in half.regions:
-        _draw_region(canvas, region, sign, scale * mm, spacing, weight)
+        draw_region(canvas, region, sign, scale * mm, spacing, weight)
 
 
-def _draw_region(canvas: Canvas, region: Region, sign: int, k: float, spacing: float, weight: float) -> None:
+def draw_region(
+    canvas: Canvas, region: Region, sign: int, k: float, spacing: float = 1.0, weight: float = 1.0
+) -> None:
+    """Fill, hatch and outline one region; k points for a millimetre."""
     look = HATCHES.get(region.key, HATCHES["F"])
     shapes = [_broken(outline) if region.key == "E" else outline for outline in region.outlines]
     outlines = [[(z * k, sign * r * k) for z, r in shape] for shape in shapes]
@@ -237,8 +249,15 @@ def _draw_region(canvas: Canvas, region: Region, sign: int, k: float, spacing: f
             hatch(canvas, outline, angle, step, dash=look.dots)
             if look.crossed:
                 hatch(canvas, outline, -angle, step)
+    draw_outline(canvas, shapes, sign, k, look.weight * weight)
+
+
+def draw_outline(
+    canvas: Canvas, shapes: Sequence[Sequence[Point]], sign: int, k: float, weight: float = OUTLINE
+) -> None:
+    """The edges of closed outlines, those on the axis left out."""
     with kept(canvas):
-        pen(canvas, look.weight * weight)
+        pen(canvas, weight)
         canvas.setLineJoin(1)
         canvas.setLineCap(1)
         for shape in shapes:

@@ -20,8 +20,11 @@ from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
 from dossier.records.base import field_facts
 from dossier.records.calculation import BandLine, Calculation, Result, ResultValue
+from dossier.records.design import Tolerance
 from dossier.records.requirement import Requirement
 from dossier.release.chapters.common import linked_source, listed, places_of, trimmed, unparted, without_zeros
+from dossier.release.chapters.field import field_block
+from dossier.release.chapters.rebuilt import Rebuilt, rebuilt
 from dossier.release.facts import Facts
 from dossier.release.flow import Wide, block
 from dossier.release.kit import Kit
@@ -29,10 +32,13 @@ from dossier.release.marks import ResultBar, state
 from dossier.release.matrix import Input, Step, input_table, working_table
 from dossier.release.tables import Column, table
 from dossier.release.text import Content, formula, grouped, join, mono
+from dossier.release.typefaces import BOOK, width
 from dossier.store.digest import sha256_of_document
 
 TOLD_AS_NOTES = ("cost.piece", "co2.saving")  # levers, break-even and boundary: what the result says, no warning
 WHOLE = 0.55  # share of a page up to which a calculation stays on one
+FACT_SIZE = 6.9
+FELT = 0.0005  # share of a value below which a cause of its band is only named
 DECISIONS = ("met", "undecided", "not met")
 
 _NEGATIVE = re.compile(r"(?<![\w)])-(?=\d)")
@@ -50,9 +56,13 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     if result is None or method is None:
         return unparted(kit, [head])
     story: list[Flowable] = [head, block(kit, "Inputs", [Wide(kit, _inputs(kit, method, result))])]
-    working = facts.once(("working", record.id), lambda: _worked(method, result))
-    if working is not None:
-        story.append(working_block(kit, working, "Working"))
+    again = rebuilt(facts, record, method)
+    if isinstance(again, Rebuilt):
+        story.append(working_block(kit, again.working, "Working"))
+    else:
+        told = f"The working cannot be shown: {again}; calculate {record.id} again."
+        story.append(block(kit, "Working", [kit.paragraph(told, "small")]))
+    story += field_block(kit, facts, record)
     story.append(block(kit, "Results", [_results(kit, method, result)], old_words(facts, record)))
     bands = _bands(kit, method, result)
     if bands is not None:
@@ -74,15 +84,6 @@ def _apart(kit: Kit, facts: Facts, record: Calculation) -> list[Content]:
          support_words(one, one.calculated), ", ", kit.ref(one.shown.record), " ", support_words(one, one.shown), "."]
         for one in comparisons(facts.view) if one.apart and one.calculated.record == record.id
     ]  # fmt: skip
-
-
-def _worked(method: Method, result: Result) -> Working | None:
-    """The working belongs to the stored input; it is derived again from it."""
-    try:
-        given = method.input_model.model_validate(result.inputs)
-        return method.working(given, method.run(given))
-    except ValueError:
-        return None
 
 
 def _bars(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
@@ -127,6 +128,8 @@ def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:
             text, unit = "yes" if value else "no", ""
         elif isinstance(value, (int, float)):
             text = trimmed(float(value))
+        elif isinstance(value, dict) and set(value) == set(Tolerance.model_fields):
+            band = f"{_deviation(value['lower'])} .. {_deviation(value['upper'])}"
         elif isinstance(value, (dict, list)):
             rows.append(_nested(info.description or name, value, source))
             continue
@@ -136,11 +139,18 @@ def _inputs(kit: Kit, method: Method, result: Result) -> Flowable:
     return input_table(kit, rows, wide=True)
 
 
+def _deviation(value: float) -> str:
+    return f"{'+' if value > 0 else ''}{trimmed(value)}"
+
+
 def _nested(label: str, value: Any, source: Any) -> Input:
-    """A part of a design as one line: its dimensions stand on sheet 3, the digest ties them to this run."""
-    count = len(_leaves(value))
+    """A part of a design or a list of records as one line: they stand on sheet 3, the digest ties them to this run.
+
+    What a description says behind a semicolon tells how to give such an input, and is left out.
+    """
+    count, unit = (len(value), "entries") if isinstance(value, list) else (len(_leaves(value)), "fields")
     digest = mono(grouped(sha256_of_document(value)[:16]))
-    return Input("", label.replace("_", " "), f"{count}", "fields", "–", [source, " ", digest])
+    return Input("", label.partition(";")[0].replace("_", " "), f"{count}", unit, "–", [source, " ", digest])
 
 
 def _leaves(value: Any, path: str = "") -> list[tuple[str, Any]]:
@@ -156,8 +166,11 @@ def _leaves(value: Any, path: str = "") -> list[tuple[str, Any]]:
 def working_block(kit: Kit, working: Working, title: str) -> Flowable:
     """What is put in, then each line with its formula and the numbers put in."""
     content: list[Flowable] = []
-    for what, words in working.facts:
-        content.append(kit.paragraph([f"{what}: ", _NEGATIVE.sub(units.MINUS, words)], "small"))
+    if working.facts:
+        facts = [(what, _NEGATIVE.sub(units.MINUS, words)) for what, words in working.facts]
+        widest = max(width(what, BOOK, FACT_SIZE) for what, _ in facts)
+        columns = [Column("", min(widest + 8, 0.3 * kit.page.main)), Column("")]
+        content.append(table(kit, columns, facts, head=False, size=FACT_SIZE, pad=1.0))
     if working.givens:
         content.append(Wide(kit, _givens(kit, working.givens)))
     steps = [
@@ -190,7 +203,8 @@ def _givens(kit: Kit, givens: Sequence[Line]) -> Flowable:
 
 
 def _results(kit: Kit, method: Method, result: Result) -> Flowable:
-    rows = []
+    """Values with their bands; outside the method's validity each of them is marked."""
+    rows, outside = [], result.validity == "outside"
     for value in result.values:
         field = method.result_field(value.name)
         shown = field.shown or field.unit
@@ -202,14 +216,10 @@ def _results(kit: Kit, method: Method, result: Result) -> Flowable:
         banded = value.low is not None and value.high is not None and value.high > value.low
         band = f"{numbers[1]} .. {numbers[2]}" if banded else "–"
         symbol = formula(field.symbol) if field.symbol else ""
-        rows.append((symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band))
-    columns = [
-        Column("", 38),
-        Column("result"),
-        Column("value", 60, "d", 3),
-        Column("unit", 54),
-        Column("band", 90),
-    ]
+        cells = (symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band)
+        rows.append((*cells, state("not met", "outside")) if outside else cells)
+    columns = [Column("", 38), Column("result"), Column("value", 60, "d", 3), Column("unit", 54), Column("band", 90)]
+    columns += [Column("validity", 46)] if outside else []
     return table(kit, columns, rows, size=6.9, pad=1.1)
 
 
@@ -231,14 +241,17 @@ def _causes(lines: Sequence[BandLine], value: ResultValue, shown: str) -> str:
     """Both ends of each cause in % of the value; in its unit, named at the end, where the value is small against them."""
     size = abs(value.value or 0.0)
     if max(max(abs(each.minus), abs(each.plus)) for each in lines) < size:
-        return "; ".join(f"{each.cause} {_percent(each.minus, size)} {_percent(each.plus, size)}" for each in lines)
+        felt = [each for each in lines if max(abs(each.minus), abs(each.plus)) >= FELT * size]
+        told = [f"{each.cause} {_percent(each.minus, size)} {_percent(each.plus, size)}" for each in felt]
+        rest = ", ".join(each.cause for each in lines if each not in felt)
+        return "; ".join([*told, f"below {100 * FELT:g} each: {rest}"] if rest else told)
     ends = [(each.cause, *(units.convert(end, value.unit, shown) for end in (each.minus, each.plus))) for each in lines]
     told = "; ".join(f"{cause} {units.show(low, 2)} +{units.show(high, 2)}" for cause, low, high in ends)
     return f"{told}; in {'points of %' if shown == '%' else shown}"
 
 
 def _percent(end: float, size: float) -> str:
-    return units.show_signed(100 * end / size, 1)
+    return units.show_signed(100 * end / size, 1) if end else "0"
 
 
 def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result: Result) -> Flowable:
@@ -247,7 +260,7 @@ def _limits(kit: Kit, facts: Facts, record: Calculation, method: Method, result:
     words = {"read": "read", "library": "own method, checked in tests", "memory": "from memory"}[basis.kind]
     rows: list[tuple[Content, Content]] = [("basis", f"{words}: {basis.text}")]
     if result.validity != "inside":
-        rows += [(state("not met", "outside"), note) for note in result.validity_notes]
+        rows += [(state("not met", result.validity), note) for note in result.validity_notes]
     rows += [("valid for", "; ".join(basis.valid_for))] if basis.valid_for else []
     rows += [("left out", "; ".join(basis.left_out))] if basis.left_out else []
     word = "note" if result.method in TOLD_AS_NOTES else "warning"

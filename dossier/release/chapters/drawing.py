@@ -6,9 +6,10 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.mechanics.section import regions
-from dossier.mechanics.shapes import GeometryError
+from dossier.mechanics.shapes import GeometryError, JointShape
 from dossier.methods.geometry import shape_of_design
-from dossier.records.design import Design
+from dossier.methods.shapes_in import PinIn
+from dossier.records.design import Design, Pin
 from dossier.release.kit import Kit
 from dossier.release.outlines import Half, Region
 from dossier.release.section import Dimension, SectionDrawing, SmallSection
@@ -21,18 +22,20 @@ FLATNESS = 0.02
 
 def half_of(design: Design, reference: Design | None) -> Half:
     """The outlines of a design for drawing. Raises GeometryError."""
-    shape = shape_of_design(design)
-    parts = regions(shape, "bolts")
-    drawn = [*_eye(design, reference), *_voids(design)]
-    for name, key in KEYS.items():
-        if name not in parts:
-            continue
-        outlines = tuple(
-            tuple((float(z), max(0.0, float(r))) for r, z in line) for line in parts[name].polyline(FLATNESS)
-        )
-        drawn.append(Region(key, outlines, changed=bool(reference) and _differs(design, reference, name)))
+    drawn = [*_eye(design, reference), *voids(design.pin)]
+    for name, outlines in part_outlines(shape_of_design(design)).items():
+        drawn.append(Region(KEYS[name], outlines, changed=bool(reference) and _differs(design, reference, name)))
     return Half(f"{'reference' if design.kind == 'reference' else 'variant'} {design.part_number or design.id}",
                 tuple(drawn), (design.title, *_not_in_section(design), *_without_outline(design)))  # fmt: skip
+
+
+def part_outlines(shape: JointShape) -> dict[str, tuple[tuple[tuple[float, float], ...], ...]]:
+    """Outlines (z, r) in mm by the name of each part that is there, in the order of painting. Raises GeometryError."""
+    parts = regions(shape, "bolts")
+    return {
+        name: tuple(tuple((float(z), max(0.0, float(r))) for r, z in line) for line in parts[name].polyline(FLATNESS))
+        for name in KEYS if name in parts
+    }  # fmt: skip
 
 
 def _eye(design: Design, reference: Design | None) -> list[Region]:
@@ -44,9 +47,9 @@ def _eye(design: Design, reference: Design | None) -> list[Region]:
     return [Region("E", (outline,), changed=bool(reference) and _differs(design, reference, "eye"))]
 
 
-def _voids(design: Design) -> list[Region]:
+def voids(pin: Pin | PinIn) -> list[Region]:
     """What is seen through bolt holes and bores that are not filled: their edges, white between."""
-    ends, pin = design.pin.ends, design.pin
+    ends = pin.ends
     height, hole = ends.flat_thickness / 2 or pin.neck_radius, ends.hole_diameter / 2
     boxes = [(side * ends.hole_distance / 2 - hole, side * ends.hole_distance / 2 + hole, height) for side in (-1, 1)]
     boxes += [(bore.start, bore.end, bore.diameter / 2) for bore in pin.bores if not bore.filled]
