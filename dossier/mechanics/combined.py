@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
+from numbers import Real
 
 import numpy as np
 
@@ -37,7 +38,7 @@ class PinPlacement:
     def __post_init__(self):
         for name, unit in (("axial", "mm"), ("radial", "mm"), ("tilt", "rad")):
             value = getattr(self, name)
-            if not isinstance(value, (int, float)) or not isfinite(value):
+            if not isinstance(value, Real) or not isfinite(value):
                 raise ValueError(f"placement.{name} = {value!r} must be a finite number in {unit}; correct the entry")
             object.__setattr__(self, name, float(value))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import isfinite
+from numbers import Real
 from typing import Literal
 
 import numpy as np
@@ -92,7 +93,10 @@ def layer_curve(
     the pin, and so does its moment.
 
     `pin_stiffness` in N/mm or N·mm/rad: a linear pin in series, displacement = layer displacement + force / pin
-    stiffness; the layer's part is found by the secant method. Raises ValueError for values out of range, and
+    stiffness; the layer's part is found by the secant method.
+
+    Mesh error of the default cells, from finer meshes: 0.3 % at a fifth of the thickness, up to 1 % in an asymmetric
+    layer or after closing; forces come out too high. Raises ValueError for values out of range, and
     LayerCurveStopped with the points reached when one is not.
     """
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
@@ -163,7 +167,7 @@ def _checked_pin(pin_stiffness: float | None, turning: bool) -> float | None:
     if pin_stiffness is None:
         return None
     unit = "N·mm/rad" if turning else "N/mm"
-    if not isinstance(pin_stiffness, (int, float)) or not isfinite(pin_stiffness) or pin_stiffness <= 0.0:
+    if not isinstance(pin_stiffness, Real) or not isfinite(pin_stiffness) or pin_stiffness <= 0.0:
         raise ValueError(
             f"curve.pin_stiffness = {pin_stiffness!r} {unit} must be a finite number above 0 {unit}; "
             "leave it out for a rigid pin"

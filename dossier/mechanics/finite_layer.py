@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import acos, isfinite
+from numbers import Real
 
 import numpy as np
 
@@ -45,12 +46,16 @@ def finite_cells(layer: SphericalLayer, *, coarse: bool = False) -> tuple[int, i
 
 @dataclass(frozen=True)
 class FiniteLayer:
-    """A layer with mesh and law; `held` are the nodes of the outer face that rings or shells hold."""
+    """A layer with mesh and law; `held` are the nodes of the outer face that rings or shells hold.
+
+    gap in mm between two rings, None for a face held throughout.
+    """
 
     layer: SphericalLayer
     mesh: GridMesh
     body: RubberBody
     held: np.ndarray
+    gap: float | None
 
     @property
     def thickness(self) -> float:
@@ -93,7 +98,7 @@ def finite_layer(
     if gap is not None:
         height = np.abs(mesh.nodes[mesh.outer, 1])
         held = mesh.outer[height > gap / 2.0 - 1e-9 * layer.outer_radius]
-    return FiniteLayer(layer, mesh, RubberBody(mesh.nodes, mesh.quads, law, layer.bulk_modulus), held)
+    return FiniteLayer(layer, mesh, RubberBody(mesh.nodes, mesh.quads, law, layer.bulk_modulus), held, gap)
 
 
 def _plain_angles(layer: SphericalLayer, cells: tuple[int, int]) -> np.ndarray:
@@ -145,7 +150,7 @@ def checked_law(layer: SphericalLayer, law: StrainEnergy | None) -> StrainEnergy
 def checked_travel(name: str, value: float, layer: SphericalLayer) -> float:
     """A travel of the outer face in mm, from 0 up to below the thickness."""
     thickness = layer.outer_radius - layer.inner_radius
-    if isinstance(value, bool) or not isinstance(value, (int, float, np.number)) or not isfinite(value):
+    if isinstance(value, bool) or not isinstance(value, Real) or not isfinite(value):
         raise ValueError(f"{name} = {value!r} must be a finite number in mm; correct the entry")
     if not 0.0 <= value < thickness:
         raise ValueError(

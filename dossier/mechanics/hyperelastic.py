@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite
+from numbers import Real
 from typing import Protocol
 
 import numpy as np
@@ -109,7 +110,7 @@ def _check_constants(law: StrainEnergy, modulus_formula: str) -> None:
     name = type(law).__name__
     for field in law.__dataclass_fields__:
         value = getattr(law, field)
-        if isinstance(value, bool) or not isinstance(value, (int, float)) or not isfinite(value):
+        if isinstance(value, bool) or not isinstance(value, Real) or not isfinite(value):
             raise ValueError(f"{name}.{field} = {value!r} must be a finite number in MPa; correct the entry")
     if not law.small_strain_shear_modulus > 0.0:
         raise ValueError(

@@ -67,33 +67,36 @@ def factorise(
     """
     if equations.count == 0:
         return lambda right: right
-    if equations.half_bandwidth <= BAND_LIMIT:
-        from scipy.linalg import LinAlgError, cho_solve_banded, cholesky_banded
+    narrow = equations.half_bandwidth <= BAND_LIMIT
+    try:
+        return (_banded_factor if narrow else _sparse_factor)(equations, element_matrices)
+    except (np.linalg.LinAlgError, RuntimeError):
+        if not allow_indefinite:
+            raise
+        return _pivoted_factor(equations, element_matrices)
 
-        try:
-            band = cholesky_banded(
-                equations.banded_matrix(element_matrices), overwrite_ab=True, lower=True, check_finite=False
-            )
-        except LinAlgError:
-            if not allow_indefinite:
-                raise
-            return _pivoted_factor(equations, element_matrices)
-        return lambda right: cho_solve_banded((band, True), right, check_finite=False)
 
+def _banded_factor(equations: Equations, element_matrices: Sequence[np.ndarray]) -> Callable[[np.ndarray], np.ndarray]:
+    from scipy.linalg import cho_solve_banded, cholesky_banded
+
+    band = cholesky_banded(
+        equations.banded_matrix(element_matrices), overwrite_ab=True, lower=True, check_finite=False
+    )
+    return lambda right: cho_solve_banded((band, True), right, check_finite=False)
+
+
+def _sparse_factor(equations: Equations, element_matrices: Sequence[np.ndarray]) -> Callable[[np.ndarray], np.ndarray]:
     from scipy.sparse.linalg import splu
 
-    factor = splu(
+    return splu(
         equations.sparse_matrix(element_matrices),
         permc_spec="MMD_AT_PLUS_A",
         diag_pivot_thresh=0.0,
         options={"SymmetricMode": True},
-    )
-    return factor.solve
+    ).solve
 
 
-def _pivoted_factor(
-    equations: Equations, element_matrices: Sequence[np.ndarray]
-) -> Callable[[np.ndarray], np.ndarray]:
+def _pivoted_factor(equations: Equations, element_matrices: Sequence[np.ndarray]) -> Callable[[np.ndarray], np.ndarray]:
     from scipy.sparse.linalg import splu
 
     try:

@@ -67,14 +67,14 @@ class RingTravel:
 class StageLoad:
     """Loads after one stage, the pin at axial rest.
 
-    ring_force: axial force in N that presses one ring towards the other, the part above the equator (0 for a uniform
-    radial closing of a symmetric layer only by balance with the pin). radial_resultant: 2π Σ f_r in N pressing the
-    face inwards. mean_pressure: radial resultant over the projected area, in MPa.
+    ring_force: axial force in N that presses the ring above the equator towards the other; None for half shells,
+    which reach over the equator. radial_resultant: 2π Σ f_r in N pressing the face inwards. mean_pressure: radial
+    resultant over the projected area, in MPa.
     """
 
     name: str
     travel: float
-    ring_force: float
+    ring_force: float | None
     radial_resultant: float
     mean_pressure: float
 
@@ -129,6 +129,8 @@ def pre_stressed_layer(
     by that much more along -r. `law` replaces the neo-Hookean one of the same shear modulus. `averaging_length`: see
     `averaged_principal_strain`, by default a tenth of the thickness. Raises ValueError for values out of range and
     AssemblyStopped when a stage finds no equilibrium.
+
+    Mesh error of the default cells, from finer meshes: about 1 % of the stiffnesses at 5 % closing.
     """
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     law = checked_law(layer, law)
@@ -201,7 +203,7 @@ def _stage_load(finite: FiniteLayer, resting: RestingLayer, motion: OuterMotion)
     return StageLoad(
         name=motion.name,
         travel=motion.travel,
-        ring_force=-float(force[upper, 1].sum()),
+        ring_force=-float(force[upper, 1].sum()) if finite.gap else None,
         radial_resultant=inwards,
         mean_pressure=inwards / area,
     )

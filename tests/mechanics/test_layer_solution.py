@@ -103,6 +103,36 @@ def test_band_and_sparse_matrix_are_the_same(field, cap):
     assert np.linalg.eigvalsh(dense).min() > 0.0
 
 
+@pytest.mark.parametrize("band_limit", [linear.BAND_LIMIT, 0], ids=["banded", "sparse"])
+def test_an_indefinite_matrix_is_solved_when_allowed(cap, monkeypatch, band_limit):
+    """The tangent of strained rubber may be indefinite; the stiffness of a supported body must not be."""
+    monkeypatch.setattr(linear, "BAND_LIMIT", band_limit)
+    mesh, group = cap
+    held, _ = held_layer(mesh, AXIAL_FIELD, [])
+    equations = Equations(mesh.nodes, [group], AXIAL_FIELD, held)
+    matrices = element_stiffness(group, AXIAL_FIELD)
+    matrices[: len(matrices) // 2] *= -1.0
+    dense = equations.sparse_matrix([matrices]).toarray()
+    assert np.linalg.eigvalsh(dense)[0] < 0.0 < np.linalg.eigvalsh(dense)[-1]
+    right = np.linspace(-1.0, 1.0, equations.count)[:, None]
+    found = linear.factorise(equations, [matrices], allow_indefinite=True)(right)
+    np.testing.assert_allclose(dense @ found, right, atol=1e-8)
+    if band_limit:
+        with pytest.raises(np.linalg.LinAlgError):
+            linear.factorise(equations, [matrices])
+
+
+@pytest.mark.parametrize("band_limit", [linear.BAND_LIMIT, 0], ids=["banded", "sparse"])
+def test_a_singular_matrix_solves_to_nan_when_allowed(cap, monkeypatch, band_limit):
+    monkeypatch.setattr(linear, "BAND_LIMIT", band_limit)
+    mesh, group = cap
+    held, _ = held_layer(mesh, AXIAL_FIELD, [])
+    equations = Equations(mesh.nodes, [group], AXIAL_FIELD, held)
+    matrices = np.zeros_like(element_stiffness(group, AXIAL_FIELD))
+    found = linear.factorise(equations, [matrices], allow_indefinite=True)(np.ones((equations.count, 1)))
+    assert np.isnan(found).all()
+
+
 def test_band_and_sparse_solver_agree(cap, monkeypatch):
     mesh, group = cap
     held, prescribed = held_layer(mesh, LATERAL_FIELD, ["radial", "conical"])

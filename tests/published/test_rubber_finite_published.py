@@ -81,11 +81,11 @@ def test_r15_r20_cavity_in_an_infinite_body_from_the_law(stretch, published, tol
 
 @pytest.mark.parametrize(("stretch", "published", "tolerance"), CAVITIES)
 def test_r15_r20_cavity_in_a_large_body_from_the_elements(stretch, published, tolerance):
-    """A shell 200 times as large as its cavity: the outside still takes 4(λ³ - 1)/(3 · 200³) = 4e-6 at most.
+    """A shell 100 times as large as its cavity: the outside still takes 4(λ³ - 1)/(3 · 100³) = 3.5e-5 MPa at most.
 
-    The mesh of 12 x 12 cells leaves 1e-4 of the pressure.
+    The mesh of 20 x 12 cells leaves 1.2e-4 of the pressure, and 1e-5 with half as many cells more.
     """
-    mesh = zone_mesh(200.0 ** graded_line(12, 0.0), np.pi * graded_line(12, 0.0))
+    mesh = zone_mesh(100.0 ** graded_line(20, 0.0), np.pi * graded_line(12, 0.0))
     body = RubberBody(mesh.nodes, mesh.quads, UNIT, 1e6)
     held = np.zeros((len(mesh.nodes), 2), bool)
     held[mesh.inner] = True
@@ -97,4 +97,4 @@ def test_r15_r20_cavity_in_a_large_body_from_the_elements(stretch, published, to
         found = support.solve(state, part * (stretch - 1) * normal)
         state = found.state
     pressure = (found.forces * normal).sum() / (4 * np.pi * stretch**2)
-    assert pressure == pytest.approx(published, rel=3e-4)
+    assert pressure == pytest.approx(published, rel=2e-4)
