@@ -19,6 +19,9 @@ CLAMP_ZONE = 0.35
 """Length of pin before a clamp edge, as a share of the neck's radius, in which stress is not read: the held corner of the
 model is singular. Own convention; the pin end has verifications of its own."""
 
+LEAST_CAVITY = 1.0
+"""Radius and half length in mm below which a cavity is none: about the distance of the mesh's nodes."""
+
 NO_NUMBER = "where no stress can be stated; give it a radius"
 
 
@@ -106,7 +109,7 @@ def idle_cavity(
     reach = height[order]
     used = np.where(utilisation >= threshold, place[:, 0], np.inf)[order]
     radius = np.minimum(np.minimum.accumulate(used), _radius_inside(pin, reach, wall))
-    inside = (reach < pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius) & (radius > 0)
+    inside = (reach < pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius) & (np.minimum(radius, reach) > LEAST_CAVITY)
     volume = np.where(inside, radius**2 * reach, 0.0)
     best = int(volume.argmax())
     return Cavity(2 * float(radius[best]), float(reach[best])) if volume[best] > 0 else Cavity(0.0, 0.0)

@@ -60,7 +60,8 @@ class Utilisations(Drafts):
         """Put the fields of what is drawn into the drawing, and compute those that are not there if they are `wanted`."""
         self._drawn = project
         if wanted or self.field_on:
-            givens = [given for given in map(self._given, (project,) * 2, self.halves(project)[::-1]) if not isinstance(given, str)]
+            asked = map(self._given, (project,) * 2, self.halves(project)[::-1])
+            givens = [given for given in asked if not isinstance(given, str)]
             self.fields.want(*givens)
         self._show_found()
 

@@ -1,0 +1,171 @@
+"""Methods of the whole section: pairs of a filler, bands, limits of validity, load cases, refusals."""
+
+from math import radians
+from pathlib import Path
+
+import pytest
+
+from dossier.methods.base import InputError, Value
+from dossier.methods.links import resolve
+from dossier.methods.registry import method_of
+from dossier.records.calculation import Calculation
+from dossier.store.project import project_from_documents
+
+PIN = {
+    "length": 150.0, "ball_radius": 29.0, "neck_radius": 18.0, "neck_fillet": 2.5,
+    "ends": {"flat_thickness": 26.0, "flat_start": 43.0, "hole_diameter": 17.5, "hole_distance": 112.0, "clamp_edge": 42.0},
+}  # fmt: skip
+DESIGN = {
+    "pin": PIN, "layer": {"inner_radius": 29.0, "outer_radius": 34.0, "polar_start": 50.0, "polar_end": 130.0},
+    "carrier": {"kind": "rings", "outer_radius": 38.0, "half_width": 22.0, "gap": 0.6},
+}  # fmt: skip
+ELASTIC = {
+    "pin_modulus": 210e3, "pin_poisson": 0.3, "carrier_modulus": 70e3, "carrier_poisson": 0.33,
+    "shear_modulus": {"value": 1.06, "low": 0.9, "high": 1.3}, "bulk_modulus": {"value": 1150.0, "low": 1050.0, "high": 1300.0},
+}  # fmt: skip
+RADIAL = {"id": "L-01", "kind": "static", "radial": 11000.0}
+STRONG = {"pin_yield": 650.0, "pin_density": 7850.0, "carrier_yield": 260.0, "idle_below": 0.1}
+
+
+def at(outcome, name):
+    value = outcome.values[name]
+    return value.value if isinstance(value, Value) else value
+
+
+@pytest.fixture
+def stiffness(run):
+    return lambda **changes: run("section.stiffness", {"design": DESIGN} | ELASTIC | changes)
+
+
+@pytest.fixture
+def limits(run):
+    given = {"design": DESIGN, "loads": [RADIAL], "travel": 1.2} | ELASTIC
+    return lambda **changes: run("layer.limits", given | changes)
+
+
+@pytest.fixture
+def strength(run):
+    given = {"design": DESIGN, "loads": [RADIAL]} | ELASTIC | STRONG
+    return lambda **changes: run("section.strength", given | changes)
+
+
+def test_metal_and_gap_take_stiffness_from_the_layer(run, stiffness):
+    layer = run("layer.stiffness", DESIGN["layer"] | {"shear_modulus": 1.06, "bulk_modulus": 1150.0})
+    whole = stiffness()
+    for direction in ("radial", "axial", "torsional", "conical"):
+        assert 0.9 * at(layer, direction) < at(whole, direction) < at(layer, direction)
+    assert at(whole, "coupling") == 0.0
+
+
+def test_band_holds_its_causes(stiffness):
+    value = stiffness(inner_tolerance={"lower": -0.05, "upper": 0.05}).values["radial"]
+    causes = {line.cause for line in value.contributions}
+    assert causes == {"shear modulus (hardness)", "bulk modulus", "tolerance of the inner radius", "mesh"}
+    assert value.low < 0.92 * value.value and value.high > 1.1 * value.value
+
+
+def test_a_filler_is_shown_bonded_and_idle(stiffness, strength):
+    filled = DESIGN | {"pin": PIN | {"straight_radius": 18.0}, "core": {"kind": "ball_contour"}}
+    soft = {"design": filled, "core_modulus": 3000.0, "core_poisson": 0.38}
+    found = stiffness(**soft)
+    assert at(found, "radial_idle") < 0.6 * at(found, "radial")
+    used = strength(**soft, core_yield=60.0)
+    # What proves the pin is the worse case; a core carrying nothing leaves the layer's load no way to the pin.
+    assert at(used, "core_utilisation") == pytest.approx(at(used, "core_stress") / 60.0)
+    without = strength(**soft)
+    assert "core_utilisation" not in without.values and "the core has no strength" in without.warnings[-1]
+
+
+def test_a_core_without_material_is_refused(stiffness):
+    filled = DESIGN | {"pin": PIN | {"straight_radius": 18.0}, "core": {"kind": "ball_contour"}}
+    with pytest.raises(InputError, match=r"core\.kind = 'ball_contour' needs core_modulus and core_poisson"):
+        stiffness(design=filled)
+
+
+def test_friction_is_outside_validity(stiffness):
+    assert "the outer face is held by friction" in stiffness(outer_face="friction").outside[0]
+
+
+def test_limits_end_at_the_load_they_state(limits):
+    found = limits()
+    assert found.outside == []
+    factor = at(found, "load_factor")
+    beyond = limits(loads=[RADIAL | {"radial": 11000.0 * factor * 1.01}])
+    assert beyond.outside[0].startswith("L-01: a cavity at 0.990 times the load")
+    assert at(beyond, "tension") == pytest.approx(at(beyond, "tension_limit"), rel=0.05)
+
+
+def test_more_travel_keeps_the_faces_closed(limits):
+    needed = at(limits(), "needed_travel")
+    least = [min(at(limits(travel=travel), f"{face}_pressure") for face in ("pin", "carrier")) for travel in (0.0, needed, 1.2)]
+    assert least[1] == pytest.approx(0.0, abs=1e-9)
+    assert least[0] < least[1] < least[2]
+    assert "would keep both faces closed" in limits(travel=0.2).warnings[0]
+
+
+def test_limits_of_a_friction_face(limits):
+    found = limits(outer_face="friction", friction={"value": 0.5, "low": 0.4, "high": 0.6})
+    assert at(found, "slip_torque") > 0
+    assert at(found, "load_factor") < at(limits(), "load_factor")
+    with pytest.raises(InputError, match="friction has no value though a face is held by friction"):
+        limits(outer_face="friction")
+
+
+def test_pre_stress_must_be_given(limits):
+    with pytest.raises(InputError, match="travel has no value; give the pre-stress"):
+        limits(travel=None)
+
+
+def test_loads_without_force_are_refused(limits):
+    with pytest.raises(InputError, match="loads hold no force and no angle"):
+        limits(loads=[{"id": "L-09"}])
+
+
+def test_each_level_of_a_programme_is_a_load(strength):
+    block = {"radial": 5000.0, "torsion": 3.0}
+    found = strength(loads=[{"id": "L-07", "kind": "programme", "blocks": [block, block | {"radial": 30000.0}]}])
+    assert found.detail["case"].pin.load.name == "L-07 block 2"
+    assert found.detail["case"].pin.load.torsion == pytest.approx(radians(3.0))
+
+
+def test_strength_scales_with_the_load(strength):
+    one, ten = strength(), strength(loads=[RADIAL | {"radial": 110e3}])
+    assert at(ten, "pin_stress") == pytest.approx(10 * at(one, "pin_stress"), rel=1e-9)
+    assert at(ten, "idle_mass") < at(one, "idle_mass")
+    assert at(one, "idle_share") == 1.0
+
+
+def test_stress_above_yield_is_outside(strength):
+    found = strength(loads=[RADIAL | {"radial": 400e3}])
+    assert "exceeds the yield strength 650" in found.outside[0]
+
+
+def test_notch_error_is_a_line_of_the_band(strength):
+    stress = strength().values["pin_stress"]
+    assert [line.cause for line in stress.contributions] == ["mesh at the notch"]
+    assert 0.005 * stress.value <= stress.contributions[0].plus < 0.03 * stress.value
+
+
+def test_sharp_corners_are_refused(strength):
+    with pytest.raises(InputError, match="leaves a sharp corner"):
+        strength(design=DESIGN | {"pin": PIN | {"neck_fillet": 0.0}})
+
+
+def test_all_load_cases_are_read_unless_one_is_linked(documents):
+    documents["calculations/C-901.toml"] = {"id": "C-901", "title": "x", "method": "section.strength", "design": "V2"}
+    project = project_from_documents(Path("."), documents)
+    method = method_of("section.strength")
+    found = resolve(project, project.get("C-901"), method)
+    assert [load.id for load in found.given.loads] == [load.id for load in project.loads]
+    assert found.sources["loads"] == ", ".join(load.id for load in project.loads)
+    one = Calculation(id="C-902", title="x", method=method.id, design="V2", inputs={"loads": {"record": "L-03"}})
+    assert [load.id for load in resolve(project, one, method).given.loads] == ["L-03"]
+
+
+def test_titles_and_origins_of_loads_outdate_nothing(documents):
+    documents["calculations/C-901.toml"] = {"id": "C-901", "title": "x", "method": "section.strength", "design": "V2"}
+    method = method_of("section.strength")
+    before = resolve(project_from_documents(Path("."), documents), project_from_documents(Path("."), documents).get("C-901"), method).plain
+    documents["loads.toml"]["load"][0] |= {"title": "another", "origin": "elsewhere"}
+    project = project_from_documents(Path("."), documents)
+    assert resolve(project, project.get("C-901"), method).plain == before
