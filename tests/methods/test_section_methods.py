@@ -92,7 +92,8 @@ def test_limits_end_at_the_load_they_state(limits):
     factor = at(found, "load_factor")
     beyond = limits(loads=[RADIAL | {"radial": 11000.0 * factor * 1.01}])
     assert beyond.outside[0].startswith("L-01: a cavity at 0.990 times the load")
-    assert at(beyond, "tension") == pytest.approx(at(beyond, "tension_limit"), rel=0.05)
+    # Pre-stress and load pull against each other: 1 % more load is some 5 % more tension.
+    assert at(beyond, "tension_limit") < at(beyond, "tension") < 1.1 * at(beyond, "tension_limit")
 
 
 def test_more_travel_keeps_the_faces_closed(limits):
@@ -165,7 +166,8 @@ def test_all_load_cases_are_read_unless_one_is_linked(documents):
 def test_titles_and_origins_of_loads_outdate_nothing(documents):
     documents["calculations/C-901.toml"] = {"id": "C-901", "title": "x", "method": "section.strength", "design": "V2"}
     method = method_of("section.strength")
-    before = resolve(project_from_documents(Path("."), documents), project_from_documents(Path("."), documents).get("C-901"), method).plain
+    project = project_from_documents(Path("."), documents)
+    before = resolve(project, project.get("C-901"), method).plain
     documents["loads.toml"]["load"][0] |= {"title": "another", "origin": "elsewhere"}
     project = project_from_documents(Path("."), documents)
     assert resolve(project, project.get("C-901"), method).plain == before
