@@ -247,7 +247,22 @@ def section_strength(random: Random) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def core_gap(random: Random) -> dict[str, Any]:
+    pin = design(random, bored=True)["pin"]
+    pin["bores"][0]["filled"] = True
+    outside = random.random() < 0.4
+    if outside:
+        pin |= {"straight_radius": pin["neck_radius"], "bores": []}
+    return {
+        "pin": pin, "core": {"kind": "ball_contour" if outside else "bore_fill"},
+        "cure_shrinkage": band(random, random.uniform(0.001, 0.01)), "filler_expansion": band(random, 60e-6),
+        "pin_expansion": band(random, 12e-6), "filler_modulus": band(random, 3000.0),
+        "cure_temperature": random.uniform(80, 180), "temperature": random.uniform(-40, 60),
+    }  # fmt: skip
+
+
 GENERATORS = {
+    "core.gap": core_gap,
     "section.stiffness": section,
     "layer.limits": layer_limits,
     "section.strength": section_strength,

@@ -84,6 +84,7 @@ RESULT_OF_WORKING = {
     "bond.area": ("q", "ratio"),
     "layer.stiffness": ("c_t′", "torsional"),
     "section.stiffness": ("c_x", "torsional"),
+    "core.gap": ("ε", "shrinkage"),
     "layer.limits": ("σ_c", "tension_limit"),
     "section.strength": ("u", "pin_utilisation"),
     "pin.bending": ("S", "safety"),
