@@ -32,7 +32,8 @@ def test_hotter_than_its_cure_it_changes_sides():
 
 @pytest.mark.parametrize(
     ("changes", "message"),
-    [({"radius": 0.0}, r"radius = 0\.0 mm must exceed 0 mm"), ({"cure_shrinkage": 0.5}, r"cure_shrinkage = 0\.5 must lie from 0")],
+    [({"radius": 0.0}, r"radius = 0\.0 mm must exceed 0 mm"),
+     ({"cure_shrinkage": 0.5}, r"cure_shrinkage = 0\.5 must lie from 0")],
 )
 def test_values_out_of_range_are_told(changes, message):
     with pytest.raises(ValueError, match=message):
