@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from dossier.mechanics.shapes import JointShape
 
 DIRECTIONS = ("radial", "axial", "torsional", "conical", "coupling")
+MESH = 1e-3
+"""Difference `verify` accepts: another version of the triangulation may lay the triangles differently."""
+
 CORE_IDLE = "_idle"
 
 SECTION_BASIS = (
@@ -45,15 +48,16 @@ class SectionStiffnessMethod(Method):
     step = "3"
     input_model = SectionStiffnessInput
     results = (
-        ResultField("radial", "N/mm", "radial stiffness", "kN/mm", "c_r"),
-        ResultField("axial", "N/mm", "axial stiffness", "kN/mm", "c_a"),
-        ResultField("torsional", "N·mm/rad", "torsional stiffness", "N·m/°", "c_t"),
-        ResultField("conical", "N·mm/rad", "conical stiffness, pin held against radial motion", "N·m/°", "c_k"),
-        ResultField("coupling", "N/rad", "radial force per unit tilt", symbol="c_rk", tolerance=1e-3),
-        ResultField("radial_idle", "N/mm", "radial stiffness, core carrying nothing", "kN/mm", "c_r′", optional=True),
-        ResultField("axial_idle", "N/mm", "axial stiffness, core carrying nothing", "kN/mm", "c_a′", optional=True),
-        ResultField("torsional_idle", "N·mm/rad", "torsional stiffness, core carrying nothing", "N·m/°", "c_t′", optional=True),
-        ResultField("conical_idle", "N·mm/rad", "conical stiffness, core carrying nothing", "N·m/°", "c_k′", optional=True),
+        ResultField("radial", "N/mm", "radial stiffness", "kN/mm", "c_r", MESH),
+        ResultField("axial", "N/mm", "axial stiffness", "kN/mm", "c_a", MESH),
+        ResultField("torsional", "N·mm/rad", "torsional stiffness", "N·m/°", "c_t", MESH),
+        ResultField("conical", "N·mm/rad", "conical stiffness, pin held against radial motion", "N·m/°", "c_k", MESH),
+        ResultField("coupling", "N/rad", "radial force per unit tilt", symbol="c_rk", tolerance=MESH),
+        ResultField("radial_idle", "N/mm", "radial stiffness, core carrying nothing", "kN/mm", "c_r′", MESH, optional=True),
+        ResultField("axial_idle", "N/mm", "axial stiffness, core carrying nothing", "kN/mm", "c_a′", MESH, optional=True),
+        ResultField("torsional_idle", "N·mm/rad", "torsional stiffness, core carrying nothing", "N·m/°", "c_t′", MESH,
+                    optional=True),
+        ResultField("conical_idle", "N·mm/rad", "conical stiffness, core carrying nothing", "N·m/°", "c_k′", MESH, optional=True),
     )
     basis = Basis(
         "library", SECTION_BASIS,
