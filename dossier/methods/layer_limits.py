@@ -45,7 +45,7 @@ class LayerLimitsMethod(Method):
                     tolerance=MESH),
         ResultField("tension", "MPa", "greatest mean tension in the rubber, averaged", symbol="σ_m", tolerance=MESH),
         ResultField("tension_limit", "MPa", "mean tension at which a cavity opens, 2.5 G", symbol="σ_c"),
-        ResultField("pin_pressure", "MPa", "least pressure on the pin's face, negative if in tension", symbol="p_i", tolerance=MESH),
+        ResultField("pin_pressure", "MPa", "least pressure on the pin, negative if in tension", symbol="p_i", tolerance=MESH),
         ResultField("carrier_pressure", "MPa", "least pressure on the face of rings or half shells", "", "p_o", MESH),
         ResultField("shear", "MPa", "greatest shear on either face", symbol="τ", tolerance=MESH),
         ResultField("tension_share", "-", "share of the worse face's area in tension", "%", tolerance=MESH),
