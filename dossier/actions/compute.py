@@ -42,7 +42,8 @@ class Answer:
     def rows(self) -> list[list[str]]:
         """Name, shown value, unit, band and meaning of each result."""
         rows = []
-        for entry, field in zip(stored_values(self.method, self.outcome), self.method.results, strict=True):
+        for entry in stored_values(self.method, self.outcome):
+            field = self.method.result_field(entry["name"])
             shown = field.shown or field.unit
             number = units.show(units.convert(entry["value"], field.unit, shown), 5)
             band = ""

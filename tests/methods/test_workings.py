@@ -70,6 +70,8 @@ def test_printed_lines_follow_from_printed_numbers(method_id, seed):
 
 
 RESULT_OF_WORKING = {
+    "layer.assembly": ("p_m", "mean_pressure"),
+    "layer.curve": ("h", "hardening"),
     "rubber.moduli": ("G", "shear_modulus"),
     "rubber.fit": ("G", "shear_modulus"),
     "cost.piece": ("q", "change"),
