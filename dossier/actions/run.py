@@ -163,10 +163,15 @@ def _stored_result(
 
 
 def stored_values(method: Method, outcome: Outcome) -> list[dict[str, Any]]:
-    """The values of an outcome as a result keeps them. Raises KeyError when a declared value is missing."""
+    """The values of an outcome as a result keeps them, in the method's order; those the run does not give are left out.
+
+    Raises KeyError for a value that the method does not declare.
+    """
+    for name in outcome.values:
+        method.result_field(name)
     entries = []
     for field in method.results:
-        if field.optional and field.name not in outcome.values:
+        if field.name not in outcome.values:
             continue
         value = outcome.values[field.name]
         entry: dict[str, Any] = {"name": field.name, "unit": field.unit}
@@ -187,7 +192,7 @@ def stored_values(method: Method, outcome: Outcome) -> list[dict[str, Any]]:
 
 
 def _leading_in_words(method: Method, outcome: Outcome) -> str:
-    field = method.results[0]
+    field = next(field for field in method.results if field.name in outcome.values)
     value = outcome.values[field.name]
     number = value.value if isinstance(value, Value) else value
     return f"{field.meaning} {units.show_quantity(number, field.unit, field.shown or None)}"

@@ -77,7 +77,10 @@ def support_of_calculation(
     if state == "failed":
         return Support(calculation.id, "analysis", "not met", reason=f"failed: {reason}")
     if found is None or found.value is None:
-        return Support(calculation.id, "analysis", "open", reason=f'gives no value "{value_name}"')
+        missing = f'gives no value "{value_name}"'
+        if result.validity == "outside":
+            return Support(calculation.id, "analysis", "not met", reason=f"{missing}: {'; '.join(result.validity_notes)}")
+        return Support(calculation.id, "analysis", "open", reason=missing)
     if not _comparable(found.unit, requirement.unit):
         reason = f"{value_name} is in {found.unit}, the requirement in {requirement.unit}; link another value"
         return Support(calculation.id, "analysis", "open", reason=reason)

@@ -29,6 +29,14 @@ from dossier.mechanics.fourier import DEFAULT_HARMONICS
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.layer import SphericalLayer
 from dossier.mechanics.newton import Equilibrium, State, Support
+from dossier.mechanics.prestress import (
+    AssemblyStopped,
+    RingTravel,
+    ShellClosing,
+    assembly_motions,
+    check_travels,
+    through_stages,
+)
 
 Direction = Literal["axial", "torsional", "radial", "conical"]
 DIRECTIONS: tuple[Direction, ...] = ("axial", "torsional", "radial", "conical")
@@ -80,6 +88,8 @@ def layer_curve(
     direction: Direction,
     displacements: Sequence[float],
     closing: float = 0.0,
+    assembly: ShellClosing | RingTravel | None = None,
+    press_in: float = 0.0,
     pin_stiffness: float | None = None,
     law: StrainEnergy | None = None,
     cells: tuple[int, int] | None = None,
@@ -90,7 +100,7 @@ def layer_curve(
     `closing` in mm: before loading, every point of the outer face moves by that much towards the axis. Meanwhile the
     pin is free along its axis, as in assembly: in an asymmetric layer it moves by `pin_offset`, and displacements count
     from there, so zero displacement has zero force in every direction. A tilt goes about the ball centre moving with
-    the pin, and so does its moment.
+    the pin, and so does its moment. `assembly` and `press_in`, instead of `closing`: the stages of `pre_stressed_layer`.
 
     `pin_stiffness` in N/mm or N·mm/rad: a linear pin in series, displacement = layer displacement + force / pin
     stiffness; the layer's part is found by the secant method.
@@ -102,7 +112,9 @@ def layer_curve(
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     direction = _checked_direction(direction)
     targets = _checked_numbers("displacements", displacements, "rad" if direction in _TURNING else "mm")
-    loading = _Request(layer, checked_law(layer, law), direction, closing, pin_stiffness, cells).loading()
+    loading = _Request(
+        layer, checked_law(layer, law), direction, closing, assembly, press_in, pin_stiffness, cells
+    ).loading()
     if pin_stiffness is None:
         return loading.visit(targets, "displacements", lambda follower, target: follower.go(target))
     tolerance = LOAD_TOLERANCE * max(map(abs, targets)) + loading.force_noise / pin_stiffness
@@ -122,6 +134,8 @@ def layer_curve_at_forces(
     direction: Direction,
     forces: Sequence[float],
     closing: float = 0.0,
+    assembly: ShellClosing | RingTravel | None = None,
+    press_in: float = 0.0,
     pin_stiffness: float | None = None,
     law: StrainEnergy | None = None,
     cells: tuple[int, int] | None = None,
@@ -134,7 +148,9 @@ def layer_curve_at_forces(
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     direction = _checked_direction(direction)
     targets = _checked_numbers("forces", forces, "N·mm" if direction in _TURNING else "N")
-    loading = _Request(layer, checked_law(layer, law), direction, closing, pin_stiffness, cells).loading()
+    loading = _Request(
+        layer, checked_law(layer, law), direction, closing, assembly, press_in, pin_stiffness, cells
+    ).loading()
     tolerance = LOAD_TOLERANCE * max(map(abs, targets)) + loading.force_noise
     return loading.visit(
         targets, "forces", lambda follower, target: find(follower, loading.force, target, tolerance)
@@ -183,6 +199,8 @@ class _Request:
     law: StrainEnergy
     direction: Direction
     closing: float
+    assembly: ShellClosing | RingTravel | None
+    press_in: float
     pin_stiffness: float | None
     cells: tuple[int, int] | None
 
@@ -190,15 +208,22 @@ class _Request:
         closing = checked_travel("curve.closing", self.closing, self.layer)
         pin = _checked_pin(self.pin_stiffness, self.direction in _TURNING)
         coarse = self.direction in ("radial", "conical")
-        finite = finite_layer(self.layer, self.law, self.cells or finite_cells(self.layer, coarse=coarse))
+        gap = self.assembly.gap if isinstance(self.assembly, RingTravel) else None
+        if self.assembly is not None:
+            check_travels(self.layer, self.assembly, self.press_in)
+        finite = finite_layer(self.layer, self.law, self.cells or finite_cells(self.layer, coarse=coarse), gap=gap)
         return _LOADINGS[self.direction](finite, self.direction, self._closed(finite, closing), pin)
 
     def _closed(self, finite: FiniteLayer, closing: float) -> RestingLayer:
         try:
+            if self.assembly is not None:
+                return through_stages(finite, assembly_motions(finite, self.assembly, self.press_in))[0]
             return closed_layer(finite, closing)
         except RunStopped as failure:
             empty = LayerCurve(self.direction, (), (), (), (), 0.0, 0)
             raise LayerCurveStopped(closing_message("curve", closing, failure), empty) from None
+        except AssemblyStopped as failure:
+            raise LayerCurveStopped(str(failure), LayerCurve(self.direction, (), (), (), (), 0.0, 0)) from None
 
 
 class _Loading:

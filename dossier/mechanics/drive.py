@@ -125,12 +125,15 @@ def extrapolated(base: Sequence[Step], target: float) -> State:
 
 MOST_SECANTS = 25
 
+FIRST_TRIAL = 0.125
+"""First trial of a search, in parts of the largest step: short, so that a small target is not overshot."""
+
 
 def find(follower: Follower, measure: Callable[[Step], float], target: float, tolerance: float) -> Step:
     """Step at which the measure of a step (a force, say) reaches the target within the tolerance.
 
     Secant method on the path's parameter between the two steps whose measure is nearest, each trial an equilibrium
-    of its own; the first trial, without a second step, goes by the largest step. Raises RunStopped when an
+    of its own; the first trial, without a second step, goes by FIRST_TRIAL of the largest step. Raises RunStopped when an
     equilibrium is missing on the way or when the measure no longer grows with the parameter.
     """
     for _ in range(MOST_SECANTS):
@@ -139,7 +142,7 @@ def find(follower: Follower, measure: Callable[[Step], float], target: float, to
         if abs(gap) <= tolerance:
             return best
         if len(known) == 1:
-            follower.go(best.parameter + copysign(follower.largest_step, gap))
+            follower.go(best.parameter + copysign(FIRST_TRIAL * follower.largest_step, gap))
             continue
         slope = (measure(known[1]) - measure(best)) / (known[1].parameter - best.parameter)
         if not slope > 0.0:

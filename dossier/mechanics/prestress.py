@@ -135,9 +135,9 @@ def pre_stressed_layer(
     layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     law = checked_law(layer, law)
     gap = assembly.gap if isinstance(assembly, RingTravel) else None
-    _check_travels(layer, assembly, press_in)
+    check_travels(layer, assembly, press_in)
     finite = finite_layer(layer, law, cells or finite_cells(layer), gap=gap)
-    resting, stages = _through_stages(finite, _motions(finite, assembly, press_in))
+    resting, stages = through_stages(finite, assembly_motions(finite, assembly, press_in))
     state = resting.equilibrium.state
     length = DEFAULT_AVERAGING * finite.thickness if averaging_length is None else averaging_length
     faces = np.concatenate([finite.mesh.inner, finite.mesh.outer])
@@ -152,7 +152,8 @@ def pre_stressed_layer(
     )
 
 
-def _check_travels(layer: SphericalLayer, assembly: ShellClosing | RingTravel, press_in: float) -> None:
+def check_travels(layer: SphericalLayer, assembly: ShellClosing | RingTravel, press_in: float) -> None:
+    """Raise ValueError naming field, limit, value and remedy unless the operations are possible."""
     field = "shells.travel" if isinstance(assembly, ShellClosing) else "rings.travel"
     travel = checked_travel(field, assembly.travel, layer)
     inwards = checked_travel("ring.press_in", press_in, layer)
@@ -165,7 +166,8 @@ def _check_travels(layer: SphericalLayer, assembly: ShellClosing | RingTravel, p
         )
 
 
-def _motions(finite: FiniteLayer, assembly: ShellClosing | RingTravel, press_in: float) -> list[OuterMotion]:
+def assembly_motions(finite: FiniteLayer, assembly: ShellClosing | RingTravel, press_in: float) -> list[OuterMotion]:
+    """The stages of assembly, in their order."""
     if isinstance(assembly, ShellClosing):
         first = OuterMotion("half shells closed", float(assembly.travel), finite.inwards)
     else:
@@ -175,9 +177,10 @@ def _motions(finite: FiniteLayer, assembly: ShellClosing | RingTravel, press_in:
     return [first, OuterMotion("ring pressed into the eye", float(press_in), finite.inwards)]
 
 
-def _through_stages(
+def through_stages(
     finite: FiniteLayer, motions: list[OuterMotion]
 ) -> tuple[RestingLayer, tuple[StageLoad, ...]]:
+    """The layer after all stages and the loads of each; raises AssemblyStopped."""
     assembler = Assembler(finite)
     resting, loads = assembler.undeformed(), []
     for motion in motions:

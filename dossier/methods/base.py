@@ -25,7 +25,7 @@ class InputError(ValueError):
 
 @dataclass(frozen=True)
 class ResultField:
-    """One value a method gives, not always if `optional`. `tolerance` is the relative difference `verify` accepts."""
+    """One value a method gives. `tolerance` is the relative difference `verify` accepts on recomputation."""
 
     name: str
     unit: str
@@ -33,7 +33,6 @@ class ResultField:
     shown: str = ""
     symbol: str = ""
     tolerance: float = 1e-6
-    optional: bool = False
 
 
 @dataclass(frozen=True)

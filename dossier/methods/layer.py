@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 DIRECTIONS = ("radial", "axial", "torsional", "conical", "coupling")
 
 
-class LayerInput(MethodInput):
-    """Dimensions and moduli of the layer, with tolerances."""
+class LayerBodyInput(MethodInput):
+    """Dimensions and moduli of the layer, and how its faces are held."""
 
     inner_radius: float = q("mm", "inner radius of the layer", above=0, symbol="a", link="design.layer.inner_radius")
     outer_radius: float = q("mm", "outer radius of the layer", above=0, symbol="b", link="design.layer.outer_radius")
@@ -36,6 +36,11 @@ class LayerInput(MethodInput):
     )
     inner_face: Literal["bonded", "friction"] = q("-", "inner face", "bonded", link="design.layer.inner_face")
     outer_face: Literal["bonded", "friction"] = q("-", "outer face", "bonded", link="design.layer.outer_face")
+
+
+class LayerInput(LayerBodyInput):
+    """Dimensions and moduli of the layer, with tolerances."""
+
     inner_tolerance: Tolerance | None = q(
         "mm", "deviations of the inner radius", None, link="design.tolerances.layer.inner_radius"
     )
@@ -77,7 +82,7 @@ class LayerStiffnessMethod(Method):
         from dossier.mechanics.layer import layer_stiffness_with_estimate
 
         estimate = layer_stiffness_with_estimate(*_arguments(given))
-        nominal = _without_roundoff(estimate.stiffness)
+        nominal = without_roundoff(estimate.stiffness)
         causes = _band_causes(given, nominal)
         values = {
             name: Value(
@@ -128,7 +133,7 @@ class LayerStiffnessMethod(Method):
         return working
 
 
-def _without_roundoff(stiffness: LayerStiffness) -> LayerStiffness:
+def without_roundoff(stiffness: LayerStiffness) -> LayerStiffness:
     """The coupling of a symmetric layer is zero; what round-off leaves of it is dropped."""
     scale = (stiffness.radial * stiffness.conical) ** 0.5
     return stiffness if abs(stiffness.coupling) > 1e-9 * scale else replace(stiffness, coupling=0.0)
@@ -171,7 +176,7 @@ def _deviations(
 ) -> dict[str, tuple[float, float]]:
     from dossier.mechanics.layer import layer_stiffness
 
-    found = [_without_roundoff(layer_stiffness(*_arguments(given, **change))) for change in changes]
+    found = [without_roundoff(layer_stiffness(*_arguments(given, **change))) for change in changes]
     deviations = {}
     for name in DIRECTIONS:
         differences = [getattr(stiffness, name) - getattr(nominal, name) for stiffness in found]

@@ -51,9 +51,8 @@ class LayerLimitsMethod(Method):
         ResultField("tension_share", "-", "share of the worse face's area in tension", "%", tolerance=MESH),
         ResultField("strain", "-", "greatest principal strain of the load, averaged", "%", "ε_1", MESH),
         ResultField("needed_travel", "mm", "pre-stress travel that keeps both faces under pressure at all load cases",
-                    symbol="s_n", tolerance=MESH, optional=True),
-        ResultField("slip_torque", "N·mm", "torque that friction carries under pre-stress alone", "N·m", "M_s", MESH,
-                    optional=True),
+                    symbol="s_n", tolerance=MESH),
+        ResultField("slip_torque", "N·mm", "torque that friction carries under pre-stress alone", "N·m", "M_s", MESH),
     )  # fmt: skip
     basis = Basis(
         "library",

@@ -53,11 +53,10 @@ class SectionStiffnessMethod(Method):
         ResultField("torsional", "N·mm/rad", "torsional stiffness", "N·m/°", "c_t", MESH),
         ResultField("conical", "N·mm/rad", "conical stiffness, pin held against radial motion", "N·m/°", "c_k", MESH),
         ResultField("coupling", "N/rad", "radial force per unit tilt", symbol="c_rk", tolerance=MESH),
-        ResultField("radial_idle", "N/mm", "radial stiffness, core carrying nothing", "kN/mm", "c_r′", MESH, optional=True),
-        ResultField("axial_idle", "N/mm", "axial stiffness, core carrying nothing", "kN/mm", "c_a′", MESH, optional=True),
-        ResultField("torsional_idle", "N·mm/rad", "torsional stiffness, core carrying nothing", "N·m/°", "c_t′", MESH,
-                    optional=True),
-        ResultField("conical_idle", "N·mm/rad", "conical stiffness, core carrying nothing", "N·m/°", "c_k′", MESH, optional=True),
+        ResultField("radial_idle", "N/mm", "radial stiffness, core carrying nothing", "kN/mm", "c_r′", MESH),
+        ResultField("axial_idle", "N/mm", "axial stiffness, core carrying nothing", "kN/mm", "c_a′", MESH),
+        ResultField("torsional_idle", "N·mm/rad", "torsional stiffness, core carrying nothing", "N·m/°", "c_t′", MESH),
+        ResultField("conical_idle", "N·mm/rad", "conical stiffness, core carrying nothing", "N·m/°", "c_k′", MESH),
     )
     basis = Basis(
         "library", SECTION_BASIS,

@@ -261,11 +261,41 @@ def core_gap(random: Random) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def assembled_layer(random: Random) -> dict[str, Any]:
+    """A moulded layer with the operations of its assembly, pre-stress of a twentieth of the thickness at most."""
+    found = design(random)
+    layer, kind = found["layer"], found["carrier"]["kind"]
+    thickness = layer["outer_radius"] - layer["inner_radius"]
+    most = 0.05 * thickness
+    closing = {"closing": random.uniform(0, most)}
+    rings = {"travel": random.uniform(0.2, 1) * most, "gap": random.uniform(0.2, 0.4) * thickness}
+    return layer | (rings if kind == "rings" else closing) | {
+        "carrier": kind, "shear_modulus": {"value": random.uniform(0.5, 2.0)},
+        "bulk_modulus": {"value": random.uniform(1000, 2000)},
+    }  # fmt: skip
+
+
+def layer_assembly(random: Random) -> dict[str, Any]:
+    return assembled_layer(random) | {"averaging": random.uniform(0.4, 0.8)}
+
+
+def layer_curve(random: Random) -> dict[str, Any]:
+    """Up to a degree or to a fortieth of the thickness; the two directions that take the least time."""
+    found = assembled_layer(random)
+    direction = random.choice(["axial", "torsional"])
+    reach = random.uniform(0.2, 1) if direction == "torsional" else (found["outer_radius"] - found["inner_radius"]) / 40
+    low = random.choice([0.0, 0.2 * reach, -reach])
+    series = {"clamp_stiffness": random.uniform(1e5, 1e6)} if direction == "axial" and random.random() < 0.5 else {}
+    return found | series | {"direction": direction, "between": "travel", "low": low, "high": reach, "steps": 2}
+
+
 GENERATORS = {
     "core.gap": core_gap,
     "section.stiffness": section,
     "layer.limits": layer_limits,
     "section.strength": section_strength,
+    "layer.assembly": layer_assembly,
+    "layer.curve": layer_curve,
     "rubber.moduli": rubber_moduli,
     "rubber.fit": rubber_fit,
     "cost.piece": cost_piece,

@@ -20,7 +20,7 @@ _spec.loader.exec_module(random_inputs)
 
 RUNS = 20
 RUNS_OF_FINITE_ELEMENTS = 4
-WHOLE_SECTION = ("section.stiffness", "layer.limits", "section.strength")
+LONG_RUNS = ("section.stiffness", "layer.limits", "section.strength", "layer.assembly", "layer.curve")
 POWERS = {"²": "**2", "³": "**3", "⁴": "**4", "⁵": "**5", "^": "**", "·": "*", "×": "*", "−": "-", "√": "sqrt"}
 NAMES = {
     "π": math.pi, "sqrt": math.sqrt, "ln": math.log, "exp": math.exp, "min": min, "max": max, "abs": abs,
@@ -45,7 +45,7 @@ def as_number(printed: str) -> float:
 
 
 def cases():
-    runs = {method_id: RUNS_OF_FINITE_ELEMENTS if method_id in WHOLE_SECTION else RUNS for method_id in all_methods()}
+    runs = {method_id: RUNS_OF_FINITE_ELEMENTS if method_id in LONG_RUNS else RUNS for method_id in all_methods()}
     return [(method_id, seed) for method_id, count in runs.items() for seed in range(count)]
 
 
@@ -73,6 +73,8 @@ def test_printed_lines_follow_from_printed_numbers(method_id, seed):
 
 
 RESULT_OF_WORKING = {
+    "layer.assembly": ("p_m", "mean_pressure"),
+    "layer.curve": ("h", "hardening"),
     "rubber.moduli": ("G", "shear_modulus"),
     "rubber.fit": ("G", "shear_modulus"),
     "cost.piece": ("q", "change"),

@@ -1,0 +1,182 @@
+"""What the methods of the layer at finite strain read, and how it becomes layer, law and assembly of mechanics."""
+
+from __future__ import annotations
+
+from math import pi, radians
+from typing import TYPE_CHECKING, Any, Literal
+
+from dossier.methods.base import Contribution, InputError
+from dossier.methods.layer import LayerBodyInput
+from dossier.records.base import q
+
+if TYPE_CHECKING:
+    from dossier.mechanics.hyperelastic import StrainEnergy
+    from dossier.mechanics.layer import SphericalLayer
+    from dossier.mechanics.prestress import RingTravel, ShellClosing
+
+LAWS = {"neo_hookean": (), "mooney_rivlin": ("c10", "c01"), "yeoh": ("c10", "c20", "c30")}
+LAW_WORDS = {
+    "neo_hookean": "neo-Hooke from G",
+    "mooney_rivlin": "Mooney–Rivlin with two terms",
+    "yeoh": "Yeoh",
+}
+MEAN_CLOSING = 2.0 / pi
+"""Mean radial travel around the axis of two half shells, each closed by 1 along a line."""
+
+MESH_ORDER = 1.19
+"""Order of the mesh error of a stiffness, from the edges between bonded and free faces (see mechanics.layer)."""
+
+SMALL_STRAIN_DIFFERENCE = 0.02
+
+FINITE_BASIS = (
+    "own finite elements at finite strain for this one problem: nine-node quadrilaterals with discontinuous linear pressure, "
+    "Newton's method with step halving; checked against exact solutions of inflated spheres, compressed tubes and twisted "
+    "cylinders, and against solid elements in space of the package felupe"
+)
+FINITE_LEFT_OUT = (
+    "slip and lift-off: both faces move with pin and rings or half shells",
+    "uneven closing of half shells around the axis: the mean radial travel is applied (about 1 % of the radial stiffness)",
+    "viscosity, softening by the first loads, set and relaxation with time",
+    "cavities; flexibility of rings, shells and eye",
+)
+FINITE_VALID_FOR = (
+    "both faces bonded, or held closed without slip",
+    "dimensions of the layer as moulded, before assembly",
+)
+
+
+class FiniteLayerInput(LayerBodyInput):
+    """The moulded layer, its law, and the operations of assembly in their order."""
+
+    carrier: Literal["rings", "half_shells"] = q("-", "two rings or two half shells", link="design.carrier.kind")
+    travel: float | None = q("mm", "axial travel of each ring at assembly", None, at_least=0, symbol="s",
+                             link="design.carrier.travel")  # fmt: skip
+    gap: float | None = q("mm", "axial gap between the rings after assembly", None, at_least=0, symbol="g",
+                          link="design.carrier.gap")  # fmt: skip
+    closing: float | None = q("mm", "radial closing of each half shell when pressed in", None, at_least=0, symbol="δ",
+                              link="design.carrier.closing")  # fmt: skip
+    press_in: float = q("mm", "by how much the radius of the rings' bore shrinks when they are pressed into the eye", 0.0,
+                        at_least=0, symbol="u_e")  # fmt: skip
+    law: Literal["neo_hookean", "mooney_rivlin", "yeoh"] = q(
+        "-", "neo_hookean takes G; mooney_rivlin and yeoh take the coefficients, as of a rubber.fit", "neo_hookean")
+    c10: float | None = q("MPa", "coefficient of I1 − 3", None, symbol="C_10")
+    c01: float | None = q("MPa", "coefficient of I2 − 3, Mooney–Rivlin", None, symbol="C_01")
+    c20: float | None = q("MPa", "coefficient of (I1 − 3)², Yeoh", None, symbol="C_20")
+    c30: float | None = q("MPa", "coefficient of (I1 − 3)³, Yeoh", None, symbol="C_30")
+
+
+def law_of(given: FiniteLayerInput, factor: float = 1.0) -> StrainEnergy:
+    """The law, all coefficients times `factor`. Raises InputError for coefficients that are missing or too many."""
+    from dossier.mechanics import hyperelastic
+
+    needed = LAWS[given.law]
+    for name in ("c10", "c01", "c20", "c30"):
+        if name in needed and getattr(given, name) is None:
+            raise InputError(f"{name} has no value though law = {given.law}; link it to a rubber.fit, "
+                             f'such as {{ record = "C-020", field = "{name}" }}, or choose neo_hookean')  # fmt: skip
+        if name not in needed and getattr(given, name):
+            raise InputError(f"{name} = {getattr(given, name):g} MPa is given, which the law {given.law} has not; leave it out "
+                             "or choose the law it belongs to")  # fmt: skip
+    if given.law == "neo_hookean":
+        return hyperelastic.NeoHookean(factor * given.shear_modulus.value)
+    coefficients = {name: factor * getattr(given, name) for name in needed}
+    return (hyperelastic.Yeoh if given.law == "yeoh" else hyperelastic.MooneyRivlin)(**coefficients)
+
+
+def material_at(given: FiniteLayerInput, **changed: float) -> tuple[StrainEnergy, float]:
+    """Law and bulk modulus at the values, or at `changed` shear_modulus or bulk_modulus (MPa).
+
+    A changed shear modulus scales all coefficients of the law alike.
+    """
+    factor = changed.get("shear_modulus", given.shear_modulus.value) / given.shear_modulus.value
+    return law_of(given, factor), changed.get("bulk_modulus", given.bulk_modulus.value)
+
+
+def layer_arguments(given: FiniteLayerInput, law: StrainEnergy, bulk: float) -> tuple[float, ...]:
+    """Radii (mm), angles (rad) and moduli (MPa) as mechanics takes them."""
+    return (given.inner_radius, given.outer_radius, radians(given.polar_start), radians(given.polar_end),
+            law.small_strain_shear_modulus, bulk)  # fmt: skip
+
+
+def spherical_layer(given: FiniteLayerInput) -> SphericalLayer:
+    """The checked layer; raises ValueError."""
+    from dossier.mechanics.layer import SphericalLayer
+
+    return SphericalLayer(*layer_arguments(given, *material_at(given)))
+
+
+def half_cells(layer: SphericalLayer, *, coarse: bool = False) -> tuple[int, int]:
+    """The mesh with all lengths doubled, for the estimate of its error."""
+    from dossier.mechanics.finite_layer import finite_cells
+
+    across, along = finite_cells(layer, coarse=coarse)
+    return across // 2, along // 2
+
+
+def mesh_line(value: float, coarse: float) -> Contribution:
+    """Estimated mesh error from the value of the mesh with doubled lengths."""
+    error = abs(coarse - value) / (2.0**MESH_ORDER - 1.0)
+    return Contribution("mesh", -error, error)
+
+
+def travel_of(given: FiniteLayerInput) -> float:
+    """Travel of each ring, or closing of each half shell, in mm. Raises InputError without a value."""
+    name = "travel" if given.carrier == "rings" else "closing"
+    value = getattr(given, name)
+    if value is None:
+        raise InputError(f"{name} has no value; give the pre-stress of the assembly in the design, 0 for none")
+    return value
+
+
+def assembly_of(given: FiniteLayerInput, *, unstressed: bool = False) -> RingTravel | ShellClosing:
+    """The first operation of assembly; `unstressed` the same parts before it."""
+    from dossier.mechanics.prestress import RingTravel, ShellClosing
+
+    travel = travel_of(given)
+    if given.carrier == "half_shells":
+        if given.press_in:
+            raise InputError(f"press_in = {given.press_in:g} mm does not go with half shells, which are closed by pressing in; "
+                             "give it as closing")  # fmt: skip
+        return ShellClosing(0.0 if unstressed else MEAN_CLOSING * travel)
+    if given.gap is None:
+        raise InputError("gap has no value; give the gap between the rings after assembly in the design, 0 for none")
+    before = gap_before(given)
+    if before == 0:
+        return ShellClosing(0.0)
+    return RingTravel(0.0 if unstressed else travel, before)
+
+
+def gap_before(given: FiniteLayerInput) -> float:
+    """Gap between the rings before assembly, in mm."""
+    return (given.gap or 0.0) + 2.0 * (given.travel or 0.0)
+
+
+def press_in_of(given: FiniteLayerInput, *, unstressed: bool = False) -> float:
+    """Shrinkage of the bore in mm."""
+    return 0.0 if unstressed else given.press_in
+
+
+def outside_faces(given: FiniteLayerInput) -> list[str]:
+    """What a face held by friction means for the result, in words."""
+    return [
+        f"the {face} face is held by friction: this method takes it as bonded and shows neither lift-off nor slip; "
+        "layer.limits tells whether it stays closed and at rest"
+        for face, kind in (("inner", given.inner_face), ("outer", given.outer_face)) if kind == "friction"
+    ]  # fmt: skip
+
+
+def law_warnings(given: FiniteLayerInput) -> list[str]:
+    """That the fitted law and the compound's G disagree, where they do."""
+    fitted, stated = law_of(given).small_strain_shear_modulus, given.shear_modulus.value
+    if abs(fitted / stated - 1.0) <= SMALL_STRAIN_DIFFERENCE:
+        return []
+    return [f"the law has G = {fitted:.3g} MPa at small strain, shear_modulus is {stated:.3g} MPa: the law counts, and the band "
+            "of shear_modulus is taken in proportion"]  # fmt: skip
+
+
+def banded_inputs(given: FiniteLayerInput) -> dict[str, tuple[str, Any]]:
+    """The causes whose bands move the results, as `bands.band_causes` wants them."""
+    return {
+        "shear modulus (hardness)": ("shear_modulus", given.shear_modulus),
+        "bulk modulus": ("bulk_modulus", given.bulk_modulus),
+    }
