@@ -34,7 +34,8 @@ def _rebuilt(method: Method, result: Result) -> Rebuilt | str:
     try:
         given = method.input_model.model_validate(result.inputs)
     except ValidationError as error:
-        return f"its stored input does not fit {method.id} as it is now ({'; '.join(problems_in_words(error, method.input_model))})"
+        problems = "; ".join(problems_in_words(error, method.input_model))
+        return f"its stored input does not fit {method.id} as it is now ({problems})"
     try:
         outcome = method.run(given)
         return Rebuilt(given, outcome, method.working(given, outcome))
