@@ -107,7 +107,7 @@ def _mark(name: str, part: PartField, read: float) -> Mark:
 def _idle_words(field: UtilisationField) -> str:
     mass, share = field.idle["idle_mass"], field.idle["idle_share"]
     grams = f"{units.show_quantity(mass, 'kg', 'g', digits_of('kg'))} of the pin's steel between the held edges"
-    return f"idle under all load cases, below {field.idle_below:.2f}: {grams}, {units.show(100 * share, 2)} %"
+    return f"idle under all load cases, below {field.idle_below:.2f}: {grams}, {units.show(100 * share, 3)} %"
 
 
 def _caption(halves: list[FieldHalf]) -> str:
