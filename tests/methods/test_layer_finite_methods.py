@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 
-from dossier.methods.base import InputError
-from dossier.methods.layer_curve_case import CurveInput, curve_of
-from dossier.methods.registry import method_of
+sys.path[:0] = [str(Path(__file__).parents[1])]
+
+import small_project as small  # noqa: E402
+
+from dossier.actions.compute import compute_values  # noqa: E402
+from dossier.actions.refusal import Refusal  # noqa: E402
+from dossier.actions.run import run_calculations, with_changes  # noqa: E402
+from dossier.checks.verdict import support_of_calculation  # noqa: E402
+from dossier.methods.base import InputError  # noqa: E402
+from dossier.methods.freshness import freshness  # noqa: E402
+from dossier.methods.layer_curve_case import CurveInput, curve_of  # noqa: E402
+from dossier.methods.registry import method_of  # noqa: E402
+from dossier.store.project import project_from_documents  # noqa: E402
 
 THICK = {  # layer of the reference runs
     "inner_radius": 20, "outer_radius": 35, "polar_start": 50, "polar_end": 130, "shear_modulus": {"value": 1.0},
@@ -161,3 +174,51 @@ def test_a_curve_that_stops_keeps_what_it_has(run):
     working = method_of("layer.curve").working(CurveInput.model_validate(
         THICK | {"closing": 0.5, "direction": "axial", "low": 0, "high": 30000, "steps": 6}), outcome)
     assert dict(working.facts)["secant"] == "an end of the evaluated range was not reached"
+
+
+def project_with(calculation):
+    """The small project with rings moved by 0.2 mm, an axial stiffness demanded, a fitted law, and the calculation."""
+    files = small.documents()
+    files["designs/V1.toml"]["carrier"]["travel"] = 0.2
+    demand = small.requirement("R-020", "axial_stiffness", "kN/mm", {"kind": "min", "min": 0.1})
+    files["requirements/main.toml"]["requirement"].append(demand)
+    points = [[1.1, 0.31], [1.2, 0.55], [1.4, 0.95], [1.7, 1.4], [2.0, 1.8]]
+    files["calculations/C-003.toml"] = {
+        "id": "C-003", "title": "Fit", "method": "rubber.fit", "inputs": {"law": "mooney_rivlin", "points": points}}  # fmt: skip
+    files["calculations/C-004.toml"] = {
+        "id": "C-004", "title": "Curve", "method": "layer.curve", "design": "V1",
+        "serves": [{"requirement": "R-020", "value": "stiffness"}], "inputs": calculation}  # fmt: skip
+    project = project_from_documents(Path("none"), files)
+    return with_changes(project, run_calculations(project, ["C-003", "C-004"], small.ENGINEER, small.NOW))
+
+
+def support_in(project):
+    calculation = project.get("C-004")
+    return support_of_calculation(project.get("R-020"), calculation, "stiffness", freshness(project, calculation))
+
+
+def test_a_record_reads_design_and_fitted_law():
+    linked = {name: {"record": "C-003", "field": name} for name in ("c10", "c01")}
+    project = project_with({"direction": "axial", "high": 600.0, "steps": 2, "law": "mooney_rivlin", **linked})
+    result = project.get("C-004").result
+    assert result.inputs["travel"] == 0.2 and result.inputs["gap"] == 2.4 and result.inputs["carrier"] == "rings"
+    assert result.sources["c10"] == "C-003.c10" and result.validity == "inside"
+    assert [value.name for value in result.values] == ["stiffness", "force", "displacement", "hardening"]
+    assert support_in(project).state == "met"
+
+
+def test_a_run_that_stops_does_not_meet_the_limit_and_keeps_its_values():
+    project = project_with({"direction": "axial", "high": 60000.0, "steps": 6})
+    result = project.get("C-004").result
+    assert result.validity == "outside" and "not reached" in result.validity_notes[0]
+    assert [value.name for value in result.values] == ["force", "displacement"]
+    support = support_in(project)
+    assert support.state == "not met" and 'gives no value "stiffness": curve.forces[' in support.reason
+
+
+def test_an_assembly_that_finds_no_equilibrium_fails_with_its_step():
+    with pytest.raises(Refusal, match=r"half shells closed: travel 6\.\d+ mm not reached, no equilibrium between"):
+        compute_values("layer.assembly", [
+            "inner_radius=20", "outer_radius=35", "polar_start=50", "polar_end=130", 'shear_modulus={"value": 1}',
+            'bulk_modulus={"value": 2000}', "carrier=half_shells", "closing=10 mm",
+        ])  # fmt: skip

@@ -34,13 +34,8 @@ def _rebuilt(method: Method, result: Result) -> Rebuilt | str:
     try:
         given = method.input_model.model_validate(result.inputs)
     except ValidationError as error:
-<<<<<<< HEAD
-        told = "; ".join(problems_in_words(error, method.input_model))
-        return f"its stored input does not fit {method.id} as it is now ({told})"
-=======
         problems = "; ".join(problems_in_words(error, method.input_model))
         return f"its stored input does not fit {method.id} as it is now ({problems})"
->>>>>>> 877b870190f6cf57133a9bdf1f51d44da0aaf083
     try:
         outcome = method.run(given)
         return Rebuilt(given, outcome, method.working(given, outcome))
