@@ -59,7 +59,7 @@ def test_a_dimension_being_tried_is_drawn_and_weighed_again_after_a_page_over_it
         tried = next(row for row in desk.rows if " joint " in row)
         await desk.press("f1", "escape")
         await desk.pilot.pause(0.3)
-        assert "1338" in tried and "1338" in next(row for row in desk.rows if " joint " in row)
+        assert "1334" in tried and "1334" in next(row for row in desk.rows if " joint " in row)
 
     at_desk(root, ENGINEER, script)
 
