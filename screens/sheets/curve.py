@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 from textual import on, work
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from dossier import units
 from dossier.checks.told_evidence import shown_unit, value_words
+from dossier.checks.told_prediction import Prediction, prediction_of
 from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
 from dossier.evidence.reading import read_curve
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
+from dossier.store.project import Project
 from dossier.store.rawfiles import find_raw
 from screens import keys
 from screens.session import Session
@@ -91,7 +95,7 @@ class CurveSheet(Sheet):
     def _load(self) -> None:
         try:
             chart = chart_of(self.session, self.item, self.pair, self.all_parts)
-        except (UnreadableFile, EvaluationError, LookupError, OSError) as error:
+        except (UnreadableFile, EvaluationError, LookupError, OSError, ValueError, ArithmeticError) as error:
             self.app.call_from_thread(self.say, str(error), self.item_id)
             return
         self.app.call_from_thread(self._show, chart)
@@ -102,7 +106,9 @@ class CurveSheet(Sheet):
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
-        self.say(f"{message.points} points drawn as {message.drawn}; peaks kept.")
+        predicted = prediction_of(self.session.opened.project, self.item)
+        told = predicted.in_words() if predicted else f"{message.points} points drawn as {message.drawn}; peaks kept."
+        self.say(told)
 
 
 def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -> Chart:
@@ -125,8 +131,21 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
                 continue
             x, y, unit = _cycle(session, scheme, sample)
             curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
-    load = next(entry[0] for entry in LOADS if entry[2] == unit[1])
+    load, factor = next((entry[0], entry[3]) for entry in LOADS if entry[2] == unit[1])
+    predicted = prediction_of(project, item)
+    if predicted is not None:
+        travels, loads = _points_once(project, predicted)
+        curves.append(Curve(predicted.label, np.array(travels), factor * np.array(loads), "second", predicted.calculation.id))
     return Chart(curves, *unit, _band(session, item, unit), x_name=TRAVELS[load], y_name=load)
+
+
+def _points_once(project: Project, predicted: Prediction) -> tuple[list[float], list[float]]:
+    """The points of a predicted curve, computed once for the records as they are."""
+    known = project.derived.setdefault("predicted curves", {})
+    name = predicted.calculation.id
+    if name not in known:
+        known[name] = predicted.points()
+    return known[name]
 
 
 def _cycle(session: Session, scheme: SchemeRecord, sample: Any):
@@ -157,4 +176,13 @@ def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
         if value is not None and value.value is not None:
             unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
             lines += [name, f"  {value_words(value, unit)}"]
-    return lines
+    return [*lines, *_predicted_lines(session, item)]
+
+
+def _predicted_lines(session: Session, item: EvidenceItem) -> list[str]:
+    found = prediction_of(session.opened.project, item)
+    if found is None:
+        return []
+    deviation = found.deviation()
+    told = "not compared" if deviation is None else f"{units.show_signed(100 * deviation, 1)} % of measured"
+    return [found.label, f"  {told}"]
