@@ -176,6 +176,20 @@ def test_a_curve_that_stops_keeps_what_it_has(run):
     assert dict(working.facts)["secant"] == "an end of the evaluated range was not reached"
 
 
+def test_the_coarse_mesh_reaches_farther_and_says_what_it_errs(run):
+    """Thin layer, rings moved by a quarter of its thickness: the usual mesh folds at a ring's edge before 4 kN."""
+    given = THICK | {"inner_radius": 29, "outer_radius": 34, "carrier": "rings", "travel": 1.2, "gap": 2.4}
+    given |= {"direction": "axial", "low": -4000, "high": 4000, "steps": 2}
+    usual, coarse = run("layer.curve", given), run("layer.curve", given | {"mesh": "coarse"})
+    assert usual.outside[0].endswith("mesh = coarse reaches farther, with a greater mesh error")
+    assert coarse.outside == [] and value(coarse, "force") == pytest.approx(4000)
+    (mesh,) = [line for line in coarse.values["stiffness"].contributions if line.cause == "mesh"]
+    assert 0.02 < mesh.plus / value(coarse, "stiffness") < 0.12
+    known = value(run("layer.curve", given | {"low": -2000, "high": 2000}), "stiffness")
+    alike = run("layer.curve", given | {"low": -2000, "high": 2000, "mesh": "coarse"}).values["stiffness"]
+    assert alike.low < known < alike.high
+
+
 def project_with(calculation):
     """The small project with rings moved by 0.2 mm, an axial stiffness demanded, a fitted law, and the calculation."""
     files = small.documents()
