@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+import sys
+from pathlib import Path
+
 import pytest
 from chapters_case import DEMO, body, built, facts_of, squeezed
-from predicted import curve, documents_with
 
-from dossier.checks.told_prediction import prediction_of
-from dossier.release.chapters.evidence import evidence
-from dossier.release.chapters.evidence_curves import figure
-from dossier.release.kit import Kit
-from dossier.release.page import Page
-from dossier.store.project import project_from_documents
+sys.path[:0] = [str(Path(__file__).parents[1])]
+
+from predicted import curve, documents_with  # noqa: E402
+
+from dossier.checks.told_prediction import prediction_of  # noqa: E402
+from dossier.release.chapters.evidence import evidence  # noqa: E402
+from dossier.release.chapters.evidence_curves import figure  # noqa: E402
+from dossier.release.kit import Kit  # noqa: E402
+from dossier.release.page import Page  # noqa: E402
+from dossier.store.project import project_from_documents  # noqa: E402
 
 ITEM = "E-011"
 
 
 @pytest.fixture(scope="module")
 def documents():
-    return documents_with(curve("C-090", ITEM, "torsional"))
+    return documents_with(DEMO, curve(DEMO, "C-090", ITEM, "torsional"))
 
 
 @pytest.fixture(scope="module")
