@@ -18,7 +18,8 @@ class Equations:
 
     nodes (N, 2) in mm; held (N, c) bool in the order of `field.components`, field after field. Besides `held`, the
     smoothness of the displacement on the axis r = 0 is applied: u_r = u_θ = 0 for n = 0; u_z = 0 and u_θ = -u_r for
-    n = 1; none for n ≥ 2. Nodes that belong to no element are held.
+    n = 1; none for n ≥ 2. Nodes that belong to no element are held. `tied` (N, c) bool are components that one common
+    unknown moves, such as those of a rigid face free to slide.
     """
 
     def __init__(
@@ -27,6 +28,7 @@ class Equations:
         groups: Sequence[ElementGroup],
         field: Field | Sequence[Field],
         held: np.ndarray,
+        tied: np.ndarray | None = None,
     ):
         fields = (field,) if isinstance(field, Field) else tuple(field)
         fixed, follows = _axis_conditions(nodes, fields, held)
@@ -36,9 +38,14 @@ class Equations:
         free = ~fixed & used[:, None]
         for follower in follows:
             free[follower.nodes, follower.column] = False
+        if tied is not None:
+            free &= ~tied
         self.count = int(free.sum())
         self.number = np.full(held.shape, HELD)
         self.number[free] = np.arange(self.count)
+        if tied is not None:
+            self.number[tied] = self.count
+            self.count += 1
         self.sign = np.ones(held.shape)
         for follower in follows:
             self.number[follower.nodes, follower.column] = self.number[follower.nodes, follower.leader]

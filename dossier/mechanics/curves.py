@@ -98,7 +98,7 @@ def layer_curve(
 
     Radii in mm, angles in rad from the pin axis, moduli in MPa. The layer is neo-Hookean unless `law` is given.
     `closing` in mm: before loading, every point of the outer face moves by that much towards the axis. Meanwhile the
-    pin finds its axial rest, as in assembly: in an asymmetric layer it moves by `pin_offset`, and displacements count
+    pin is free along its axis, as in assembly: in an asymmetric layer it moves by `pin_offset`, and displacements count
     from there, so zero displacement has zero force in every direction. A tilt goes about the ball centre moving with
     the pin, and so does its moment. `assembly` and `press_in`, instead of `closing`: the stages of `pre_stressed_layer`.
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from dossier.mechanics.newton import Equilibrium, NotConverged, State, Support
 
-SMALLEST_STEP = 1.0 / 64.0
+SMALLEST_STEP = 1.0 / 32.0
 """Smallest step, in parts of the largest one."""
 
 GROWTH = 2.0
@@ -66,8 +66,8 @@ class Follower:
     """Finds equilibria along a path, each from its nearest neighbours.
 
     `path` gives the prescribed values (N, c) at a parameter; `start` is an equilibrium at `start_parameter`. The
-    first guess is extrapolated through the last three states. A step never exceeds `largest_step`; it is halved
-    down to SMALLEST_STEP of that, then grows again.
+    first guess is extrapolated through the nearest three states. A step never exceeds `largest_step`; it is halved
+    down to SMALLEST_STEP of that, and grows again after two equilibria in a row.
     """
 
     def __init__(
@@ -85,18 +85,18 @@ class Follower:
     def go(self, parameter: float) -> Step:
         """Equilibrium at the parameter; raises RunStopped when the smallest step fails."""
         parameter, step = float(parameter), self.largest_step
-        here = self._nearest(parameter)[0]
+        here, failed = self._nearest(parameter)[0], False
         while here.parameter != parameter:
             way = parameter - here.parameter
             target = parameter if abs(way) <= step else here.parameter + copysign(step, way)
             try:
                 here = self._solve(target, careful=step < self.largest_step / GROWTH)
             except NotConverged as failure:
-                step = min(step, abs(way)) / 2.0
+                step, failed = min(step, abs(way)) / 2.0, True
                 if step < SMALLEST_STEP * self.largest_step:
                     raise RunStopped(Stop(here.parameter, target, str(failure))) from None
             else:
-                step = min(step * GROWTH, self.largest_step)
+                step, failed = step if failed else min(step * GROWTH, self.largest_step), False
         return here
 
     def _solve(self, target: float, *, careful: bool) -> Step:

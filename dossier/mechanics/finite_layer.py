@@ -10,7 +10,7 @@ from numbers import Real
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
-from dossier.mechanics.drive import Follower, RunStopped, Step, find
+from dossier.mechanics.drive import Follower, RunStopped, Step
 from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
 from dossier.mechanics.increments import Faces
 from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer, checked_cells
@@ -27,9 +27,6 @@ COARSE_CELLS = {"long": (4, 14), "short": (10, 8)}
 
 LARGEST_STEP = 0.1
 """Largest step of a motion in parts of the layer's thickness."""
-
-REST_TOLERANCE = 1e-8
-"""Axial force of the resting pin in parts of the force scale G · thickness · outer radius."""
 
 LONGEST_CORNER_CELL = 2.0
 """Longest cell at a free end, in lengths of the cell at the bonded face."""
@@ -180,50 +177,45 @@ class RestingLayer:
 
 
 class Assembler:
-    """Moves the outer face in stages while the pin, held against tilt and radial motion, finds its axial rest."""
+    """Moves the outer face in stages; the pin, held against tilt and radial motion, finds its axial rest meanwhile.
+
+    In a symmetric layer that is where it stands, so there the pin is held.
+    """
 
     def __init__(self, finite: FiniteLayer):
         self.finite = finite
-        self.support = Support(AxisymmetricKinematics(finite.body), finite.support(2))
+        held, tied = finite.support(2), None
+        if not finite.symmetric:
+            tied = np.zeros_like(held)
+            tied[finite.mesh.inner, 1] = True
+            held &= ~tied
+        self.support = Support(AxisymmetricKinematics(finite.body), held, tied)
 
     def undeformed(self) -> RestingLayer:
         still = np.zeros((len(self.finite.held), 2))
-        start = self.support.solve(self.support.kinematics.rest, self.placement(still, 0.0))
-        return RestingLayer(start, still, 0.0, 1)
+        return self._resting(self.support.solve(self.support.kinematics.rest, self.placement(still)), still, 1)
 
-    def placement(self, outer: np.ndarray, pin: float) -> np.ndarray:
-        """Prescribed displacement (N, 2) of outer face and pin."""
+    def placement(self, outer: np.ndarray) -> np.ndarray:
+        """Prescribed displacement (N, 2) of the outer face, the pin neither widened nor held."""
         result = np.zeros((len(self.finite.mesh.nodes), 2))
         result[self.finite.held] = outer
-        result[self.finite.mesh.inner, 1] = pin
         return result
 
     def move(self, before: RestingLayer, motion: OuterMotion) -> RestingLayer:
-        """Move the outer face, then let the pin rest; raises RunStopped with travel in mm."""
+        """Move the outer face; raises RunStopped with travel in mm."""
         if motion.travel == 0.0:
             return before
-
-        def path(travel: float) -> np.ndarray:
-            return self.placement(before.outer + travel * motion.direction, before.pin_offset)
-
-        follower = Follower(self.support, path, before.equilibrium, LARGEST_STEP * self.finite.thickness / 2.0)
-        moved = follower.go(motion.travel)
-        outer = before.outer + motion.travel * motion.direction
-        rested, more = self._rest(moved.equilibrium, outer, before.pin_offset)
-        return RestingLayer(rested.equilibrium, outer, rested.parameter, before.steps + len(follower.found) - 1 + more)
-
-    def _rest(self, start: Equilibrium, outer: np.ndarray, pin: float) -> tuple[Step, int]:
-        """Axial place of the pin without axial force; a symmetric layer is at rest already."""
-        if self.finite.symmetric:
-            return Step(pin, start), 0
         follower = Follower(
-            self.support, lambda place: self.placement(outer, place), start,
-            LARGEST_STEP * self.finite.thickness / 4.0, pin,
+            self.support, lambda travel: self.placement(before.outer + travel * motion.direction), before.equilibrium,
+            LARGEST_STEP * self.finite.thickness / 2.0,
         )  # fmt: skip
-        layer = self.finite.layer
-        scale = layer.shear_modulus * self.finite.thickness * layer.outer_radius
-        rested = find(follower, pin_force(self.finite.mesh.inner, 1), 0.0, REST_TOLERANCE * scale)
-        return rested, len(follower.found) - 1
+        moved = follower.go(motion.travel).equilibrium
+        outer = before.outer + motion.travel * motion.direction
+        return self._resting(moved, outer, before.steps + len(follower.found) - 1)
+
+    def _resting(self, equilibrium: Equilibrium, outer: np.ndarray, steps: int) -> RestingLayer:
+        pin = float(equilibrium.state.displacement[self.finite.mesh.inner[0], 1])
+        return RestingLayer(equilibrium, outer, pin, steps)
 
 
 def pin_force(inner: np.ndarray, component: int) -> Callable[[Step], float]:

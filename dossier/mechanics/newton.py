@@ -13,8 +13,12 @@ from dossier.mechanics.elements import Field
 from dossier.mechanics.linear import factorise
 from dossier.mechanics.rubber_body import RubberBody
 
-MOST_ITERATIONS = 15
+MOST_ITERATIONS = 12
 RESIDUAL_TOLERANCE = 1e-8
+HELD_TOLERANCE = 1e-13
+"""Missing part of a held value that counts as round-off, in parts of the size of the body."""
+
+SHORTEST_PART = 1.0 / 16.0
 
 
 @dataclass(frozen=True)
@@ -86,13 +90,14 @@ class NotConverged(ArithmeticError):  # noqa: N818
 class Support:
     """The held components of one body with their equations: solves for prescribed values again and again.
 
-    held (N, c) bool; `kinematics` tells what the components are.
+    held (N, c) bool; `kinematics` tells what the components are. `tied` (N, c) bool: components free to move by one
+    common amount, so that their forces add up to zero.
     """
 
-    def __init__(self, kinematics: Kinematics, held: np.ndarray):
+    def __init__(self, kinematics: Kinematics, held: np.ndarray, tied: np.ndarray | None = None):
         self.kinematics, self.held = kinematics, held
         self.body = kinematics.body
-        self.equations = Equations(self.body.nodes, [self.body.group], kinematics.fields, held)
+        self.equations = Equations(self.body.nodes, [self.body.group], kinematics.fields, held, tied)
 
     def solve(self, start: State, prescribed: np.ndarray) -> Equilibrium:
         """Equilibrium with held components set to `prescribed` (N, c); free unknowns start from `start`.
@@ -100,28 +105,38 @@ class Support:
         Raises NotConverged when Newton's method fails or leaves folded rubber at a point of integration.
         """
         state = start
-        change = np.where(self.held, prescribed - start.displacement, 0.0)
         for iteration in range(MOST_ITERATIONS + 1):
+            missing = np.where(self.held, prescribed - state.displacement, 0.0)
             with np.errstate(all="ignore"):
                 linear = self.kinematics.linearise(state)
             if not np.isfinite(linear.tangent).all():
                 raise NotConverged("the rubber folded during the iteration")
-            forces = self._nodal(linear.force)
-            tolerance = RESIDUAL_TOLERANCE * np.linalg.norm(forces) + self.body.force_noise
-            if iteration and np.linalg.norm(self._assembled(linear.residual)) < tolerance:
-                return self._converged(state, forces, iteration)
+            if self._balanced(linear, missing):
+                return self._converged(state, self._nodal(linear.force), iteration)
             if iteration < MOST_ITERATIONS:
-                state = self._improved(state, linear, change)
-                change = np.zeros_like(change)
+                state = self._improved(state, linear, missing)
         raise NotConverged(f"no equilibrium within {MOST_ITERATIONS} iterations")
 
-    def _improved(self, state: State, linear: Linearisation, prescribed_change: np.ndarray) -> State:
-        element_change = self._by_element(prescribed_change)
-        load = linear.residual + np.einsum("eij,ej->ei", linear.tangent, element_change)
+    def _balanced(self, linear: Linearisation, missing: np.ndarray) -> bool:
+        """Whether the held values are reached and the free nodes are in equilibrium."""
+        if np.abs(missing).max() > HELD_TOLERANCE * np.abs(self.body.nodes).max():
+            return False
+        tolerance = RESIDUAL_TOLERANCE * np.linalg.norm(self._nodal(linear.force)) + self.body.force_noise
+        return bool(np.linalg.norm(self._assembled(linear.residual)) < tolerance)
+
+    def _improved(self, state: State, linear: Linearisation, missing: np.ndarray) -> State:
+        """Newton's step, shortened while it would fold the rubber at a point of integration."""
+        load = linear.residual + np.einsum("eij,ej->ei", linear.tangent, self._by_element(missing))
         solve = factorise(self.equations, [linear.tangent], allow_indefinite=True)
-        change = prescribed_change - self.equations.expand(solve(self._assembled(load)))[..., 0]
+        change = missing - self.equations.expand(solve(self._assembled(load)))[..., 0]
         response = np.einsum("emk,ek->em", linear.pressure_response, self._by_element(change))
-        return State(state.displacement + change, state.pressure + linear.pressure_defect + response)
+        pressure_change = linear.pressure_defect + response
+        part = 1.0
+        while True:
+            trial = State(state.displacement + part * change, state.pressure + part * pressure_change)
+            if part <= SHORTEST_PART or self.kinematics.least_volume_ratio(trial, dense=False) > 0.0:
+                return trial
+            part /= 2.0
 
     def _converged(self, state: State, forces: np.ndarray, iterations: int) -> Equilibrium:
         if self.kinematics.least_volume_ratio(state, dense=False) <= 0.0:

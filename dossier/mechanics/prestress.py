@@ -1,7 +1,7 @@
 """Pre-stress of the layer from assembly: loads of assembly, pressure, strain and the four stiffnesses afterwards.
 
 Order of operations: the rings travel or the half shells close, then a closed ring shrinks when it is pressed into the
-eye, then small loads on the pin. Between the stages the pin rests where its axial force vanishes.
+eye, then small loads on the pin. During all stages the pin may move along its axis, so that its axial force vanishes.
 
 The rubber is bonded to pin and outer parts. What that cannot tell stands in LEFT_OUT.
 """

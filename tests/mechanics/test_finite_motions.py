@@ -13,7 +13,7 @@ from dossier.mechanics.increments import stiffness_around
 from dossier.mechanics.layer import SphericalLayer, _solve
 from dossier.mechanics.linear import rigid_motion
 from dossier.mechanics.mesh import graded_line, zone_mesh
-from dossier.mechanics.newton import State
+from dossier.mechanics.newton import NotConverged, State
 from dossier.mechanics.rubber_body import gradient_operator
 
 ZONE = (20, 35, 50, 130, 1.0, 2000)
@@ -204,6 +204,24 @@ def test_a_small_finite_twist_meets_the_torsional_stiffness():
     # Seen 6e-4 and 9e-6.
     assert fine < 3e-5
     assert fine < coarse / 20
+
+
+def test_a_step_that_would_fold_the_rubber_is_shortened():
+    """An outer face widened by a fifth of the thickness at once ends where small steps end; unshortened it folds."""
+    body = zone(*ZONE, (6, 20))
+    support = body.axisymmetric()
+    given = np.zeros((len(body.mesh.nodes), 2))
+    given[body.mesh.outer, 0] = 3.0
+    at_once = through(support, [given])[-1]
+    by_steps = through(support, [part * given for part in (0.25, 0.5, 0.75, 1.0)])[-1]
+    assert at_once.forces[body.mesh.outer, 0].sum() == pytest.approx(by_steps.forces[body.mesh.outer, 0].sum(), rel=1e-7)
+
+
+def test_no_equilibrium_is_told_and_not_guessed():
+    body = zone(*ZONE, (2, 6))
+    support = body.axisymmetric()
+    with pytest.raises(NotConverged, match="the rubber folded during the iteration|no equilibrium within 12 iterations"):
+        support.solve(support.kinematics.rest, body.axial(60.0))
 
 
 def test_fewer_than_two_harmonics_are_refused():
