@@ -12,6 +12,7 @@ from dossier.records.evidence import EvidenceItem
 from dossier.store.project import Project
 
 METHOD = "layer.curve"
+TURNING = ("torsional", "conical")
 VALUES = {"radial": "stiffness", "axial": "stiffness", "torsional": "turning_stiffness", "conical": "turning_stiffness"}
 
 
@@ -35,7 +36,8 @@ class Prediction:
         from dossier.methods.layer_curve_case import CurveInput, curve_of
 
         assert self.calculation.result is not None
-        return curve_of(CurveInput.model_validate(self.calculation.result.inputs))
+        given = CurveInput.model_validate(self.calculation.result.inputs)
+        return curve_of(given, self._reached(given.between))
 
     def deviation(self) -> float | None:
         """(Predicted − measured)/measured of the secants; None where they are not of the same range."""
@@ -51,6 +53,17 @@ class Prediction:
         if result is None or result.validity == "inside":
             return f"{said}."
         return f"{said}; the prediction lies outside its method's validity: {'; '.join(result.validity_notes)}."
+
+    def _reached(self, between: str) -> float | None:
+        """The end of a run that stopped, in the unit of its range; None for one that did not."""
+        result, turning = self.calculation.result, self.item.quantity in TURNING
+        if result is None or result.validity == "inside":
+            return None
+        name = {"load": ("force", "moment"), "travel": ("displacement", "angle")}[between][turning]
+        value = result.value(name)
+        if value is None or value.value is None:
+            return None
+        return units.convert(value.value, "rad", "°") if name == "angle" else value.value
 
     def _said(self) -> str:
         name, predicted, measured = self.calculation.id, self._predicted(), self._measured()
@@ -83,7 +96,7 @@ class Prediction:
         ranges = [tuple(result.inputs.get(name) for name in ("between", "low", "high")) for result in (predicted, measured)]
         if _same(*ranges):
             return ""
-        turning = self.item.quantity in ("torsional", "conical")
+        turning = self.item.quantity in TURNING
         return f"evaluated over {_range_in_words(ranges[0], turning)}, measured over {_range_in_words(ranges[1], turning)}"
 
     def _shown(self, stiffness: float) -> str:

@@ -53,12 +53,14 @@ class CurveInput(FiniteLayerInput):
                                               symbol="c_e")  # fmt: skip
 
 
-def curve_of(given: CurveInput) -> tuple[list[float], list[float]]:
+def curve_of(given: CurveInput, until: float | None = None) -> tuple[list[float], list[float]]:
     """The curve to draw, from the far end on one side to the other where the range has both: travels in mm or °, loads
-    in N or N·mm. Points not reached are missing."""
+    in N or N·mm. Points not reached are missing; a run known to stop need not be tried beyond `until`, a level."""
     from dossier.mechanics.curves import LayerCurveStopped
 
-    ladder = steps_of(given)
+    ladder = [level for level in steps_of(given) if until is None or level <= until * (1 + MATCH)]
+    if not ladder:
+        raise ValueError("the curve stops before its first step; ask for less or give more steps")
     levels = [*(-level for level in reversed(ladder) if given.low < 0), *ladder]
     try:
         curve = run_curve(given, levels, series_of(given).compliance)

@@ -12,7 +12,7 @@ from textual.widget import Widget
 
 from dossier import units
 from dossier.checks.told_evidence import shown_unit, value_words
-from dossier.checks.told_prediction import Prediction, prediction_of
+from dossier.checks.told_prediction import prediction_of
 from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
@@ -95,7 +95,7 @@ class CurveSheet(Sheet):
     def _load(self) -> None:
         try:
             chart = chart_of(self.session, self.item, self.pair, self.all_parts)
-        except (UnreadableFile, EvaluationError, LookupError, OSError, ValueError, ArithmeticError) as error:
+        except (UnreadableFile, EvaluationError, LookupError, OSError) as error:
             self.app.call_from_thread(self.say, str(error), self.item_id)
             return
         self.app.call_from_thread(self._show, chart)
@@ -132,20 +132,26 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
             x, y, unit = _cycle(session, scheme, sample)
             curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
     load, factor = next((entry[0], entry[3]) for entry in LOADS if entry[2] == unit[1])
-    predicted = prediction_of(project, item)
-    if predicted is not None:
-        travels, loads = _points_once(project, predicted)
-        curves.append(Curve(predicted.label, np.array(travels), factor * np.array(loads), "second", predicted.calculation.id))
+    curves += _predicted_curve(project, item, factor)
     return Chart(curves, *unit, _band(session, item, unit), x_name=TRAVELS[load], y_name=load)
 
 
-def _points_once(project: Project, predicted: Prediction) -> tuple[list[float], list[float]]:
-    """The points of a predicted curve, computed once for the records as they are."""
+def _predicted_curve(project: Project, item: EvidenceItem, factor: float) -> list[Curve]:
+    """The predicted curve, computed once for the records as they are; none where it cannot be computed again."""
+    found = prediction_of(project, item)
+    if found is None:
+        return []
     known = project.derived.setdefault("predicted curves", {})
-    name = predicted.calculation.id
+    name = found.calculation.id
     if name not in known:
-        known[name] = predicted.points()
-    return known[name]
+        try:
+            known[name] = found.points()
+        except (ValueError, ArithmeticError):
+            known[name] = None
+    if known[name] is None:
+        return []
+    travels, loads = known[name]
+    return [Curve(found.label, np.array(travels), factor * np.array(loads), "second", name)]
 
 
 def _cycle(session: Session, scheme: SchemeRecord, sample: Any):

@@ -165,6 +165,14 @@ def test_a_curve_to_both_sides_is_mirrored(run):
     assert travels == pytest.approx([-2, -1, 0, 1, 2]) and loads[0] == -loads[-1] < 0
 
 
+def test_a_curve_known_to_stop_is_drawn_as_far_as_it_goes():
+    given = CurveInput.model_validate(THICK | {"closing": 0.5, "direction": "axial", "low": -30000, "high": 30000})
+    travels, loads = curve_of(given, 5000.0)
+    assert loads == pytest.approx([-5000, 0, 5000]) and travels[0] == -travels[-1]
+    with pytest.raises(ValueError, match="the curve stops before its first step"):
+        curve_of(given, 4000.0)
+
+
 def test_a_curve_that_stops_keeps_what_it_has(run):
     outcome = run("layer.curve", THICK | {"closing": 0.5, "direction": "axial", "low": 0, "high": 30000, "steps": 6})
     assert "curve.forces[2] = 10000 N not reached: axial step 3 stopped between" in outcome.outside[0]
