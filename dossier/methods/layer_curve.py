@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from dossier.methods.bands import band_causes
 from dossier.methods.base import Basis, Contribution, Method, Outcome, ResultField, Value
 from dossier.methods.layer_assembly import describe_inputs
-from dossier.methods.layer_curve_case import TURNING, CurveInput, Points, levels_of, run_curve, series_of
+from dossier.methods.layer_curve_case import TANGENT, TURNING, CurveInput, Points, levels_of, reach_of, run_curve, series_of
 from dossier.methods.layer_finite import (
     FINITE_BASIS,
     FINITE_LEFT_OUT,
     FINITE_VALID_FOR,
     LAW_WORDS,
+    MESH_ORDER,
     banded_inputs,
+    half_cells,
     law_warnings,
     mesh_line,
     outside_faces,
+    spherical_layer,
 )
 from dossier.methods.working import Working
 
@@ -55,7 +60,8 @@ class LayerCurveMethod(Method):
             if not stopped.curve.forces:
                 raise ArithmeticError(str(stopped)) from None
             found = Points(given, stopped.curve, levels)
-            outside = [*outside, f"{stopped}; the curve reached {found.end_in_words()}"]
+            farther = "; mesh = coarse reaches farther, with a greater mesh error" if given.mesh == "usual" else ""
+            outside = [*outside, f"{stopped}; the curve reached {found.end_in_words()}{farther}"]
         values: dict[str, Value | float] = {}
         name = "turning_stiffness" if given.direction in TURNING else "stiffness"
         secant = found.secant()
@@ -75,6 +81,7 @@ class LayerCurveMethod(Method):
         working.fact("model", "rubber only, both faces bonded; metal rigid but for what stands in series; other motions held")
         working.fact("order", "assembly as in layer.assembly, then loading in equilibrium steps, halved where none is found")
         working.fact("law", LAW_WORDS[given.law])
+        working.fact("mesh", _mesh_in_words(given))
         working.fact("curve", found.in_words())
         describe_inputs(working, given)
         outcome.detail["series"].describe(working)
@@ -89,8 +96,8 @@ def _band(given: CurveInput, secant: float, compliance: float) -> tuple[tuple[Co
 
     levels = [end for end in (given.low, given.high) if end]
 
-    def again(*, half: bool = False, **changed: float) -> float:
-        found = Points(given, run_curve(given, levels, compliance, half=half, **changed), levels).secant()
+    def again(**changed: Any) -> float:
+        found = Points(given, run_curve(given, levels, compliance, **changed), levels).secant()
         assert found is not None
         return found
 
@@ -106,10 +113,23 @@ def _band(given: CurveInput, secant: float, compliance: float) -> tuple[tuple[Co
         if any(differences):
             lines.append(Contribution(cause, min(0.0, *differences), max(0.0, *differences)))
     try:
-        lines.append(mesh_line(secant, again(half=True)))
+        coarse = given.mesh == "coarse"
+        lines.append(_coarse_mesh_error(given, secant, compliance) if coarse else mesh_line(secant, again(mesh="coarse")))
     except LayerCurveStopped as stopped:
-        missed.append(f"on the coarser mesh, so the mesh error is not known: {stopped}")
+        missed.append(f"on the other mesh, so the mesh error is not known: {stopped}")
     return tuple(lines), missed
+
+
+def _coarse_mesh_error(given: CurveInput, secant: float, compliance: float) -> Contribution:
+    """From the tangents at the start on both meshes: the coarse one errs by 2^order/(2^order − 1) of their difference."""
+    levels = [TANGENT * reach_of(given)]
+    slopes = []
+    for mesh in ("usual", "coarse"):
+        point = Points(given, run_curve(given, levels, compliance, mesh=mesh), levels).at(levels[0])
+        assert point is not None
+        slopes.append(point[1] / point[0])
+    line = mesh_line(secant, secant * slopes[0] / slopes[1])
+    return Contribution("mesh", 2.0**MESH_ORDER * line.minus, 2.0**MESH_ORDER * line.plus)
 
 
 def _warnings(found: Points) -> list[str]:
@@ -117,6 +137,14 @@ def _warnings(found: Points) -> list[str]:
         return []
     return ["at an edge of a bonded face the mesh is turned inside out on the way: the force hardly feels it, and no local "
             "strain is stated"]  # fmt: skip
+
+
+def _mesh_in_words(given: CurveInput) -> str:
+    from dossier.mechanics.finite_layer import finite_cells
+
+    layer, lateral = spherical_layer(given), given.direction in ("radial", "conical")
+    across, along = half_cells(layer, coarse=lateral) if given.mesh == "coarse" else finite_cells(layer, coarse=lateral)
+    return f"{across} cells across the layer, {along} along it; nodes on the edges of the gap"
 
 
 def _ratio(tangents: tuple[tuple[float, float], tuple[float, float], tuple[float, float]]) -> float:

@@ -41,6 +41,7 @@ class CurveInput(FiniteLayerInput):
     high: float = q("-", "upper end of the evaluated range, a plain number in N, mm, N·mm or °")
     reach: float | None = q("-", "end of the curve in the same unit; by default the farther end of the range", None, above=0)
     steps: int = q("1", "points of the curve between zero and its end", 6, at_least=2, at_most=60)
+    mesh: Literal["usual", "coarse"] = q("-", "coarse: cells twice as long, which reach farther and err more", "usual")
     pin_stiffness: float | None = q("N/mm", "radial stiffness of the pin in series, of a pin.bending", None, above=0,
                                     symbol="c_p")  # fmt: skip
     section_stiffness: float | None = q("N/mm", "radial or axial stiffness of a section.stiffness, which tells pin and rings in "
@@ -52,12 +53,14 @@ class CurveInput(FiniteLayerInput):
                                               symbol="c_e")  # fmt: skip
 
 
-def curve_of(given: CurveInput) -> tuple[list[float], list[float]]:
+def curve_of(given: CurveInput, until: float | None = None) -> tuple[list[float], list[float]]:
     """The curve to draw, from the far end on one side to the other where the range has both: travels in mm or °, loads
-    in N or N·mm. Points not reached are missing."""
+    in N or N·mm. Points not reached are missing; a run known to stop need not be tried beyond `until`, a level."""
     from dossier.mechanics.curves import LayerCurveStopped
 
-    ladder = steps_of(given)
+    ladder = [level for level in steps_of(given) if until is None or level <= until * (1 + MATCH)]
+    if not ladder:
+        raise ValueError("the curve stops before its first step; ask for less or give more steps")
     levels = [*(-level for level in reversed(ladder) if given.low < 0), *ladder]
     try:
         curve = run_curve(given, levels, series_of(given).compliance)
@@ -161,9 +164,9 @@ def _odd(given: CurveInput) -> bool:
 
 
 def run_curve(
-    given: CurveInput, levels: Sequence[float], compliance: float, *, half: bool = False, **changed: float
+    given: CurveInput, levels: Sequence[float], compliance: float, *, mesh: str = "", **changed: float
 ) -> LayerCurve:
-    """Mechanics' curve at the levels; of a mirrored curve at their amounts."""
+    """Mechanics' curve at the levels; of a mirrored curve at their amounts. `mesh` instead of the input's."""
     from dossier.mechanics.curves import layer_curve, layer_curve_at_forces
 
     law, bulk = material_at(given, **changed)
@@ -175,7 +178,7 @@ def run_curve(
     options = {
         "direction": given.direction, "assembly": assembly_of(given), "press_in": press_in_of(given), "law": law,
         "pin_stiffness": 1.0 / compliance if compliance else None,
-        "cells": half_cells(spherical_layer(given), coarse=coarse) if half else None,
+        "cells": half_cells(spherical_layer(given), coarse=coarse) if (mesh or given.mesh) == "coarse" else None,
     }  # fmt: skip
     if given.between == "load":
         return layer_curve_at_forces(*arguments, forces=wanted, **options)  # type: ignore[arg-type]

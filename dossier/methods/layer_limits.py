@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import pi
 from typing import TYPE_CHECKING
 
 from dossier import units
@@ -60,6 +61,7 @@ class LayerLimitsMethod(Method):
         "tension of 5 G/2 after Gent and Lindley, Proc. R. Soc. A 249 (1959) 195, from memory, not checked against its text",
         left_out=(
             "large strain: the pre-stress is that of a linear layer, of which the pressure grows in proportion to the travel",
+            "uneven closing of half shells: their mean, 2/π of the closing, is taken all around",
             "contact: where a face lifts off or slides the load is not carried elsewhere",
             "relaxation of the pre-stress with time and temperature, viscosity",
             "strength of the bond itself: that is a test",
@@ -69,7 +71,7 @@ class LayerLimitsMethod(Method):
 
     def run(self, given: LayerLimitsInput) -> Outcome:
         travel, friction = _travel(given), _friction(given)
-        found = _limits(given, travel, friction)
+        found = _limits(given, travel * _share(given), friction)
         begins = {load.name: limits.begins_at for load, limits in found}
         factor = min((value for value in begins.values() if value is not None), default=NEVER)
         all_limits = [limits for _, limits in found]
@@ -82,7 +84,7 @@ class LayerLimitsMethod(Method):
             "tension_share": max(face.tension_share for limits in all_limits for face in limits.faces.values()),
             "strain": max(limits.strain for limits in all_limits),
         }
-        needed = [limits.needed_travel for limits in all_limits]
+        needed = [None if one.needed_travel is None else one.needed_travel / _share(given) for one in all_limits]
         if None not in needed:
             values["needed_travel"] = max(needed)  # type: ignore[type-var, assignment]
         torques = [face.slip_torque for face in all_limits[0].faces.values() if face.slip_torque is not None]
@@ -119,6 +121,11 @@ def _limits(given: LayerLimitsInput, travel: float, friction: float) -> list[tup
         motion = motion_of(solution.stiffness, load, travel)
         found.append((load, layer_limits(state, faces, held, coefficients, given.shear_modulus.value, motion)))
     return found
+
+
+def _share(given: LayerLimitsInput) -> float:
+    """Mean radial travel of the cylinder for a closing of half shells, which move along one axis: the mean of cos."""
+    return 2 / pi if given.design.carrier.kind == "half_shells" else 1.0
 
 
 def _travel(given: LayerLimitsInput) -> float:

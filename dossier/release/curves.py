@@ -23,12 +23,13 @@ Values = Sequence[float] | np.ndarray
 
 @dataclass(frozen=True)
 class Series:
-    """A measured curve: reference (round dots) or variant (line with rings), x and y of one length."""
+    """A curve: reference (round dots), variant (line with rings) or predicted (long dashes), x and y of one length."""
 
     label: str
     x: Values
     y: Values
     reference: bool = False
+    predicted: bool = False
 
     def __post_init__(self) -> None:
         if len(self.x) != len(self.y) or len(self.x) < 2:
@@ -78,8 +79,11 @@ class Curve(Axes):
             if series.reference:
                 self.line(series.x, series.y, 1.7, (0.1, 2.9), cap=1)
         for series in self.series:
-            if not series.reference:
+            if not series.reference and not series.predicted:
                 self._variant(series)
+        for series in self.series:
+            if series.predicted:
+                self.line(series.x, series.y, 1.0, (7, 2.6))
         self._ends()
         self._labels()
 

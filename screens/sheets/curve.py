@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 from textual import on, work
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from dossier import units
 from dossier.checks.told_evidence import shown_unit, value_words
+from dossier.checks.told_prediction import prediction_of
 from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
 from dossier.evidence.reading import read_curve
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
+from dossier.store.project import Project
 from dossier.store.rawfiles import find_raw
 from screens import keys
 from screens.session import Session
@@ -102,7 +106,9 @@ class CurveSheet(Sheet):
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
-        self.say(f"{message.points} points drawn as {message.drawn}; peaks kept.")
+        predicted = prediction_of(self.session.opened.project, self.item)
+        told = predicted.in_words() if predicted else f"{message.points} points drawn as {message.drawn}; peaks kept."
+        self.say(told)
 
 
 def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -> Chart:
@@ -125,8 +131,27 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
                 continue
             x, y, unit = _cycle(session, scheme, sample)
             curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
-    load = next(entry[0] for entry in LOADS if entry[2] == unit[1])
+    load, factor = next((entry[0], entry[3]) for entry in LOADS if entry[2] == unit[1])
+    curves += _predicted_curve(project, item, factor)
     return Chart(curves, *unit, _band(session, item, unit), x_name=TRAVELS[load], y_name=load)
+
+
+def _predicted_curve(project: Project, item: EvidenceItem, factor: float) -> list[Curve]:
+    """The predicted curve, computed once for the records as they are; none where it cannot be computed again."""
+    found = prediction_of(project, item)
+    if found is None:
+        return []
+    known = project.derived.setdefault("predicted curves", {})
+    name = found.calculation.id
+    if name not in known:
+        try:
+            known[name] = found.points()
+        except (ValueError, ArithmeticError):
+            known[name] = None
+    if known[name] is None:
+        return []
+    travels, loads = known[name]
+    return [Curve(found.label, np.array(travels), factor * np.array(loads), "second", name)]
 
 
 def _cycle(session: Session, scheme: SchemeRecord, sample: Any):
@@ -157,4 +182,13 @@ def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
         if value is not None and value.value is not None:
             unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
             lines += [name, f"  {value_words(value, unit)}"]
-    return lines
+    return [*lines, *_predicted_lines(session, item)]
+
+
+def _predicted_lines(session: Session, item: EvidenceItem) -> list[str]:
+    found = prediction_of(session.opened.project, item)
+    if found is None:
+        return []
+    deviation = found.deviation()
+    told = "not compared" if deviation is None else f"{units.show_signed(100 * deviation, 1)} % of measured"
+    return [found.label, f"  {told}"]

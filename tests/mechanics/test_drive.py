@@ -93,3 +93,10 @@ def test_a_load_beyond_the_wall_and_a_load_that_falls_are_told():
         find(follower, force, 5.0, 1e-9)
     with pytest.raises(RunStopped, match="no longer grows"):
         find(Follower(Spring(), path, equilibrium(0.0), 1.0), lambda step: -force(step), 5.0, 1e-9)
+
+
+def test_a_small_load_is_found_before_a_wall_that_the_largest_step_would_meet():
+    spring = Spring(wall=0.3)
+    found = find(Follower(spring, path, equilibrium(0.0), 1.0), force, 0.05, 1e-9)
+    assert force(found) == pytest.approx(0.05, abs=1e-9)
+    assert spring.tried < 6

@@ -10,6 +10,7 @@ from dossier.mechanics.finite_layer import closed_layer, finite_cells, finite_la
 from dossier.mechanics.hyperelastic import MooneyRivlin, NeoHookean, Yeoh
 from dossier.mechanics.increments import stiffness_around
 from dossier.mechanics.layer import SphericalLayer, _solve
+from dossier.mechanics.prestress import RingTravel, ShellClosing, pre_stressed_layer
 
 ZONE = (20.0, 35.0, radians(50), radians(130), 1.0, 2000.0)
 ASYMMETRIC = (15.0, 22.0, radians(40), radians(120), 0.8, 1500.0)
@@ -216,3 +217,18 @@ def test_unusual_layers_have_curves(layer, direction):
     moved = 0.002 * (layer[1] - layer[0]) / lever
     points = curve(layer, direction, moved)
     assert points.forces[0] / moved == pytest.approx(getattr(layer_stiffness(*layer), direction), rel=0.01)
+
+
+def test_a_curve_starts_from_the_assembled_state():
+    """Its first slope is the stiffness after assembly, of rings with their gap and of closed shells."""
+    for assembly, press_in in ((RingTravel(0.4, 3.0), 0.1), (ShellClosing(0.4), 0.0)):
+        points = curve(ZONE, "axial", 1e-4, -1e-4, assembly=assembly, press_in=press_in)
+        assembled = pre_stressed_layer(*ZONE, assembly=assembly, press_in=press_in)
+        slope = (points.forces[0] - points.forces[1]) / 2e-4
+        assert slope == pytest.approx(assembled.stiffness.axial, rel=1e-5)
+
+
+def test_an_assembly_that_stops_leaves_no_curve():
+    with pytest.raises(LayerCurveStopped, match=r"half shells closed: travel 7 mm not reached") as caught:
+        curve(ZONE, "axial", 1.0, assembly=ShellClosing(7.0))
+    assert caught.value.curve.forces == ()

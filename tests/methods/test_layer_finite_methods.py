@@ -165,6 +165,14 @@ def test_a_curve_to_both_sides_is_mirrored(run):
     assert travels == pytest.approx([-2, -1, 0, 1, 2]) and loads[0] == -loads[-1] < 0
 
 
+def test_a_curve_known_to_stop_is_drawn_as_far_as_it_goes():
+    given = CurveInput.model_validate(THICK | {"closing": 0.5, "direction": "axial", "low": -30000, "high": 30000})
+    travels, loads = curve_of(given, 5000.0)
+    assert loads == pytest.approx([-5000, 0, 5000]) and travels[0] == -travels[-1]
+    with pytest.raises(ValueError, match="the curve stops before its first step"):
+        curve_of(given, 4000.0)
+
+
 def test_a_curve_that_stops_keeps_what_it_has(run):
     outcome = run("layer.curve", THICK | {"closing": 0.5, "direction": "axial", "low": 0, "high": 30000, "steps": 6})
     assert "curve.forces[2] = 10000 N not reached: axial step 3 stopped between" in outcome.outside[0]
@@ -174,6 +182,20 @@ def test_a_curve_that_stops_keeps_what_it_has(run):
     working = method_of("layer.curve").working(CurveInput.model_validate(
         THICK | {"closing": 0.5, "direction": "axial", "low": 0, "high": 30000, "steps": 6}), outcome)
     assert dict(working.facts)["secant"] == "an end of the evaluated range was not reached"
+
+
+def test_the_coarse_mesh_reaches_farther_and_says_what_it_errs(run):
+    """Thin layer, rings moved by a quarter of its thickness: the usual mesh folds at a ring's edge before 4 kN."""
+    given = THICK | {"inner_radius": 29, "outer_radius": 34, "carrier": "rings", "travel": 1.2, "gap": 2.4}
+    given |= {"direction": "axial", "low": -4000, "high": 4000, "steps": 2}
+    usual, coarse = run("layer.curve", given), run("layer.curve", given | {"mesh": "coarse"})
+    assert usual.outside[0].endswith("mesh = coarse reaches farther, with a greater mesh error")
+    assert coarse.outside == [] and value(coarse, "force") == pytest.approx(4000)
+    (mesh,) = [line for line in coarse.values["stiffness"].contributions if line.cause == "mesh"]
+    assert 0.02 < mesh.plus / value(coarse, "stiffness") < 0.12
+    known = value(run("layer.curve", given | {"low": -2000, "high": 2000}), "stiffness")
+    alike = run("layer.curve", given | {"low": -2000, "high": 2000, "mesh": "coarse"}).values["stiffness"]
+    assert alike.low < known < alike.high
 
 
 def project_with(calculation):

@@ -171,3 +171,12 @@ def test_titles_and_origins_of_loads_outdate_nothing(documents):
     documents["loads.toml"]["load"][0] |= {"title": "another", "origin": "elsewhere"}
     project = project_from_documents(Path("."), documents)
     assert resolve(project, project.get("C-901"), method).plain == before
+
+
+def test_half_shells_close_by_their_mean(limits):
+    """Closing along one axis is 2/π of it on average; the travel asked for is a closing again."""
+    shells = DESIGN | {"carrier": {"kind": "half_shells", "outer_radius": 38.0, "half_width": 22.0, "parting_gap": 0.5}}
+    one = limits(design=shells, travel=None, closing=0.1)
+    needed = at(one, "needed_travel")
+    closed = limits(design=shells, travel=None, closing=needed)
+    assert min(at(closed, "pin_pressure"), at(closed, "carrier_pressure")) == pytest.approx(0.0, abs=1e-9)

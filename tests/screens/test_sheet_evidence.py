@@ -10,10 +10,14 @@ from textual.pilot import Pilot
 from dossier.actions.opened import Opened
 from dossier.checks.told import margin_words
 from dossier.checks.told_evidence import decisions
+from dossier.checks.told_prediction import prediction_of
+from dossier.store.change import Change
+from dossier.store.tomlfile import dump_document
 from screens.app import DossierApp
 from screens.glyphs import one_minus
 from screens.sheets.evidence import _has_curve
 from screens.widgets.curve_view import CurveView
+from tests.predicted import PERSON, curve, documents_with
 from tests.screens.look import text_of
 from tests.screens.sheet_case import copied, driven, press, shown, until
 
@@ -76,3 +80,28 @@ def test_the_curve_names_its_axes_with_units_and_the_values_in_the_requirements_
         assert "░ band of R-007" in text and "band band" not in text
 
     driven(root, (80, 24), script)
+
+
+def test_the_predicted_curve_lies_over_the_measured_one_and_the_deviation_is_said(root: Path) -> None:
+    opened, place = Opened(root), "calculations/C-090.toml"
+    documents = documents_with(root, curve(root, "C-090", "E-011", "torsional"))
+    opened.record(Change("curve predicted", PERSON, {place: dump_document(documents[place])}))
+    project = Opened(root).project
+    predicted = prediction_of(project, project.get("E-011"))
+    assert predicted is not None
+
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "4")
+        app.here.go_to("E-011")
+        await press(pilot, "enter")
+        await until(pilot, lambda: bool(app.screen.query_one(CurveView).chart.curves))
+        await pilot.pause()
+        drawn = [line for line in app.screen.query_one(CurveView).chart.curves if line.name == "predicted C-090"]
+        assert [line.form for line in drawn] == ["second"]
+        moment = predicted.calculation.result.value("moment").value
+        assert drawn[0].y[-1] == pytest.approx(moment / 1000, rel=1e-6)
+        text = shown(app)
+        assert "x x predicted C-090" in text and "% of measured" in text
+        assert "C-090 predicts a secant of" in text
+
+    driven(root, (120, 40), script)

@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.told_evidence import decisions
+from dossier.checks.told_prediction import prediction_of
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.release.axes import Scale
@@ -53,9 +54,12 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     shown = [found[group] for group in ("reference", "variant") if group in found]
     peak = max(float(np.abs(part.loop[1]).max()) for part in shown)
     bands, reach = _bands(facts, item, peak)
-    x = Scale.around(np.concatenate([*(part.loop[0] for part in shown), reach]), f"{travel}, pin to eye")
-    y = Scale.around(np.concatenate([part.loop[1] for part in shown]), load)
+    predicted, said = _predicted(facts, item)
+    x = Scale.around(np.concatenate([*(part.loop[0] for part in shown), reach, *(line.x for line in predicted)]),
+                     f"{travel}, pin to eye")  # fmt: skip
+    y = Scale.around(np.concatenate([*(part.loop[1] for part in shown), *(line.y for line in predicted)]), load)
     series = [Series(group, *_thinned(part.loop), reference=group == "reference") for group, part in found.items()]
+    series += predicted
     curve = Curve(kit, WIDTH, HEIGHT, x, y, series, bands, _ends(found))
     parts: list[Flowable] = [curve]
     told = ", ".join(f"{group} {part.specimen}" for group, part in found.items())
@@ -68,7 +72,22 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
             parts.append(Gap(kit, WIDTH, GAP_HEIGHT, x, gap, Series("", *difference)))
             caption += "Below: difference of the loading branches at the same travel. "
     caption += "Line with rings: variant. Thick ticks: ends of the evaluated range. Grey: what the requirement allows."
+    if said:
+        caption += f" {said}"
     return Figure(parts, caption)
+
+
+def _predicted(facts: Facts, item: EvidenceItem) -> tuple[list[Series], str]:
+    """The predicted curve, of a calculation that serves the same requirement, and what the caption says of it."""
+    found = prediction_of(facts.project, item)
+    if found is None:
+        return [], ""
+    try:
+        travels, loads = facts.once(("predicted", item.id, found.calculation.id), found.points)
+    except (ValueError, ArithmeticError) as error:
+        return [], f"No predicted curve: {error}."
+    line = Series(found.label, np.array(travels), np.array(loads) / 1000, predicted=True)
+    return [line], f"Long dashes: {found.label}. {found.in_words()}"
 
 
 def measured_parts(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:
