@@ -61,7 +61,7 @@ _VERBS = (
     Key("history", "h", "history", "history of this record"),
     Key("detail", "i", "in detail", "the working of the number"),
     Key("concede", "k", "concede", "accept a deviation with name, reason and date"),
-    Key("load", "l", "load case", "next load case of a drawing, next cycle of a curve"),
+    Key("load", "l", "load", "a drawing: utilisation of the steel under all load cases, or the regions; a curve: the next pair"),
     Key("remark", "m", "remark", "make a remark on the record"),
     Key("new", "n", "new", "a new record of this sheet"),
     Key("next-open", "o", "next", "to the next open item, over everything that is fine"),

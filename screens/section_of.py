@@ -66,6 +66,16 @@ def region_names(section: Section) -> dict[str, str]:
     return {"A": "pin", "B": "core", "C": "rubber", "D": section.outer, "E": "eye", "F": "rest"}
 
 
+def modelled(section: Section, edges: tuple[float, float]) -> Section:
+    """What the utilisation is computed for: without the eye, the pin up to its clamp edges (mm, reference and variant)."""
+    upper, lower = (
+        [replace(region, loops=[np.clip(loop, (-edge, 0.0), (edge, np.inf)) for loop in region.loops])
+         for region in regions if region.key != "E"]
+        for regions, edge in zip((section.reference, section.variant), edges, strict=True)
+    )  # fmt: skip
+    return replace(section, reference=upper, variant=lower)
+
+
 MOST_CALL_OUTS = 6
 
 

@@ -22,7 +22,7 @@ from screens import keys
 from screens.cells import cell_len, wrap, wrap_most
 from screens.glyphs import CURSOR
 from screens.paint import Piece, line, text_of
-from screens.section_of import section_of, with_call_outs
+from screens.section_of import modelled, section_of, with_call_outs
 from screens.sheets.asking import Asks
 from screens.sheets.design_field import Utilisations
 from screens.sheets.design_rows import (
@@ -48,6 +48,7 @@ from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
 NOTHING_RUN = "No calculation yet; n adds one of the methods that `dossier methods` lists."
+UTILISATION = "utilisation"
 BEGIN = "No design yet; n begins the reference part, and then copies it as a variant."
 
 KINDS = ("calculation", "load case", "material", "assumption")
@@ -60,10 +61,11 @@ class DesignSheet(Utilisations, Asks):
     STATION = 4
     TITLE_WORD = "Design"
     QUESTION = "How does the variant differ from the reference part?"
-    KEYS = ("edit", "difference", "calculate", "detail", ("next-area", "calculations"))
+    KEYS = ("edit", "difference", "load", "calculate", "next-area")
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("edit", "new", "difference", "both", "variant", "zoom-in", "zoom-out", "calculate", "calculate-all",
-                       "detail", "next-open", "previous-open", "load", "next-area")
+                       "detail", "next-open", "previous-open", "next-area"),
+        keys.bind("load", word=UTILISATION),
     ]  # fmt: skip
     AUTO_FOCUS = ""
     CSS = """
@@ -116,7 +118,9 @@ class DesignSheet(Utilisations, Asks):
 
     def fill(self) -> None:
         project = self.session.opened.project
-        self.records.display = self.runs_title.display = True
+        self.records.display = self.runs_title.display = not self.field_on or self.app.size.height >= TALL
+        if self.area is self.records and not self.records.display:
+            self.area = self.rows
         self._records = record_ids(project, self.variant)
         self.records.set_rows(self._records, lambda index: record_row(self.session, self._records[index]))
         self.records.set_empty([line(f"   {text}") for text in wrap(NOTHING_RUN, 32)])
@@ -151,14 +155,15 @@ class DesignSheet(Utilisations, Asks):
         self.show_keys()
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
-        """Tab is named by the area it goes to."""
+        """Tab is named by the area it goes to, l by what the drawing then shows."""
         areas, words = list(self._areas), list(self._areas.values())
         now = areas.index(self.area) if self.area in areas else -1
-        return (*self.KEYS[:-1], ("next-area", words[(now + 1) % len(words)]))
+        named = {"next-area": words[(now + 1) % len(words)], "load": "regions" if self.field_on else UTILISATION}
+        return [(key_id, named[key_id]) if key_id in named else key_id for key_id in self.KEYS]
 
     def why_not(self, key_id: str) -> str:
         """Without a design nothing can be changed, compared or calculated."""
-        if key_id in ("edit", "difference", "calculate", "detail") and not self.record_at_cursor():
+        if key_id in ("edit", "difference", "calculate", "detail", "load") and not self.record_at_cursor():
             return BEGIN
         return "" if key_id == "calculate" else super().why_not(key_id)
 
@@ -168,12 +173,15 @@ class DesignSheet(Utilisations, Asks):
         except GeometryError as error:
             self._list(project)
             self.section.show(EMPTY)
+            self.show_fields(project, wanted=draft)
             self.masses.show([line(Piece(" no shape: see the message", "notmet"))])
             self.say(str(error), self.variant.id if self.variant else "")
 
     def show_parts(self, project: Project, draft: bool = False) -> None:
         reference, variant = self.designs(project)
         section = section_of(reference, variant)
+        if self.field_on:
+            section = modelled(section, self.clamp_edges(project))
         if draft:
             self.records.display = self.runs_title.display = self.app.size.height >= TALL
         self._list(project)

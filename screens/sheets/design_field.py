@@ -42,6 +42,7 @@ class Utilisations(Drafts):
         self.fields = FieldProcess(lambda work: self.run_worker(work, group="field"), self._field_told)
         self._drawn: Project | None = None
         self._fields_shown: tuple[Answer | None, Answer | None] | None = None
+        self._read: tuple[tuple[object, ...], tuple[SectionStrengthInput | str, ...]] | None = None
 
     async def on_unmount(self) -> None:
         """The process ends with the sheet."""
@@ -56,23 +57,29 @@ class Utilisations(Drafts):
         reference, variant = self.designs(project)
         return reference or variant, variant or reference
 
+    def clamp_edges(self, project: Project) -> tuple[float, float]:
+        """Where the pins of the two halves are held, mm from the middle."""
+        upper, lower = (design.pin.ends.clamp_edge if design else 0.0 for design in self.halves(project))
+        return upper, lower
+
     def show_fields(self, project: Project, wanted: bool) -> None:
         """Put the fields of what is drawn into the drawing, and compute those that are not there if they are `wanted`."""
         self._drawn = project
         if wanted or self.field_on:
-            givens = [given for given in map(self._given, (project,) * 2, self.halves(project)[::-1]) if not isinstance(given, str)]
-            self.fields.want(*givens)
+            upper, lower = self._inputs(project)
+            self.fields.want(*(given for given in (lower, upper) if not isinstance(given, str)))
         self._show_found()
 
-    def _given(self, project: Project, design: Design | None) -> SectionStrengthInput | str:
-        try:
-            return strength_input(project, design.id) if design else "there is no design"
-        except (InputError, ValueError) as error:
-            return str(error)
+    def _inputs(self, project: Project) -> tuple[SectionStrengthInput | str, ...]:
+        """What the fields of both halves are computed from, or what is missing; read once for each project drawn."""
+        designs = self.halves(project)
+        key = project, *designs
+        if self._read is None or any(old is not new for old, new in zip(self._read[0], key, strict=True)):
+            self._read = key, tuple(_input(project, design) for design in designs)
+        return self._read[1]
 
     def _found(self, project: Project) -> tuple[Answer | None, Answer | None]:
-        givens = [self._given(project, design) for design in self.halves(project)]
-        upper, lower = (given if isinstance(given, str) else self.fields.find(given) for given in givens)
+        upper, lower = (given if isinstance(given, str) else self.fields.find(given) for given in self._inputs(project))
         return upper, lower
 
     def _show_found(self) -> None:
@@ -84,6 +91,8 @@ class Utilisations(Drafts):
         self.show_answer()
 
     def _field_told(self) -> None:
+        if not self.is_current:
+            return
         self._show_found()
         self.tell_again()
         if self.field_on and not self.frame.strip.is_open:
@@ -100,7 +109,7 @@ class Utilisations(Drafts):
         lower = self.halves(self.session.opened.project)[1]
         if self._fields_shown is None or lower is None:
             return ""
-        return field_answer(lower.id, self._fields_shown[1])
+        return field_answer(lower.id, self._fields_shown[1], self.size.width)
 
     def told_beside(self, draft: Project) -> Sequence[LineLike]:
         """Stiffness and utilisation of the part as typed."""
@@ -117,9 +126,19 @@ class Utilisations(Drafts):
             self.say("Drawing: regions.")
         elif self.section.look.mode == "difference":
             self.section.set_mode("halves")
-        self.show_fields(self._drawn or self.session.opened.project, wanted=self.field_on)
+        if self.frame.strip.is_open:
+            self.frame.strip.ask_again()
+        else:
+            self.fill()
         if self.field_on:
             self._say_other()
+
+
+def _input(project: Project, design: Design | None) -> SectionStrengthInput | str:
+    try:
+        return strength_input(project, design.id) if design else "there is no design"
+    except (InputError, ValueError) as error:
+        return str(error)
 
 
 def _drawing(found: Answer | None) -> Field:

@@ -16,6 +16,8 @@ from screens.widgets.section_shape import Field, Half, Projection, Section, Span
 
 STEEL = ("A", "D")
 MODES = ("halves", "variant", "reference", "difference")
+SHORT_NAMES = {"reference": "ref"}
+LEGEND = " 3 is 0.3, # above 1"
 REMOVED, ADDED = "o", "+"
 CHAIN = (1, 1, 1, 1, 1, 1, 1, 1, 1, 0, 0, 0, 1, 1, 0, 0)
 
@@ -71,6 +73,8 @@ def draw_section(canvas: Canvas, section: Section, view: View, look: Look) -> Dr
         _write_call_outs(canvas, section, place, keys, occupied)
         if upper.regions or lower.regions:
             _write_scale(canvas, place, view, notes)
+        if any(field is not None for field in look.fields) and look.mode != "difference":
+            canvas.write(max(canvas.columns - len(LEGEND), 0), 0, LEGEND, "quiet")
     return Drawn(place, keys, notes)
 
 
@@ -203,9 +207,11 @@ def _deepest(counts: NDArray[np.intp], full: int) -> tuple[int, int] | None:
 def _write_names(canvas: Canvas, section: Section, look: Look) -> None:
     names = {"variant": (section.names[1], ""), "reference": (section.names[0], "")}.get(look.mode, section.names)
     for name, row in zip(names, (0, canvas.rows - 1), strict=True):
-        text = cut(grid_text(name, canvas.plain), max(canvas.columns // 3, 4))
-        if text and canvas.is_free(1, row, len(text)):
-            canvas.write(1, row, text, "heading")
+        for told in (name, SHORT_NAMES.get(name, "")):
+            text = cut(grid_text(told, canvas.plain), max(canvas.columns // 3, 4))
+            if text and canvas.is_free(1, row, len(text)):
+                canvas.write(1, row, text, "heading")
+                break
 
 
 def _write_call_outs(
