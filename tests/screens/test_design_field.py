@@ -49,6 +49,7 @@ def test_l_shows_digits_of_the_field_and_l_again_the_regions(root: Path, size: t
         assert "l utilisation" in text_of(app)[-1]
         await press(pilot, "l")
         await until(pilot, lambda: "REF: pin " in shown(app) and "V2: " in text_of(app)[1])
+        assert "3: 0.3, #: > 1, 1 column" in shown(app)
         assert "l regions" in text_of(app)[-1] and "Linear" in " ".join(text_of(app)[1:3])
         section = app.here.section
         place, text = section.drawn.place, ["".join(map(chr, row)) for row in section.picture().codes]
