@@ -120,6 +120,9 @@ class Utilisations(Drafts):
 
     def action_load(self) -> None:
         """The utilisation field instead of the hatches, or the hatches again."""
+        if self.halves(self.session.opened.project)[1] is None:
+            self.say("No design yet, so no steel to show; n begins the reference part.")
+            return
         self.field_on = not self.field_on
         if not self.field_on:
             self.fields.forget()
