@@ -120,8 +120,8 @@ class Utilisations(Drafts):
 
     def action_load(self) -> None:
         """The utilisation field instead of the hatches, or the hatches again."""
-        if not any(self.halves(self.session.opened.project)):
-            self.say("No design yet; n begins the reference part.")
+        if self.halves(self.session.opened.project)[1] is None:
+            self.say("No design yet, so no steel to show; n begins the reference part.")
             return
         self.field_on = not self.field_on
         if not self.field_on:

@@ -18,13 +18,12 @@ def field_answer(name: str, found: Answer | None, columns: int) -> str:
     r, z = found.place
     below, idle = f"{show(100 * found.idle_below, 2)} %", _idle(found)
     bore, cavity = _room(found)
+    pin, place, carrier = show(found.highest, 2), f"z {z:.1f}, r {r:.1f} mm", _carrier(found)
     if columns < WIDE:
-        highest = f"pin {show(found.highest, 2)}, {found.load}, z {z:.1f}, r {r:.1f} mm"
-        room = f"Idle below {below}: {idle}; {bore}, {cavity}"
-        return f"{name}: {highest}; {_carrier(found)}. {room}. Linear, pin held at clamp edges."
-    highest = f"highest in the pin {show(found.highest, 2)} under {found.load} at z {z:.1f}, r {r:.1f} mm"
-    room = f"Below {below}: {idle} of the pin; largest in it: {bore}, {cavity}"
-    return f"{name}: {highest}; {_carrier(found)}. {room}. Linear; pin held at its clamp edges."
+        return (f"{name}: pin {pin}, {found.load}, {place}; {carrier}. Idle below {below}: {idle}; {bore}, {cavity}. "
+                "Linear, pin held at clamp edges.")  # fmt: skip
+    return (f"{name}: highest in the pin {pin} under {found.load} at {place}; {carrier}. Below {below}: {idle} of the pin; "
+            f"largest in it: {bore}, {cavity}. Linear; pin held at its clamp edges.")  # fmt: skip
 
 
 def other_half(name: str, found: Answer | None) -> str:

@@ -17,7 +17,7 @@ from screens.widgets.section_shape import Field, Half, Projection, Section, Span
 STEEL = ("A", "D")
 MODES = ("halves", "variant", "reference", "difference")
 SHORT_NAMES = {"reference": "ref"}
-LEGEND = " 3 is 0.3, # above 1"
+LEGEND = " 3: 0.3, #: > 1,"
 REMOVED, ADDED = "o", "+"
 CHAIN = (1, 1, 1, 1, 1, 1, 1, 1, 1, 0, 0, 0, 1, 1, 0, 0)
 
@@ -72,9 +72,8 @@ def draw_section(canvas: Canvas, section: Section, view: View, look: Look) -> Dr
             _write_span(canvas, span, place)
         _write_call_outs(canvas, section, place, keys, occupied)
         if upper.regions or lower.regions:
-            _write_scale(canvas, place, view, notes)
-        if any(field is not None for field in look.fields) and look.mode != "difference":
-            canvas.write(max(canvas.columns - len(LEGEND), 0), 0, LEGEND, "quiet")
+            legend = any(field is not None for field in look.fields) and look.mode != "difference"
+            _write_scale(canvas, place, view, notes, LEGEND if legend else "")
     return Drawn(place, keys, notes)
 
 
@@ -252,7 +251,11 @@ def _write_span(canvas: Canvas, span: Span, place: Projection) -> None:
         canvas.write(first, row, f"|<{'-' * (dashes // 2)}{text}{'-' * (dashes - dashes // 2)}>|", "quiet")
 
 
-def _write_scale(canvas: Canvas, place: Projection, view: View, notes: tuple[str, ...]) -> None:
+def _write_scale(canvas: Canvas, place: Projection, view: View, notes: tuple[str, ...], legend: str) -> None:
+    """Notes and scale at the right of the last row; the legend of the digits before them where nothing else stands."""
     parts = [*notes, f"{view.zoom}x"] if view.zoom > 1 else list(notes)
     text = f" {', '.join([*parts, f'1 column = {place.mm:.3g} mm'])}"[: canvas.columns]
-    canvas.write(canvas.columns - len(text), canvas.rows - 1, text, "quiet")
+    first = canvas.columns - len(text)
+    canvas.write(first, canvas.rows - 1, text, "quiet")
+    if legend and canvas.is_free(first - len(legend), canvas.rows - 1, len(legend)):
+        canvas.write(first - len(legend), canvas.rows - 1, legend, "quiet")
