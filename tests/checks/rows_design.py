@@ -194,7 +194,7 @@ ROWS = [
     Row("3.7", setting("L-01", "radial", 12000.0), calculating("C-004"),
         "C-004", "result", "outdated", "calculate it again", state="outdated"),
     Row("3.17", opened_by, closed_again,
-        "C-015", "load_factor", "0.680", "L-01: a cavity at 0.680 times the load; beyond that stiffness, curve and strain",
+        "C-015", "load_factor", "0.313", "L-01: a cavity at 0.313 times the load; beyond that stiffness, curve and strain",
         limited),
     Row("3.17", setting("L-01", "radial", 12000.0), calculating("C-015"),
         "C-015", "result", "outdated", "calculate it again", limited, "outdated"),

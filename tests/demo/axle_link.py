@@ -162,7 +162,7 @@ def tell_release(story: Builder) -> None:
         "R-021 (E-013), and the retaining ring alone holds R-048 (E-054)", "first 5 000 joints", "2027-06-30", "B-013",
     )  # fmt: skip
     story.concede(
-        "3.17", "C-015 finds L-03 and the highest level of L-07 beyond what a linear layer can tell; parts bore both in test, "
+        "3.17", "C-015 finds L-03 and blocks 3 to 5 of L-07 beyond what a linear layer can tell; parts bore both in test, "
         "E-019 the overload and E-022 the programme", "the load cases L-03 and L-07 as they are", "2027-06-30", "B-013",
     )  # fmt: skip
     story.answer("3")
