@@ -54,16 +54,17 @@ def _without_repeated_strokes(
     stroke = np.stack((np.minimum(dot[:-1], dot[1:]), np.maximum(dot[:-1], dot[1:])), axis=1)
     drawn = np.zeros(len(stroke), bool)
     drawn[np.unique(stroke, axis=0, return_index=True)[1]] = True
-    drawn &= (stroke[:, 0] >= 0) & ~_inside_one_dot(x, y, stroke)
-    return _strokes(x, y, drawn)
+    drawn &= stroke[:, 0] != stroke[:, 1]
+    drawn |= _with_extreme(x, y)
+    return _strokes(x, y, drawn & (stroke[:, 0] >= 0))
 
 
-def _inside_one_dot(x: np.ndarray, y: np.ndarray, stroke: np.ndarray) -> np.ndarray:
-    """Strokes that stay on their dot and carry no extreme of the curve."""
+def _with_extreme(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Strokes that carry an extreme of the curve: drawn even where another one lies on the same dots."""
     extreme = np.zeros(len(x), bool)
     for values in (x, y):
         extreme[[np.nanargmin(values), np.nanargmax(values)]] = True
-    return (stroke[:, 0] == stroke[:, 1]) & ~(extreme[:-1] | extreme[1:])
+    return extreme[:-1] | extreme[1:]
 
 
 def _strokes(x: np.ndarray, y: np.ndarray, drawn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

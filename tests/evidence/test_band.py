@@ -89,6 +89,14 @@ def test_extremes_and_points_stay_exact(points, columns):
     assert (np.nanmin(thinned_x), np.nanmax(thinned_x)) == (x.min(), x.max())
 
 
+@pytest.mark.parametrize("points", [[(0.0, 0.0), (0.0, 1.0), (1.0, 0.0)], [(0.0, 0.0), (0.0, -19.0), (0.0, 1.0)]])
+def test_an_extreme_on_a_stroke_drawn_before_stays(points):
+    x, y = np.array(points).T
+    thinned_x, thinned_y = thin(x, y, 1, 20)
+    assert (np.nanmin(thinned_x), np.nanmax(thinned_x)) == (x.min(), x.max())
+    assert (np.nanmin(thinned_y), np.nanmax(thinned_y)) == (y.min(), y.max())
+
+
 def test_a_single_peak_among_a_million_points_survives():
     x = np.linspace(0, 1, 1_000_000)
     y = np.zeros_like(x)
