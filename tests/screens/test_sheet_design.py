@@ -139,8 +139,9 @@ def test_a_draft_is_marked_and_what_cannot_be_built_shows_what_is_recorded(root:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "3", "home", "e")
         await retype(app, pilot, "16")
-        assert any(">*A bore 1 diameter" in text and " 16 " in text for text in text_of(app))
+        await until(pilot, lambda: any(">*A bore 1 diameter" in text and " 16 " in text for text in text_of(app)))
         await retype(app, pilot, "48")
+        await until(pilot, lambda: "Not possible as typed" in shown(app))
         row = next(text for text in text_of(app) if "> A bore 1 diameter" in text)
         assert " 18 " in row and "Not possible as typed" in shown(app)
         await press(pilot, "escape")
