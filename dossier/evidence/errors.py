@@ -13,6 +13,10 @@ class EvaluationError(ValueError):
     """A curve that was read but does not carry what the evaluation asks for."""
 
 
+class RefusedFile(ValueError):
+    """A file or an argument that `evaluate_file` does not evaluate; the message says why and what to do."""
+
+
 class Cancelled(Exception):
     """The caller asked to stop."""
 
