@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.evidence.batches import compare
+from dossier.evidence.batches import Way, compare
 from dossier.evidence.difference import Estimate, checked_group
 from dossier.evidence.errors import EvaluationError
 
@@ -25,7 +25,8 @@ class RatioComparison:
 
     `margin_high` is infinite for non-inferiority. `spread_ratio`: standard deviations variant/reference on
     the log scale, `spread_p`: one-sided F-test that the variant scatters more. `verdict`: met, not met,
-    undecided; `limited`: it holds for the tested batches only, as `scope` says.
+    undecided; `limited`: it holds for the tested batches only, as `scope` says. `way`: how the batches were
+    compared, `between`: the variance that an accepted scatter between batches adds to the log ratio.
     """
 
     ratio: float
@@ -44,6 +45,8 @@ class RatioComparison:
     verdict: str
     limited: bool
     scope: str
+    way: Way
+    between: float
     notes: tuple[str, ...]
 
     @property
@@ -69,16 +72,18 @@ def compare_ratio(
     confidence: float = 0.90,
     variant_batches: Sequence[str] | None = None,
     reference_batches: Sequence[str] | None = None,
+    batch_deviation: float | None = None,
 ) -> RatioComparison:
     """Equivalence of two groups of positive values (n,), (m,) within the ratio margin `low` … `high`.
 
     Met: the interval lies inside the margin, which is the same as two one-sided tests at (1 − confidence)/2.
-    Not met: it lies wholly outside. Raises EvaluationError for groups that cannot be compared. Source:
-    Schuirmann, J. Pharmacokin. Biopharm. 15 (1987) 657, from memory.
+    Not met: it lies wholly outside. `batch_deviation`: accepted standard deviation of ln(batch mean), used where
+    the groups are of other batches and their scatter is not measured. Raises EvaluationError for groups that cannot
+    be compared. Source: Schuirmann, J. Pharmacokin. Biopharm. 15 (1987) 657, from memory.
     """
     if not 0 < low < 1 < high:
         raise EvaluationError(f"margin {low:g} to {high:g} must hold the ratio 1; e.g. 0.90 to 1.10")
-    return _compared(variant, reference, low, high, confidence, variant_batches, reference_batches)
+    return _compared(variant, reference, low, high, confidence, variant_batches, reference_batches, batch_deviation)
 
 
 def compare_minimum(
@@ -89,6 +94,7 @@ def compare_minimum(
     confidence: float = 0.90,
     variant_batches: Sequence[str] | None = None,
     reference_batches: Sequence[str] | None = None,
+    batch_deviation: float | None = None,
 ) -> RatioComparison:
     """Non-inferiority of a quantity that must not fall: the lower end of the two-sided interval reaches
     `low`.
@@ -97,7 +103,7 @@ def compare_minimum(
     """
     if not low > 0:
         raise EvaluationError(f"low = {low:g} must be above 0; the least ratio that is accepted, e.g. 0.90")
-    return _compared(variant, reference, low, math.inf, confidence, variant_batches, reference_batches)
+    return _compared(variant, reference, low, math.inf, confidence, variant_batches, reference_batches, batch_deviation)
 
 
 def _compared(
@@ -108,16 +114,17 @@ def _compared(
     confidence: float,
     variant_batches: Sequence[str] | None,
     reference_batches: Sequence[str] | None,
+    batch_deviation: float | None,
 ) -> RatioComparison:
     logs = [_logs(name, values) for name, values in (("variant", variant), ("reference", reference))]
-    comparison = compare(logs[0], logs[1], variant_batches, reference_batches)
+    comparison = compare(logs[0], logs[1], variant_batches, reference_batches, batch_deviation)
     estimate = comparison.estimate
     ends = tuple(math.exp(end) for end in estimate.interval(confidence))
     spread_ratio, spread_p = _spread(logs[0], logs[1])
     return RatioComparison(
         math.exp(estimate.value), *ends, confidence, estimate.error, estimate.freedom, _p(estimate, low, high),
         len(logs[0]), len(logs[1]), low, high, spread_ratio, spread_p, interval_verdict(*ends, low, high),
-        comparison.limited, comparison.scope, _notes(spread_ratio, logs),
+        comparison.limited, comparison.scope, comparison.way, comparison.between, _notes(spread_ratio, logs),
     )  # fmt: skip
 
 
@@ -158,6 +165,8 @@ def _notes(spread_ratio: float, logs: list[np.ndarray]) -> tuple[str, ...]:
             f"the variant scatters {spread_ratio:.1f} times as much as the reference, more than {SPREAD_LIMIT:g} "
             "(screening limit: common practice, no source)"
         )
+    if all(float(np.ptp(group)) == 0.0 for group in logs):
+        notes.append("all values of each group are the same: no scatter was measured, the interval has no width")
     if min(len(group) for group in logs) < 3:
         notes.append("fewer than 3 specimens in a group: the spread is hardly known")
     return tuple(notes)
