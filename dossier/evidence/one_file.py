@@ -91,7 +91,8 @@ def evaluate_file(
     rows, cycles, damage (exponent → sum over the history), largest_range, warnings.
     equivalence: a table with a column for the group (or one column each) and optionally the batch; `margin`
     as a fraction (0.1: ratio 0.9 to 1.1) or (low, high). Answer: ratio, ratio_interval (90 %), equivalent
-    (None where undecided), warnings.
+    (True where the interval lies inside the margin; None where it does but the groups are of other batches,
+    whose difference may stand in it), quantities (each column of values; all must pass), warnings.
     life: a table of lives and whether each failed. Answer: weibull_shape, weibull_scale, their 90 % bounds,
     failures, censored (their number), warnings.
 

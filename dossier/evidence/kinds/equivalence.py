@@ -10,8 +10,6 @@ from dossier.evidence.errors import EvaluationError
 from dossier.evidence.kinds.groups import Groups, groups_of
 from dossier.evidence.one_file import Asked
 
-_VERDICTS = {"met": True, "not met": False, "undecided": None}
-
 
 def answer(asked: Asked) -> dict[str, Any]:
     """The answer of kind equivalence (one_file.evaluate_file); all quantities of the table must pass."""
@@ -20,7 +18,7 @@ def answer(asked: Asked) -> dict[str, Any]:
     low, high = asked.margin if isinstance(asked.margin, tuple) else (1 - asked.margin, 1 + asked.margin)
     table = read_named(asked.path)
     compared = [(groups, _compared(groups, low, high)) for groups in groups_of(table)]
-    verdicts = [_VERDICTS[found.verdict] for _, found in compared]
+    verdicts = [_shown(found) for _, found in compared]
     quantities = [_quantity(groups, found) for groups, found in compared]
     first = quantities[0]
     return {
@@ -29,6 +27,13 @@ def answer(asked: Asked) -> dict[str, Any]:
         "variant_count": first["variant_count"], "reference_count": first["reference_count"],
         "warnings": [text for groups, found in compared for text in _warnings(groups, found)],
     }  # fmt: skip
+
+
+def _shown(found: RatioComparison) -> bool | None:
+    """Whether equivalence is shown; None where the batches' own difference may stand in the ratio."""
+    if found.verdict != "met":
+        return False
+    return None if found.way == "apart" else True
 
 
 def _all(verdicts: list[bool | None]) -> bool | None:
@@ -47,7 +52,7 @@ def _compared(groups: Groups, low: float, high: float) -> RatioComparison:
 def _quantity(groups: Groups, found: RatioComparison) -> dict[str, Any]:
     return {
         "quantity": groups.quantity, "ratio": found.ratio, "ratio_interval": (found.low, found.high),
-        "equivalent": _VERDICTS[found.verdict], "p": found.p, "spread_ratio": found.spread_ratio,
+        "equivalent": _shown(found), "verdict": found.verdict, "p": found.p, "spread_ratio": found.spread_ratio,
         "variant_count": found.variant_count, "reference_count": found.reference_count, "words": found.words,
         "limited": found.limited,
     }  # fmt: skip
@@ -56,5 +61,5 @@ def _quantity(groups: Groups, found: RatioComparison) -> dict[str, Any]:
 def _warnings(groups: Groups, found: RatioComparison) -> list[str]:
     told = [f"{groups.quantity}: {note}" for note in found.notes]
     if found.verdict == "undecided":
-        told.append(f"{groups.quantity}: an end of the margin lies inside the interval; neither equivalent nor different")
+        told.append(f"{groups.quantity}: undecided, an end of the margin lies inside the interval; test more specimens")
     return [*told, f"{groups.quantity}: {found.scope}"] if found.limited else told

@@ -70,9 +70,17 @@ def test_all_quantities_must_pass(tmp_path):
     assert found["equivalent"] is False
 
 
-def test_an_interval_across_the_margin_is_undecided(tmp_path):
+def test_groups_of_other_batches_give_no_verdict_beyond_them(tmp_path):
+    apart = _ask(_file(tmp_path, "\n".join(line.replace("M1", "M2") if line.startswith("variant") else line
+                                           for line in _long().splitlines()), "apart.csv"))  # fmt: skip
+    assert apart["equivalent"] is None
+    assert any("these batches only" in text for text in apart["warnings"])
+
+
+def test_an_interval_across_the_margin_does_not_show_equivalence(tmp_path):
     found = _ask(_file(tmp_path, _long(variant=tuple(0.91 * value for value in VARIANT))))
-    assert found["equivalent"] is None
+    assert found["equivalent"] is False
+    assert found["quantities"][0]["verdict"] == "undecided"
     assert any("lies inside the interval" in text for text in found["warnings"])
 
 
