@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.evidence.dynamic_steps import Stretch, find_stretches
+from dossier.evidence.dynamic_steps import BAND, Stretch, find_stretches
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.harmonic import HarmonicFit, carried_overtones, fit_harmonic, stiffness_at
+from dossier.evidence.turning import turning_rows
 
 ROWS_PER_CYCLE = 4.0
 SETTLING = 1.0
@@ -142,7 +143,9 @@ def evaluate_dynamic(
 def _taken(time: np.ndarray, travel: np.ndarray, load: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, list[str]]:
     channels = [np.asarray(values, float) for values in (time, travel, load)]
     if len({values.shape for values in channels}) != 1 or channels[0].ndim != 1:
-        raise EvaluationError(f"time, travel and load have {', '.join(str(values.size) for values in channels)} rows; they must agree")
+        raise EvaluationError(
+            f"time, travel and load have {', '.join(str(values.size) for values in channels)} rows; they must agree"
+        )
     rows = len(channels[0])
     known = np.isfinite(channels).all(axis=0)
     missing = rows - int(known.sum())
@@ -157,8 +160,8 @@ def _taken(time: np.ndarray, travel: np.ndarray, load: np.ndarray) -> tuple[np.n
         row = int(np.flatnonzero(steps <= 0)[0]) + 1
         what = "falls" if steps[row - 1] < 0 else "stands still"
         raise EvaluationError(
-            f"the time {what} at row {row} ({time[row]:g} s after {time[row - 1]:g} s), {int((steps <= 0).sum())} such rows in all; "
-            "write the time finer, or take it from the sampling rate"
+            f"the time {what} at row {row} ({time[row]:g} s after {time[row - 1]:g} s), {int((steps <= 0).sum())} such rows "
+            "in all; write the time finer, or take it from the sampling rate"
         )
     for name, values in (("travel", travel), ("load", load)):
         if np.ptp(values) <= 1e-9 * max(abs(float(values.max())), abs(float(values.min()))):
@@ -187,6 +190,9 @@ def _within(values: np.ndarray, low: float, high: float) -> bool:
 def _frequency_of_short(time: np.ndarray, travel: np.ndarray) -> float:
     """The frequency, from 0.5 to 4 cycles in the record, whose sine leaves least of the travel."""
     duration = float(time[-1] - time[0])
+    turns = turning_rows(travel, BAND * float(np.ptp(travel)))
+    if len(turns) > 4 and len(time) < ROWS_PER_CYCLE / 2 * len(turns):
+        _check_sampling(time, len(turns) / 2 / duration)
     middle = time - (time[0] + time[-1]) / 2
     best = (np.inf, 1.0)
     for cycles in np.arange(0.5, 4.01, 0.1):
@@ -267,8 +273,8 @@ def _described(
     relative = math.hypot(fit.load.error / abs(fit.load.first), fit.travel.error / abs(fit.travel.first))
     if stiffness.real <= 0:
         raise EvaluationError(
-            f"the load falls while the travel rises (loss angle {math.degrees(cmath.phase(stiffness)):.4g}° at {fit.frequency:.4g} Hz): "
-            "turn the sign of one channel, or state moving_mass where the fixture swings beyond its resonance"
+            f"the load falls while the travel rises (loss angle {math.degrees(cmath.phase(stiffness)):.4g}° "
+            f"at {fit.frequency:.4g} Hz): turn the sign of one channel, or state moving_mass where the fixture swings beyond its resonance"
         )
     return DynamicStep(
         frequency=fit.frequency,

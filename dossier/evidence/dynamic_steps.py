@@ -46,7 +46,11 @@ def find_stretches(time: np.ndarray, travel: np.ndarray) -> list[Stretch]:
         here = [each for each in here if each.last - each.first > len(travel) / 2 or _is_no_noise(time, each)]
         if here:
             found += here
-            edges = [first - 1, *(edge for each in sorted(here, key=lambda s: s.first) for edge in (each.first, each.last)), last + 1]
+            edges = [
+                first - 1,
+                *(edge for each in sorted(here, key=lambda s: s.first) for edge in (each.first, each.last)),
+                last + 1,
+            ]
             todo += [(a + 1, b - 1) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > 10]
         elif (low, high) != (first, last):
             todo.append((low, high))
@@ -102,8 +106,9 @@ def _passages(time: np.ndarray, travel: np.ndarray, turns: np.ndarray) -> np.nda
     for place, (a, b) in enumerate(zip(turns[:-1].tolist(), turns[1:].tolist(), strict=True)):
         part = travel[a : b + 1] - middles[place]
         change = np.flatnonzero((part[1:] > 0) != (part[:-1] > 0))
-        times = [time[a + k] - part[k] * (time[a + k + 1] - time[a + k]) / (part[k + 1] - part[k]) for k in (change[0], change[-1])]
-        passed[place] = (times[0] + times[1]) / 2
+        ends = change[[0, -1]]
+        share = part[ends] / (part[ends] - part[ends + 1])
+        passed[place] = float(np.mean(time[a + ends] + share * (time[a + ends + 1] - time[a + ends])))
     return passed
 
 

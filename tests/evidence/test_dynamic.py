@@ -98,8 +98,7 @@ def test_errors_agree_with_the_scatter_of_repetitions():
     rng = np.random.default_rng(3)
     time, travel, load = elliptic(cycles=6.4, rate=100)
     found = [
-        only(time, travel + 0.01 * rng.standard_normal(len(time)), load + 10 * rng.standard_normal(len(time)))
-        for _ in range(60)
+        only(time, travel + 0.01 * rng.standard_normal(len(time)), load + 10 * rng.standard_normal(len(time))) for _ in range(60)
     ]
     for name, true in (("dynamic_stiffness", 1000), ("loss_angle", 0.1), ("frequency", 2.0)):
         values = np.array([getattr(each, name) for each in found])
