@@ -77,9 +77,7 @@ def evaluate_load_history(
     _check_line(sn_range, sn_cycles, exponents)
     counted = rainflow(values, hysteresis or 0.0)
     residue = int((counted.counts < 1).sum())
-    notes = [
-        f"{len(counted.turning)} turning points, {counted.cycles:g} cycles of which {residue} half cycles of the residue"
-    ]
+    notes = [f"{len(counted.turning)} turning points, {counted.cycles:g} cycles of which {residue} half cycles of the residue"]
     if hysteresis:
         notes.append(f"reversals below {hysteresis:g} not counted")
     damage, shares, equivalent = {}, {}, {}
