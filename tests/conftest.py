@@ -1,9 +1,6 @@
-"""One thread for linear algebra: tests run side by side, and threads of their own would wait for each other."""
+"""The order of the tests; the program is loaded first, which leaves linear algebra one thread."""
 
-import os
-
-for variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(variable, "1")
+import dossier  # noqa: F401
 
 
 def pytest_collection_modifyitems(items):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import shutil
 import subprocess
 import sys
@@ -118,3 +119,26 @@ def test_status_loads_only_what_its_checks_need(tmp_path: Path) -> None:
 def test_the_probe_sees_what_is_loaded() -> None:
     """The tests above could not fail if the probe saw nothing."""
     assert loaded("import numpy, rfc8785") == {"numpy", "rfc8785"}
+
+
+ENTRIES = ("dossier.cli", "dossier.worker", "dossier.field_worker", "dossier.mechanics", "screens.__main__", "screens.app")
+THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+
+
+@pytest.mark.parametrize("entry", ENTRIES)
+def test_linear_algebra_has_one_thread_before_numpy_is_loaded(entry: str) -> None:
+    """Seen at the moment numpy is first looked for; a number of the user's own stays."""
+    code = f"""
+import os, sys
+class Seen:
+    def find_spec(self, name, path=None, target=None):
+        if name == "numpy":
+            print(*(os.environ.get(one) for one in {THREADS}))
+            sys.meta_path.remove(self)
+sys.meta_path.insert(0, Seen())
+import {entry}, numpy
+"""
+    clean = {name: value for name, value in os.environ.items() if name not in THREADS}
+    for given, seen in (({}, "1 1 1"), ({"OPENBLAS_NUM_THREADS": "2"}, "2 1 1")):
+        found = subprocess.check_output([sys.executable, "-c", code], cwd=ROOT, env=clean | given, text=True)
+        assert found.split("\n")[0] == seen

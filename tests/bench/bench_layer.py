@@ -5,21 +5,16 @@ to the baseline (sparse LU of the five-point Laplacian on a 100 x 100 grid with 
 be compared between machines and revisions. One BLAS thread, median of the runs; nothing is asserted.
 """
 
-import os
+from collections.abc import Callable
+from math import radians
+from statistics import median
+from time import perf_counter
 
-for variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(variable, "1")
+import numpy as np
+from scipy import sparse
+from scipy.sparse.linalg import splu
 
-from collections.abc import Callable  # noqa: E402
-from math import radians  # noqa: E402
-from statistics import median  # noqa: E402
-from time import perf_counter  # noqa: E402
-
-import numpy as np  # noqa: E402
-from scipy import sparse  # noqa: E402
-from scipy.sparse.linalg import splu  # noqa: E402
-
-from dossier.mechanics import layer_stiffness, layer_stiffness_with_estimate  # noqa: E402
+from dossier.mechanics import layer_stiffness, layer_stiffness_with_estimate
 
 LAYER = (20.0, 35.0, radians(50), radians(130), 1.0, 2000.0)
 RUNS = 30

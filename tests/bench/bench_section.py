@@ -8,29 +8,24 @@ eighth that symmetry leaves; a code in space made for this one problem would be 
 as an order of magnitude.
 """
 
-import os
+import resource
+from collections.abc import Callable
+from math import radians
+from statistics import median
+from time import perf_counter
 
-for variable in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(variable, "1")
+import numpy as np
 
-import resource  # noqa: E402
-from collections.abc import Callable  # noqa: E402
-from math import radians  # noqa: E402
-from statistics import median  # noqa: E402
-from time import perf_counter  # noqa: E402
-
-import numpy as np  # noqa: E402
-
-from dossier.mechanics import layer_curve, layer_stiffness, section_stiffness  # noqa: E402
-from dossier.mechanics.assemble import Equations  # noqa: E402
-from dossier.mechanics.elements import LATERAL_FIELD, element_stiffness  # noqa: E402
-from dossier.mechanics.layer_limits import layer_limits  # noqa: E402
-from dossier.mechanics.layer_state import LayerState  # noqa: E402
-from dossier.mechanics.linear import factorise  # noqa: E402
-from dossier.mechanics.section_mesh import MeshSize, section_mesh  # noqa: E402
-from dossier.mechanics.section_stress import NodalStress, motion_under  # noqa: E402
-from tests.mechanics.joints import long_arm, steel_and  # noqa: E402
-from tests.published.test_rubber_solid_reference import Solid  # noqa: E402
+from dossier.mechanics import layer_curve, layer_stiffness, section_stiffness
+from dossier.mechanics.assemble import Equations
+from dossier.mechanics.elements import LATERAL_FIELD, element_stiffness
+from dossier.mechanics.layer_limits import layer_limits
+from dossier.mechanics.layer_state import LayerState
+from dossier.mechanics.linear import factorise
+from dossier.mechanics.section_mesh import MeshSize, section_mesh
+from dossier.mechanics.section_stress import NodalStress, motion_under
+from tests.mechanics.joints import long_arm, steel_and
+from tests.published.test_rubber_solid_reference import Solid
 
 LAYER = (20.0, 35.0, radians(50), radians(130), 1.0, 2000.0)
 RADIAL = 1764.51
