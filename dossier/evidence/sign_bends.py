@@ -1,0 +1,147 @@
+"""From bends of the middle line to loss of pre-stress, a stop, or clearance of the fixture."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from dossier.evidence.sign_finding import Finding
+from dossier.evidence.sign_middle import Bend, bend, clearance, loops, middle, peaks, travel_at
+from dossier.evidence.sign_sides import TWO_SIDED
+from dossier.evidence.sign_strokes import Prepared, Stroke
+from dossier.evidence.sign_thresholds import SignThresholds
+
+POINTS = 60
+LEVELS_APART = 0.25
+SURE = 5.0
+SHARP_KNEE, SHARP_STOP, SHARP_SINGLE = 1.15, 1.5, 2.0
+SINGLE_KNEE = 0.78
+NEAR, FAR = 0.06, 0.25
+HALF = 0.55
+
+
+def bend_findings(curve: Prepared, settings: SignThresholds) -> list[Finding]:
+    """Knees, rises and clearance that come back in the last loops (or show in the only stroke)."""
+    high, low = peaks(curve)
+    two = min(high, -low) >= TWO_SIDED * max(high, -low)
+    pairs = loops(curve)
+    found = [*_clearances(curve, pairs, high, low, settings)] if two else []
+    found += _stops(curve, high, low, two, settings)
+    if pairs:
+        found += _knees(pairs, high, low, two, settings)
+    else:
+        found += _single_knee(curve.strokes[0], high, settings)
+    return found
+
+
+def _grid(peak: float) -> np.ndarray:
+    return np.linspace(0.08, 0.94, POINTS) * peak
+
+
+def _row_at(stroke: Stroke, load: float) -> int:
+    """First row of the stroke at which its load comes to `load` (in its own sense)."""
+    return int(stroke.rows[min(int(np.argmax(stroke.f >= load)), len(stroke) - 1)])
+
+
+def _good(one: Bend | None, limit: float, sharp: float) -> bool:
+    return one is not None and one.ratio < limit and one.sure > SURE and one.sharpness > sharp
+
+
+def _knees(
+    pairs: Sequence[tuple[Stroke, Stroke]], high: float, low: float, two: bool, settings: SignThresholds
+) -> list[Finding]:
+    hits: list[tuple[tuple[Stroke, Stroke], Bend]] = []
+    one_side: list[tuple[Stroke, Bend]] = []
+    for pair in pairs:
+        upper = bend(_grid(high), middle(pair, _grid(high)))
+        lower = bend(_grid(-low), -middle(pair, -_grid(-low))) if two else upper
+        good = [_good(each, settings.knee_ratio, SHARP_KNEE) for each in (upper, lower)]
+        if all(good) and abs(upper.level - lower.level) <= LEVELS_APART:
+            hits.append((pair, upper if upper.ratio > lower.ratio else lower))
+        elif two and any(good):
+            one_side.append((pair[0] if good[0] else pair[1], upper if good[0] else lower))
+    if hits and _stays([pair for pair, _ in hits], pairs):
+        pair, first = hits[0]
+        ratio = float(np.median([each.ratio for _, each in hits]))
+        row = _row_at(pair[0], first.level * high)
+        return [Finding(
+            "preload_loss", row, pair[0].cycle, "slope beyond the knee over the slope before it", ratio,
+            settings.knee_ratio, 1 + 2.5 * (settings.knee_ratio - ratio) / settings.knee_ratio,
+        )]  # fmt: skip
+    if one_side and len(one_side) >= OFTEN_ENOUGH * len(pairs):
+        stroke, first = one_side[0]
+        ratio = float(np.median([each.ratio for _, each in one_side]))
+        return [Finding(
+            "crack", _row_at(stroke, first.level * (high if stroke.sign > 0 else -low)), stroke.cycle,
+            "slope beyond a knee of one side over the slope before it", ratio, settings.knee_ratio,
+            1 + 1.5 * (settings.knee_ratio - ratio) / settings.knee_ratio,
+        )]  # fmt: skip
+    return []
+
+
+OFTEN_ENOUGH = 0.5
+
+
+def _stays(found: Sequence, pairs: Sequence) -> bool:
+    """Whether it is there in the last loop and in at least half of those since it began."""
+    first = next(place for place, pair in enumerate(pairs) if pair is found[0])
+    return found[-1] is pairs[-1] and len(found) >= OFTEN_ENOUGH * (len(pairs) - first)
+
+
+def _single_knee(stroke: Stroke, high: float, settings: SignThresholds) -> list[Finding]:
+    """A single stroke softens smoothly by nature; only a sharp knee between straight pieces counts."""
+    grid = _grid(float(stroke.f[-3:].mean()))
+    found = bend(grid, stroke.sign * travel_at(stroke, stroke.sign * grid), 0.25, 0.85)
+    if not _good(found, SINGLE_KNEE, SHARP_SINGLE):
+        return []
+    return [Finding(
+        "preload_loss", _row_at(stroke, found.level * grid[-1]), stroke.cycle,
+        "slope beyond the knee over the slope before it", found.ratio, SINGLE_KNEE,
+        1 + 2.5 * (SINGLE_KNEE - found.ratio) / SINGLE_KNEE, 0.9,
+    )]  # fmt: skip
+
+
+def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignThresholds) -> list[Finding]:
+    hits: list[tuple[Stroke, Bend]] = []
+    looked = [stroke for stroke in curve.strokes if stroke.sign > 0 or two]
+    for stroke in looked[:: max(1, len(looked) // 24)]:
+        peak = high if stroke.sign > 0 else -low
+        grid = np.linspace(0.08, 0.98, POINTS) * min(peak, float(stroke.f[-3:].mean()))
+        if grid[-1] < 0.6 * peak or grid[-1] <= 0:
+            continue
+        found = bend(grid, stroke.sign * travel_at(stroke, stroke.sign * grid), 0.3, 0.9)
+        if found and found.ratio > settings.stop_ratio and found.sure > SURE and found.sharpness > SHARP_STOP:
+            hits.append((stroke, found))
+    if not hits or len(hits) < 0.3 * max(1, min(len(looked), 24)):
+        return []
+    stroke, first = hits[0]
+    ratio = float(np.median([each.ratio for _, each in hits]))
+    row = _row_at(stroke, first.level * (high if stroke.sign > 0 else -low))
+    return [Finding(
+        "bottoming", row, stroke.cycle, "slope at the end over the slope before it", ratio, settings.stop_ratio,
+        ratio / settings.stop_ratio,
+    )]  # fmt: skip
+
+
+def _clearances(
+    curve: Prepared, pairs: Sequence[tuple[Stroke, Stroke]], high: float, low: float, settings: SignThresholds
+) -> list[Finding]:
+    amplitude = min(high, -low)
+    grid = np.linspace(-0.4, 0.4, 161) * amplitude
+    found = []
+    for pair in pairs or []:
+        each = [clearance(travel_at(stroke, grid), grid, NEAR * amplitude, FAR * amplitude) for stroke in pair]
+        found.append((pair, min(each, key=lambda one: one[0])))
+    good = [
+        (pair, one) for pair, one in found
+        if one[0] > max(settings.clearance, 3 * curve.noise_of(pair[0])) and one[1] < HALF
+    ]  # fmt: skip
+    if not good or len(good) < OFTEN_ENOUGH * len(found):
+        return []
+    play = float(np.median([one[0] for _, one in good]))
+    stroke = min(good[0][0], key=lambda one: one.rows[0])
+    return [Finding(
+        "fixture_slip", _row_at(stroke, -NEAR * amplitude), stroke.cycle,
+        "travel without load around zero, of the travel range", play, settings.clearance, play / settings.clearance,
+    )]  # fmt: skip

@@ -1,0 +1,160 @@
+"""Places of a stroke where travel went on without its load: plateaus, steps, drops."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from dossier.evidence.sign_strokes import Prepared, Stroke
+from dossier.evidence.sign_thresholds import SignThresholds
+
+MOST_EVENTS = 12
+STRAIGHT = 0.2
+FELL = 0.3
+
+
+@dataclass(frozen=True, eq=False)
+class Event:
+    """From point `start` to `end` of `stroke`: `deficit` the load that is missing (share of the load range), `fell`
+    by how much the load really went down, `travel` how far it went, `level` the load before it over the load range,
+    `before` and `after` the slopes beside it (`after` None at the end of a stroke); `limit` of the deficit."""
+
+    stroke: Stroke
+    start: int
+    end: int
+    deficit: float
+    fell: float
+    travel: float
+    level: float
+    before: float
+    after: float | None
+    limit: float
+
+    @property
+    def row(self) -> int:
+        """Row at which it begins."""
+        return int(self.stroke.rows[self.start])
+
+    @property
+    def at_end(self) -> bool:
+        """Whether it goes on until the machine turns."""
+        return self.after is None
+
+
+def find_events(curve: Prepared, settings: SignThresholds) -> list[Event]:
+    """Events of all strokes in order of time."""
+    found: list[Event] = []
+    for stroke in curve.strokes:
+        found += sorted(_in_stroke(stroke, curve, settings), key=lambda event: event.start)
+    return found
+
+
+def _in_stroke(stroke: Stroke, curve: Prepared, settings: SignThresholds) -> list[Event]:
+    noise = curve.noise_of(stroke)
+    candidates = [*_inner(stroke, noise, curve, settings), *_ending(stroke, noise, curve, settings)]
+    chosen: list[Event] = []
+    for event in sorted(candidates, key=lambda event: -event.deficit / event.limit):
+        if all(event.end <= other.start or event.start >= other.end for other in chosen):
+            chosen.append(event)
+        if len(chosen) == MOST_EVENTS:
+            break
+    return chosen
+
+
+def _fits(x: np.ndarray, f: np.ndarray, width: int, noise: float) -> tuple[np.ndarray, ...]:
+    """Slope, mean x, mean f and scatter about the line beyond `noise` of each window of `width` points,
+    (n − width + 1,)."""
+    def moving(values: np.ndarray) -> np.ndarray:
+        total = np.concatenate(([0.0], np.cumsum(values)))
+        return (total[width:] - total[:-width]) / width
+
+    mean_x, mean_f = moving(x), moving(f)
+    spread = moving(x * x) - mean_x**2
+    slope = (moving(x * f) - mean_x * mean_f) / np.where(spread > 1e-12, spread, np.inf)
+    scatter = moving(f * f) - mean_f**2 - slope**2 * np.maximum(spread, 0.0)
+    return slope, mean_x, mean_f, np.sqrt(np.maximum(scatter - 1.5 * noise**2, 0.0))
+
+
+def _inner(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresholds) -> list[Event]:
+    """Events with a piece of sound curve on both sides."""
+    widths = sorted({max(4, len(stroke) // 20), max(5, len(stroke) // 8)})
+    return [event for width in widths for event in _beside(stroke, width, noise, curve, settings)]
+
+
+def _beside(stroke: Stroke, width: int, noise: float, curve: Prepared, settings: SignThresholds) -> list[Event]:
+    """Events between two straight pieces of `width` points each."""
+    count, x, f = len(stroke), stroke.x, stroke.f
+    slope, mean_x, mean_f, bent = _fits(x, f, width, noise)
+    events: list[Event] = []
+    for size in _sizes(count):
+        starts = np.arange(width - 1, count - size - width + 1)
+        if len(starts) == 0:
+            break
+        left, right = starts - width + 1, starts + size
+        from_load = mean_f[left] + slope[left] * (x[starts] - mean_x[left])
+        to_load = mean_f[right] + slope[right] * (x[right] - mean_x[right])
+        way, rise = x[right] - x[starts], to_load - from_load
+        reference = np.minimum(slope[left], slope[right])
+        deficit = reference * way - rise
+        fell = (f[starts - 1] + f[starts] - f[right] - f[np.minimum(right + 1, count - 1)]) / 2
+        falls = fell > np.maximum(FELL * deficit, 3 * noise)
+        least = np.where(falls, settings.load_drop * np.maximum(np.abs(from_load), 0.15), settings.slip_travel)
+        limit = np.maximum(least, settings.noises * noise * (8 / width) ** 0.5 + 1.5 * curve.resolution)
+        flat = (rise < settings.plateau_slope * reference * way) | (size == 1)
+        held = np.concatenate(([0], np.cumsum(stroke.after_hold)))
+        standing = held[np.minimum(right + 1, count)] - held[starts] > 0
+        straight = np.maximum(bent[left], bent[right]) < STRAIGHT * deficit
+        good = (deficit > limit) & flat & (reference > 0.05) & ~standing & straight
+        for place in _tops(np.where(good, deficit, 0.0)):
+            start, end = int(starts[place]), int(right[place])
+            events.append(Event(
+                stroke, start, end, float(deficit[place]), float(fell[place]),
+                float(way[place]), float(from_load[place]), float(slope[left[place]]), float(slope[right[place]]),
+                float(limit[place]),
+            ))  # fmt: skip
+    return events
+
+
+def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresholds) -> list[Event]:
+    """A plateau that lasts until the machine turns."""
+    count, x, f = len(stroke), stroke.x, stroke.f
+    width = max(4, count // 12)
+    slope, mean_x, mean_f, _ = _fits(x, f, width, noise)
+    tail = max(2, count // 50)
+    starts = np.arange(width - 1, count - max(3, count // 40))
+    if len(starts) == 0 or stroke.after_hold[-tail:].any():
+        return []
+    left = starts - width + 1
+    from_load = mean_f[left] + slope[left] * (x[starts] - mean_x[left])
+    way, rise = x[-1] - x[starts], float(f[-tail:].mean()) - from_load
+    reference = np.minimum(slope[left], float(np.median(slope)) * 1.5)
+    deficit = reference * way - rise
+    limit = max(
+        settings.slip_travel * 1.5, settings.noises * noise * (4 / width + 1 / tail) ** 0.5 + 1.5 * curve.resolution
+    )
+    held = np.cumsum(stroke.after_hold[::-1])[::-1]
+    good = (deficit > limit) & (rise < 0.7 * settings.plateau_slope * reference * way) & (held[starts] == 0) & (reference > 0.05)
+    if not good.any():
+        return []
+    place = int(np.argmax(np.where(good, deficit, 0.0)))
+    start = int(starts[place])
+    return [Event(
+        stroke, start, count - 1, float(deficit[place]), float(from_load[place] - f[start:].min()), float(way[place]),
+        float(from_load[place]), float(slope[left[place]]), None, limit,
+    )]  # fmt: skip
+
+
+def _sizes(count: int) -> list[int]:
+    sizes, size = [], 1
+    while size <= count // 2:
+        sizes.append(size)
+        size = max(size + 1, int(size * 1.5))
+    return sizes
+
+
+def _tops(values: np.ndarray) -> list[int]:
+    """Places of the highest value of each run above zero."""
+    above = values > 0
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], above.view(np.int8), [0]))))
+    return [int(a + np.argmax(values[a:b])) for a, b in zip(edges[::2], edges[1::2], strict=True)]

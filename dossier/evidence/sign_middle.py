@@ -1,0 +1,121 @@
+"""The middle line of the loops and its bends: knee to a lower slope, rise to a higher one, clearance around zero.
+
+The middle between the branches at equal load is free of hysteresis: friction and relaxation of rubber make it
+steeper towards the turning points, never softer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from dossier.evidence.sign_strokes import Prepared, Stroke
+
+MOST_CYCLES = 12
+BINS = 70
+WHOLE = 0.8
+
+
+@dataclass(frozen=True)
+class Bend:
+    """Two straight pieces of travel over load: `ratio` slope beyond over slope before, `level` load of the bend over
+    the side's peak, `sharpness` scatter about a smooth curve (cubic) over scatter about a bend in one of lower order
+    (quadratic), `sure` change of the slope over its standard error."""
+
+    ratio: float
+    level: float
+    sharpness: float
+    sure: float
+
+
+def binned(stroke: Stroke) -> tuple[np.ndarray, np.ndarray]:
+    """Travel and load (k,) of the stroke as means over equal ways along the curve, load never falling."""
+    way = stroke.x + stroke.f
+    count = int(np.clip(len(stroke) // 3, 12, BINS))
+    edges = np.linspace(way.min(), way.max(), count + 1)
+    place = np.clip(np.searchsorted(edges, way, "right") - 1, 0, count - 1)
+    rows = np.bincount(place, minlength=count)
+    full = rows > 0
+    x = np.bincount(place, stroke.x, count)[full] / rows[full]
+    f = np.bincount(place, stroke.f, count)[full] / rows[full]
+    if not full.any() or len(stroke) < 2 * count:
+        return stroke.x, np.maximum.accumulate(stroke.f) + 1e-9 * np.arange(len(stroke))
+    return x, np.maximum.accumulate(f) + 1e-9 * np.arange(len(f))
+
+
+def travel_at(stroke: Stroke, loads: np.ndarray) -> np.ndarray:
+    """Travel (k,) of the stroke (in the curve's own sense) at loads (k,); NaN where it does not come."""
+    x, f = binned(stroke)
+    inside = stroke.sign * loads
+    found = np.interp(inside, f, x, left=np.nan, right=np.nan)
+    return stroke.sign * found
+
+
+def peaks(curve: Prepared) -> tuple[float, float]:
+    """Usual highest and lowest load of the strokes, over the load range."""
+    ends = [stroke.sign * stroke.f[-3:].mean() for stroke in curve.strokes]
+    starts = [stroke.sign * stroke.f[:3].mean() for stroke in curve.strokes]
+    values = np.array(ends + starts)
+    return float(np.percentile(values, 90)), float(np.percentile(values, 10))
+
+
+def loops(curve: Prepared) -> list[tuple[Stroke, Stroke]]:
+    """Pairs (moving up, moving down) of strokes that follow each other, conditioning first cycle left out where there
+    are others."""
+    usual = float(np.median([stroke.x[-1] - stroke.x[0] for stroke in curve.strokes]))
+    strokes = [stroke for stroke in curve.strokes if stroke.x[-1] - stroke.x[0] >= WHOLE * usual]
+    pairs = []
+    for one, other in zip(strokes[:-1], strokes[1:], strict=True):
+        follows = one.sign != other.sign and other.rows[0] - one.rows[-1] < 0.5 * (one.rows[-1] - one.rows[0])
+        if follows and not (one.first and len(strokes) > 2):
+            pairs.append((one, other) if one.sign > 0 else (other, one))
+    if len(pairs) > MOST_CYCLES:
+        pairs = [pairs[place] for place in np.linspace(0, len(pairs) - 1, MOST_CYCLES).astype(int)]
+    return pairs
+
+
+def middle(pair: tuple[Stroke, Stroke], loads: np.ndarray) -> np.ndarray:
+    """Travel (k,) of the middle line at loads (k,)."""
+    return (travel_at(pair[0], loads) + travel_at(pair[1], loads)) / 2
+
+
+def bend(loads: np.ndarray, travel: np.ndarray, low: float = 0.2, high: float = 0.85) -> Bend | None:
+    """The best two straight pieces of travel (k,) over loads (k,) of one side, counted outwards from zero; None if
+    too little of it is known."""
+    known = np.isfinite(travel)
+    if known.sum() < 12:
+        return None
+    share = loads[known] / loads[known][-1]
+    x = travel[known]
+    best: tuple[float, float, np.ndarray, np.ndarray] | None = None
+    curved = np.inf
+    for level in np.arange(low, high + 1e-9, 0.05):
+        matrix = np.stack((np.ones_like(share), share, np.maximum(share - level, 0.0)), axis=1)
+        found, rest = _least_squares(matrix, x)
+        curved = min(curved, _least_squares(np.column_stack((matrix, share**2)), x)[1])
+        if best is None or rest < best[0]:
+            best = (rest, float(level), found, matrix)
+    rest, level, found, matrix = best
+    smooth = _least_squares(np.vander(share, 4), x)[1]
+    before, change = float(found[1]), float(found[2])
+    if before <= 0 or before + change <= 0:
+        return None
+    variance = rest / (len(x) - 4)
+    error = float(np.sqrt(variance * np.linalg.inv(matrix.T @ matrix)[2, 2])) + 1e-9
+    return Bend(before / (before + change), level, smooth / max(curved, 1e-12), abs(change) / error)
+
+
+def _least_squares(matrix: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, float]:
+    found = np.linalg.lstsq(matrix, values, rcond=None)[0]
+    remainder = values - matrix @ found
+    return found, float(remainder @ remainder)
+
+
+def clearance(travel: np.ndarray, loads: np.ndarray, near: float, far: float) -> tuple[float, float]:
+    """Travel without load around zero load, and the slope within ±`near` over the slope between `near` and `far` on
+    both sides, of travel (k,) over loads (k,); NaN if the curve is not known there."""
+    at = np.interp((-far, -near, near, far), loads, travel, left=np.nan, right=np.nan)
+    beside = (at[3] - at[2] + at[1] - at[0]) / 2 / (far - near)
+    inside = (at[2] - at[1]) / (2 * near)
+    return float((inside - beside) * 2 * near), float(beside / inside) if inside else np.nan

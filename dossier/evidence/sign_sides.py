@@ -1,0 +1,86 @@
+"""Slopes of both sides and energies of the cycles: what a crack takes away."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from dossier.evidence.sign_middle import binned, peaks
+from dossier.evidence.sign_strokes import Prepared, Stroke
+
+LOW, HIGH = 0.1, 0.7
+TWO_SIDED = 0.35
+
+
+@dataclass(frozen=True, eq=False)
+class Side:
+    """Slope of one stroke that loads its own side from zero: `slope` between 10 and 70 % of that side's peak, `start`
+    the row at which it begins."""
+
+    stroke: Stroke
+    slope: float
+    start: int
+
+
+def sides(curve: Prepared) -> tuple[list[Side], list[Side]]:
+    """Slopes of the strokes loading the positive and the negative side; the second is empty for one-sided tests."""
+    high, low = peaks(curve)
+    two = min(high, -low) >= TWO_SIDED * max(high, -low)
+    positive, negative = [], []
+    for stroke in curve.strokes:
+        if stroke.sign > 0 and high > 0:
+            side = _side(stroke, high)
+            positive += [side] if side else []
+        elif stroke.sign < 0 and two:
+            side = _side(stroke, -low)
+            negative += [side] if side else []
+    return positive, negative
+
+
+def _side(stroke: Stroke, peak: float) -> Side | None:
+    x, f = binned(stroke)
+    if f[-1] < HIGH * peak:
+        return None
+    low = max(LOW * peak, float(f[0]))
+    inside = (f >= low) & (f <= HIGH * peak)
+    if inside.sum() < 4:
+        ends = np.interp((low, HIGH * peak), f, x)
+        slope = (HIGH * peak - low) / (ends[1] - ends[0]) if ends[1] > ends[0] else np.nan
+    else:
+        centred = f[inside] - f[inside].mean()
+        slope = float(centred @ centred / (centred @ x[inside])) if centred @ x[inside] > 0 else np.nan
+    if not np.isfinite(slope):
+        return None
+    return Side(stroke, float(slope), int(stroke.rows[np.argmax(stroke.f >= low)]))
+
+
+def cycle_slopes(curve: Prepared) -> list[tuple[Stroke, float]]:
+    """Slope over the whole stroke, of those strokes that move upwards over the usual travel."""
+    rising = [stroke for stroke in curve.strokes if stroke.sign > 0 and not stroke.first]
+    if len(rising) < 2:
+        return []
+    ways = np.array([stroke.x[-1] - stroke.x[0] for stroke in rising])
+    usual = float(np.median(ways))
+    found = []
+    for stroke, way in zip(rising, ways, strict=True):
+        if abs(way / usual - 1) <= 0.1:
+            x, f = binned(stroke)
+            inside = (x >= x[0] + 0.1 * way) & (x <= x[-1] - 0.1 * way)
+            if inside.sum() >= 4:
+                found.append((stroke, float(np.polyfit(x[inside], f[inside], 1)[0])))
+    return found
+
+
+def cycle_energies(curve: Prepared) -> list[tuple[Stroke, float]]:
+    """Area of the loop of each cycle over the product of its travel and load range, from its second on."""
+    found = []
+    strokes = curve.strokes
+    for up, down in zip(strokes[:-1], strokes[1:], strict=True):
+        if up.sign < 0 or down.sign > 0 or up.first:
+            continue
+        x = np.concatenate((up.x, -down.x))
+        f = np.concatenate((up.f, -down.f))
+        area = float(np.sum((f + np.roll(f, -1)) * (np.roll(x, -1) - x)) / 2)
+        found.append((up, area / float(np.ptp(x) * np.ptp(f))))
+    return found
