@@ -8,18 +8,16 @@ bracketing.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
 from dossier.evidence.errors import EvaluationError
+from dossier.evidence.profile import fallen_end, fallen_ends, fallen_ends_above_zero, half_drop, root_above_zero
 
 FEW_FAILURES = 5
 _SAME = 1e-9
-_STEP = 4.0
-_STEPS = 400
 
 
 @dataclass(frozen=True)
@@ -84,7 +82,7 @@ class WeibullFit:
         """Two-sided likelihood-profile bounds of the shape."""
         logs, floor = self._logs, self._floor(confidence)
         best = self.shape * logs.spread
-        return Bounds(*(end / logs.spread for end in _ends(logs.profile_shape, best, floor)))
+        return Bounds(*(end / logs.spread for end in fallen_ends_above_zero(logs.profile_shape, best, floor)))
 
     def life_bounds(self, share: float, confidence: float = 0.90) -> Bounds:
         """Two-sided likelihood-profile bounds of the life that `share` do not reach; unit of the lives.
@@ -93,7 +91,7 @@ class WeibullFit:
         """
         logs, hazard = self._logs, _hazard(share)
         best = math.log(self.life(share) / logs.reference) / logs.spread
-        low, high = _ends_around(lambda place: logs.profile_life(place, hazard), best, self._floor(confidence))
+        low, high = fallen_ends(lambda place: logs.profile_life(place, hazard), best, self._floor(confidence))
         return Bounds(*(logs.reference * _exponential(end * logs.spread) for end in (low, high)))
 
     def scale_bounds(self, confidence: float = 0.90) -> Bounds:
@@ -113,15 +111,13 @@ class WeibullFit:
         logs = self._logs
         place = math.log(life / logs.reference) / logs.spread
         best = math.log(life / self.scale) * self.shape
-        _, high = _ends_around(lambda hazard: logs.profile_hazard(place, hazard), best, self._floor(2 * confidence - 1))
-        return math.exp(-_exponential(high))
+        floor = self._floor(2 * confidence - 1)
+        return math.exp(-_exponential(fallen_end(lambda hazard: logs.profile_hazard(place, hazard), best, floor, 0.25)))
 
     def _floor(self, confidence: float) -> float:
-        from scipy.special import ndtri
-
         if not 0 < confidence < 1:
             raise EvaluationError(f"confidence = {confidence:g} must lie between 0 and 1; e.g. 0.90")
-        return self._logs.profile_shape(self.shape * self._logs.spread) - float(ndtri((1 + confidence) / 2)) ** 2 / 2
+        return self._logs.profile_shape(self.shape * self._logs.spread) - half_drop(confidence)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -188,7 +184,7 @@ class _Logs:
                 weights = np.exp(np.minimum(shape * moved + log_hazard, 700.0))
             return float(weights @ moved) - pull - self.failures / shape
 
-        shape = _root(rise, 1.0 / max(1.0, abs(place)))
+        shape = root_above_zero(rise, 1.0 / max(1.0, abs(place)))
         return self.failures * (math.log(shape) + log_hazard) + shape * pull - float(
             np.exp(np.minimum(shape * moved + log_hazard, 700.0)).sum()
         )
@@ -207,7 +203,7 @@ def fit_weibull(lives: np.ndarray, censored: np.ndarray | None = None) -> Weibul
             f"{found} of {len(lives)} failed; a Weibull fit needs at least 2 failures: state the reliability by success run"
         )
     logs = _Logs.of(lives, failed)
-    scaled = _root(logs.slope, 1.0)
+    scaled = root_above_zero(logs.slope, 1.0)
     mean_power = float(np.exp(scaled * logs.values).sum()) / logs.failures
     shape = scaled / logs.spread
     scale = logs.reference * math.exp(math.log(mean_power) / shape)
@@ -247,41 +243,3 @@ def _hazard(share: float) -> float:
 
 def _exponential(power: float) -> float:
     return math.exp(power) if power < 709.0 else math.inf
-
-
-def _root(rising: Callable[[float], float], start: float) -> float:
-    """Where a function of a number above 0, negative near 0 and positive far out, is 0."""
-    from scipy.optimize import brentq
-
-    low = high = start
-    for _ in range(_STEPS):
-        if rising(low) < 0:
-            break
-        low /= _STEP
-    for _ in range(_STEPS):
-        if rising(high) >= 0:
-            break
-        high *= _STEP
-    return float(brentq(rising, low, high, xtol=1e-300, rtol=1e-14, maxiter=500))
-
-
-def _ends(profile: Callable[[float], float], best: float, floor: float) -> tuple[float, float]:
-    """The two numbers above 0 on both sides of `best` where the profile has fallen to `floor`."""
-    low, high = _ends_around(lambda power: profile(math.exp(power)), math.log(best), floor)
-    return math.exp(low), math.exp(high)
-
-
-def _ends_around(profile: Callable[[float], float], best: float, floor: float) -> tuple[float, float]:
-    from scipy.optimize import brentq
-
-    ends = []
-    for sign in (-1.0, 1.0):
-        step, inner = 0.25, best
-        while profile(best + sign * step) > floor and step < 1e6:
-            inner, step = best + sign * step, 2 * step
-        outer = best + sign * step
-        if profile(outer) > floor:
-            ends.append(sign * math.inf)
-            continue
-        ends.append(float(brentq(lambda place: profile(place) - floor, *sorted((inner, outer)), rtol=1e-13, maxiter=500)))
-    return ends[0], ends[1]

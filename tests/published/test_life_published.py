@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from dossier.evidence.success_run import specimens_needed
 from dossier.evidence.weibull import fit_weibull
 from dossier.evidence.weibull_offset import fit_offset
 
@@ -77,3 +78,15 @@ def test_weibull_against_a_library_s_fit(seed):
     ours = theirs.logpdf(lives[~censored]).sum() + theirs.logsf(ends[censored]).sum()
     assert fit.log_likelihood == pytest.approx(ours, rel=1e-12)
     assert math.isclose(theirs.ppf(0.1), fit.life(0.1), rel_tol=1e-12)
+
+
+@pytest.mark.parametrize(("confidence", "reliability", "count"), [(0.90, 0.90, 22), (0.95, 0.95, 59), (0.90, 0.99, 230)])
+def test_s7_success_run_without_failure(confidence, reliability, count):
+    """ln(1 − C)/ln R = 21.85, 58.40, 229.1 (pages: harishsnotebook.com, deriving the success run theorem;
+    qualitydigest.com/print/27832). The binomial variant; the Bayesian one gives a specimen fewer. Exact."""
+    assert specimens_needed(reliability, confidence) == count
+
+
+def test_s8_success_run_with_one_failure_allowed():
+    """C = R = 0.95, one failure: 93 specimens (binomial table; recomputed). Exact."""
+    assert specimens_needed(0.95, 0.95, 1) == 93
