@@ -17,12 +17,12 @@ DEMO = Path(__file__).parents[2] / "projects" / "axle-link"
 Script = Callable[["Desk"], Awaitable[None]]
 
 
-def copied(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The demonstration project in `folder`, with everybody's key, and a state folder of its own."""
+def copied(folder: Path, monkeypatch: pytest.MonkeyPatch, project: Path = DEMO) -> Path:
+    """A copy of `project`, usually the demonstration one, in `folder`, with everybody's key and a state folder of its own."""
     monkeypatch.setenv("DOSSIER_STATE", str(folder / "state"))
     monkeypatch.setenv("DOSSIER_KEYS", str(folder / "keys"))
     place_keys(folder / "keys")
-    return Path(shutil.copytree(DEMO, folder / "axle-link"))
+    return Path(shutil.copytree(project, folder / "axle-link"))
 
 
 class Desk:

@@ -22,9 +22,20 @@ def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return copied(tmp_path, monkeypatch)
 
 
-@pytest.fixture
-def closed(root: Path) -> Path:
+@pytest.fixture(scope="module")
+def signed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The project as it was when the releaser had signed its last step."""
+    with pytest.MonkeyPatch.context() as patch:
+        return _back_to_the_last_signature(copied(tmp_path_factory.mktemp("signed"), patch))
+
+
+@pytest.fixture
+def closed(signed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the signed project."""
+    return copied(tmp_path, monkeypatch, signed)
+
+
+def _back_to_the_last_signature(root: Path) -> Path:
     history = Opened(root).folder.history()
     then = next(entry.id for entry in history.log() if entry.message.startswith(f"step 6 released by {RELEASER}"))
     wanted, now = history.tree_at(then), history.tree_at(history.head())

@@ -18,16 +18,23 @@ from tests.screens.project import PASSPHRASE, Desk, at_desk, copied
 REVIEWER, ENGINEER, RELEASER = "J. Adeyemi", "M. Olsen", "R. Hale"
 
 
-@pytest.fixture
-def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The project with every result current, the forces of the new rings conceded: step 3 waits for signatures only."""
-    folder = copied(tmp_path, monkeypatch)
-    opened = Opened(folder)
-    ids = [calculation.id for calculation in outdated_calculations(opened.project)]
-    opened.record(run_calculations(opened.project, ids, ENGINEER))
-    until, limit = "2027-06-30", "first 5 000 joints"
-    opened.record(concede(opened.view, "3.5", "deviation before manufacture", "as for index B", limit, until, RELEASER))
+@pytest.fixture(scope="module")
+def calculated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The project with every result current, the forces of the new rings conceded."""
+    with pytest.MonkeyPatch.context() as patch:
+        folder = copied(tmp_path_factory.mktemp("calculated"), patch)
+        opened = Opened(folder)
+        ids = [calculation.id for calculation in outdated_calculations(opened.project)]
+        opened.record(run_calculations(opened.project, ids, ENGINEER))
+        until, limit = "2027-06-30", "first 5 000 joints"
+        opened.record(concede(opened.view, "3.5", "deviation before manufacture", "as for index B", limit, until, RELEASER))
     return folder
+
+
+@pytest.fixture
+def root(calculated: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the calculated project: step 3 waits for signatures only."""
+    return copied(tmp_path, monkeypatch, calculated)
 
 
 async def read_and_accept(desk: Desk) -> int:
