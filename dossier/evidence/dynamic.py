@@ -274,7 +274,8 @@ def _described(
     if stiffness.real <= 0:
         raise EvaluationError(
             f"the load falls while the travel rises (loss angle {math.degrees(cmath.phase(stiffness)):.4g}° "
-            f"at {fit.frequency:.4g} Hz): turn the sign of one channel, or state moving_mass where the fixture swings beyond its resonance"
+            f"at {fit.frequency:.4g} Hz): turn the sign of one channel, or state moving_mass where the "
+            "fixture swings beyond its resonance"
         )
     return DynamicStep(
         frequency=fit.frequency,
