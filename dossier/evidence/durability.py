@@ -197,7 +197,7 @@ class _Course:
         if self.outlier.any():
             places = ", ".join(f"{each:,.0f}" for each in x[self.outlier][:5])
             more = f" and {int(self.outlier.sum()) - 5} more" if self.outlier.sum() > 5 else ""
-            self.notes.append(f"single outlying rows not used, at {places}{more} cycles")
+            self.notes.append(f"outlying rows not used, at {places}{more} cycles")
         self.kept = np.flatnonzero(~self.outlier)
         values = y[self.kept]
         starts = [*np.searchsorted(self.kept, restarts).tolist(), *breaks(values, scatter)]
