@@ -240,7 +240,7 @@ class _Course:
         place = self._sustained(below, limit, notes)
         if place is None:
             return None, None
-        above = (self.y >= limit + 3 * self.smooth.scatter) & (self.x > x[min(place + SUSTAINED, len(x)) - 1])
+        above = (self.y >= limit + 3 * self.smooth.scatter) & (self.x > x[place])
         again = np.flatnonzero(above[:-1] & above[1:])
         if len(again):
             notes.append(
