@@ -17,6 +17,7 @@ _LARGEST = 8 << 20
 _DELIMITERS = (";", "\t", ",", BLANKS)
 _WORD = re.compile(r"[^\W\d_]")
 _COMMENT = ("#", "%", "//")
+_BRACKETED = re.compile(r"^(.*?)\s*[\[(]\s*([^\[\]()]+?)\s*[\])]$")
 _MARKED = re.compile(r"^(.*\d)\s*([+*])$")
 
 
@@ -132,7 +133,7 @@ def _names_row(fields: list[tuple[int, list[str]]]) -> int | None:
 def _table(name: str, fields: list[tuple[int, list[str]]], delimiter: str) -> NamedTable:
     (_, names), body = fields[0], fields[1:]
     names, body = _without_trailing(names, body)
-    headed = [split_unit(text) for text in names]
+    headed = [_split_unit(text) for text in names]
     if body and all(not text or _is_unit(bare_unit(text)) for text in body[0][1]) and any(body[0][1]):
         headed = [(text, bare_unit(unit)) for (text, _), unit in zip(headed, body[0][1], strict=False)]
         body = body[1:]
@@ -145,6 +146,13 @@ def _table(name: str, fields: list[tuple[int, list[str]]], delimiter: str) -> Na
         NamedColumn(text, unit, tuple(row[place] for _, row in body), lines, decimal, place + 1, name)
         for place, (text, unit) in enumerate(headed)
     ))  # fmt: skip
+
+
+def _split_unit(text: str) -> tuple[str, str]:
+    """Name and unit, of compound units too."""
+    name, unit = split_unit(text)
+    match = None if unit else _BRACKETED.match(text)
+    return (match[1], match[2]) if match and _is_unit(match[2]) else (name, unit)
 
 
 def _is_unit(text: str) -> bool:

@@ -26,11 +26,11 @@ def answer(asked: Asked) -> dict[str, Any]:
     warnings = [*curve.problems, *_wrong_size(travel, load, asked, shown)]
     cycle, cycles = _cycle(load, asked, warnings)
     window = _window(load, cycle, asked, shown, warnings)
-    whole = evaluate_static(travel, load, StaticSettings(*window, cycle=cycle, zero="start"))
+    whole = evaluate_static(travel, load, StaticSettings(*window, cycle=cycle))
     part = whole
     if asked.fixture_compliance:
         compliance = asked.fixture_compliance * shown.force / shown.displacement
-        part = evaluate_static(travel, load, StaticSettings(*window, cycle=cycle, zero="start", fixture_compliance=compliance))
+        part = evaluate_static(travel, load, StaticSettings(*window, cycle=cycle, fixture_compliance=compliance))
     if whole.stiffness <= 0:
         raise EvaluationError(
             f"{curve.file}: the load falls while the travel rises ({whole.stiffness:.4g}): one channel has the opposite "
