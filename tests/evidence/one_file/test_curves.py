@@ -85,7 +85,7 @@ def test_a_cycle_or_a_window_that_is_not_there_is_refused(files):
         evaluate_file(files["english"], kind="static", force_window=(-20_000.0, 20_000.0))
 
 
-def test_a_load_in_kN_named_N_is_questioned(tmp_path, record):
+def test_a_load_in_kilonewton_named_newton_is_questioned(tmp_path, record):
     path = tmp_path / "wrong.csv"
     wrong = replace(dialects.ENGLISH, unit_names=("s", "mm", "N"))
     dialects.write(path, wrong, record.time, record.travel, record.load)
