@@ -8,6 +8,7 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.evidence_specimens import started
 from dossier.checks.view import View
+from dossier.methods.evidence_recorded import RECORDED
 from dossier.records.evidence import Channel, Equipment, EvidenceItem, SchemeRecord
 from dossier.units import amount
 
@@ -68,10 +69,12 @@ def _needs(view: View, item: EvidenceItem) -> Iterator[Need]:
         load, travel = DIRECTIONS[item.quantity]
         scheme = view.project.find(item.scheme) if item.scheme else None
         ends = {load: [], travel: []}  # type: dict[str, list[float]]
-        if isinstance(scheme, SchemeRecord):
+        if isinstance(scheme, SchemeRecord) and scheme.low is not None and scheme.high is not None:
             ends[load if scheme.between == "load" else travel] = [scheme.low, scheme.high]
         for name, values in ends.items():
             yield (name,), values, SCHEME_UNITS[name]
+    elif item.quantity in RECORDED:
+        yield from _recorded_needs(view, item)
     else:
         values = [sample.value for sample in item.samples if sample.value is not None]
         dimensions = _dimensions(item.unit)
@@ -83,6 +86,19 @@ def _needs(view: View, item: EvidenceItem) -> Iterator[Need]:
             yield ("force",), [], "N"
     if item.temperature is not None:
         yield ("temperature",), [item.temperature], "°C"
+
+
+def _recorded_needs(view: View, item: EvidenceItem) -> Iterator[Need]:
+    """Load and travel of a harmonic or endurance record; the channel of a load history."""
+    scheme = view.project.find(item.scheme) if item.scheme else None
+    settings = getattr(scheme, item.quantity, None)
+    if item.quantity == "load_history":
+        channel = settings.channel if settings else "force"
+        yield (channel,), [], SCHEME_UNITS[channel]
+        return
+    amplitude = settings.amplitude if item.quantity == "dynamic" and settings else None
+    yield ("force",), [], "N"
+    yield ("displacement",), [-amplitude, amplitude] if amplitude else [], "mm"
 
 
 def _dimensions(unit: str) -> tuple[str, ...]:

@@ -167,6 +167,18 @@ def _survived(
 
 def _failed_below(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> bool:
     """Whether a part failed at a value that lies below the limit with its uncertainty."""
-    entries = item.result.inputs.get(found.name, []) if item.result else []
-    failed = [units.convert(e["value"], found.unit, requirement.unit) for e in entries if not e.get("survived")]
+    failed = [units.convert(value, found.unit, requirement.unit) for value in _failed_at(item, found.name)]
     return any(decide(requirement.limit, *_band_of_one(item, value)) == "not met" for value in failed)
+
+
+def _failed_at(item: EvidenceItem, name: str) -> list[float]:
+    """Values of the parts of a group that failed: as entered, or as a record of their cycles gave them."""
+    if item.result is None:
+        return []
+    group = item.result.inputs.get(name.removeprefix("share_"), [])
+    if item.quantity != "durability":
+        return [entry["value"] for entry in group if not entry.get("survived")]
+    lead = "share" if name.startswith("share_") else "specimen"
+    ended = [e["specimen"] for e in group if (c := item.result.value(f"censored:{e['specimen']}")) and c.value == 0]
+    values = [item.result.value(f"{lead}:{specimen}") for specimen in ended]
+    return [value.value for value in values if value is not None and value.value is not None]

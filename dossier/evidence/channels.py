@@ -8,10 +8,15 @@ from dossier import units
 
 STORED = {
     "time": "s", "force": "N", "displacement": "mm", "angle": "°", "torque": "N·mm", "temperature": "°C",
+    "cycles": "cycles", "stiffness": "N/mm", "loss_angle": "°",
 }  # fmt: skip
+_COUNTS = ("", "-", "1")
 
 _WORDS = {
     "time": ("time", "zeit", "temps"),
+    "cycles": ("cycle", "zyklen", "zyklus", "lastspiel", "schwingspiel", "lastwechsel"),
+    "stiffness": ("stiffness", "steifigkeit", "raideur"),
+    "loss_angle": ("loss angle", "verlustwinkel", "phase"),
     "torque": ("torque", "moment", "couple"),
     "force": ("force", "kraft", "load", "last"),
     "temperature": ("temp",),
@@ -37,6 +42,8 @@ def factor(unit: str, channel: str) -> tuple[float, float]:
     Raises dossier.units.UnitError for a unit that is not accepted or belongs to another quantity.
     """
     stored = STORED[channel]
+    if channel == "cycles" and unit in _COUNTS:
+        return 1.0, 0.0
     if unit in _MACHINE_UNITS:
         base, scale = _MACHINE_UNITS[unit]
         return scale * units.convert(1.0, base, stored), 0.0

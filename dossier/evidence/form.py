@@ -143,10 +143,11 @@ class ReadingScheme:
         cls, form: FileForm, channels: tuple[ChannelReading, ...] = (), cycle: int = 4
     ) -> ReadingScheme:
         """The scheme that reads files of this form; without `channels` the guessed ones that have a unit."""
+        counted = any(column.channel == "stiffness" for column in form.columns)
         guessed = tuple(
             ChannelReading(column.channel, column.number, column.name, column.unit)
             for column in form.columns
-            if column.channel and column.unit
+            if column.channel and (column.unit or counted and column.channel == "cycles")
         )
         return cls(
             form.encoding, form.delimiter, form.decimal, form.header_lines, form.footer_lines, form.names_line,

@@ -8,6 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from dossier.methods.evidence_base import EvidenceMethod
+from dossier.methods.evidence_recorded import RECORDED, settings_of
 from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
 from dossier.methods.shape import older_shapes
@@ -17,15 +18,20 @@ from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
 
 CURVES = ("radial", "axial", "torsional", "conical")
+WITH_FILES = (*CURVES, *RECORDED)
 
 
 @cache
 def evidence_methods() -> dict[str, EvidenceMethod]:
     """Every evaluation by id."""
+    from dossier.methods.evidence_durability import DurabilityLife
+    from dossier.methods.evidence_dynamic import DynamicStiffness
+    from dossier.methods.evidence_load_history import LoadHistoryDamage
     from dossier.methods.evidence_single import SingleValues, YesNo
     from dossier.methods.evidence_static import StaticStiffness
 
-    return {method.id: method for method in (StaticStiffness(), SingleValues(), YesNo())}
+    recorded = (StaticStiffness(), DynamicStiffness(), DurabilityLife(), LoadHistoryDamage())
+    return {method.id: method for method in (*recorded, SingleValues(), YesNo())}
 
 
 def method_of_item(item: EvidenceItem) -> EvidenceMethod:
@@ -52,7 +58,7 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
     }
     if item.margin:
         values["margin"] = {"low": item.margin.low, "high": item.margin.high}
-    if item.quantity in CURVES:
+    if item.quantity in WITH_FILES:
         values |= _scheme(project, item, resolved)
     elif item.quantity == "single":
         values["unit"] = item.unit
@@ -157,6 +163,13 @@ def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
         named = f'scheme = "{item.scheme}" names no reading scheme' if item.scheme else "scheme is empty"
         resolved.problems.append(f"{named}; name one of reading_schemes.toml")
         return {}
+    if item.quantity in RECORDED:
+        return settings_of(project, item, scheme, resolved)
+    try:
+        low, high = scheme.window
+    except ValueError as error:
+        resolved.problems.append(str(error))
+        return {}
     fields = ("reading", "between", "low", "high", "cycle", "stiffness", "fixture_compliance")
     resolved.sources |= {name: f"{scheme.id}.{name}" for name in fields}
-    return {"quantity": item.quantity, **{name: getattr(scheme, name) for name in fields}}
+    return {"quantity": item.quantity, **{name: getattr(scheme, name) for name in fields}, "low": low, "high": high}

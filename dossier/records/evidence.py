@@ -12,7 +12,9 @@ from dossier.records.requirement import Agreement
 
 Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
-Quantity = Literal["radial", "axial", "torsional", "conical", "single", "yes_no"]
+Quantity = Literal[
+    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "yes_no"
+]
 Digest = str
 
 
@@ -106,6 +108,7 @@ class EvidenceItem(Record):
     margin: EquivalenceMargin | None = None
     budget: list[Contribution] = Field(default_factory=list)
     repeats: str = Field(EMPTY, description="evidence item that this one repeats")
+    related_to: str = Field(EMPTY, description="static item of the same specimens a dynamic stiffness is related to")
     documents: list[str] = Field(default_factory=list)
     samples: list[Sample] = Field(default_factory=list)
     deviations: str = EMPTY
@@ -178,24 +181,79 @@ class Equipment(Record):
     channel: list[Channel] = Field(default_factory=list)
 
 
+class DynamicReading(Part):
+    """How a harmonic record is evaluated; frequency and amplitude of the step that decides."""
+
+    frequency: float = q("Hz", "frequency of the step that decides", above=0)
+    amplitude: float = q("mm", "travel amplitude (half the range) of the step that decides", above=0)
+    moving_mass: float = q("kg", "mass between specimen and load cell that moves with the travel", 0.0, at_least=0)
+    channel_delay: float = q("s", "time by which the load is recorded later than the travel", 0.0)
+    settling: float = q("cycles", "cycles left out at the start of a step", 1.0, at_least=0)
+    source: str = Field(EMPTY, description="where mass and delay come from, such as a blank test")
+
+
+class DurabilityReading(Part):
+    """How a table of cycles against stiffness is evaluated."""
+
+    loss: float = q("-", "lost share of the stiffness that ends the life", above=0, shown="%")
+    reference_cycles: float | None = q("cycles", "cycles of the reference stiffness; the first settled rows if empty",
+                                       None, at_least=0)  # fmt: skip
+    planned_cycles: float | None = q("cycles", "cycles the test is planned for", None, above=0)
+    temperature_factor: float | None = Field(None, description="relative change of stiffness per K, negative for rubber")
+    reference_temperature: float = q("°C", "temperature the stiffness is brought to", 23.0, above=-273.15)
+    source: str = Field(EMPTY, description="where the temperature factor comes from")
+
+    @model_validator(mode="after")
+    def _a_share(self) -> DurabilityReading:
+        if self.loss >= 1:
+            raise ValueError(f"loss = {self.loss} must be below 1, such as 0.2 for 20 %; correct it")
+        return self
+
+
+class LoadHistoryReading(Part):
+    """How a measured load history is counted and held against the design programme of a load case."""
+
+    channel: Literal["force", "torque", "displacement", "angle"] = "force"
+    sn_range: float = Field(gt=0, description="range on the S-N line, in the stored unit of the channel (N, N·mm, mm, °)")
+    sn_cycles: float = q("cycles", "cycles to failure at that range", above=0)
+    exponents: list[float] = Field(min_length=1, description="slopes k of the S-N lines; the first one decides")
+    hysteresis: float = Field(0.0, ge=0, description="reversals smaller than this do not count, unit of the range")
+    repeats: float = Field(1.0, gt=0, description="how many times the measured history fills what the programme stands for")
+    programme: str = Field(EMPTY, description="load case whose blocks it is held against")
+    source: str = Field(EMPTY, description="where line and exponents come from")
+
+
 class SchemeRecord(Record):
     """reading_schemes.toml: how the files of one machine are read and evaluated."""
 
     title: str = Field(min_length=1)
     reading: dict[str, Any] = Field(description="form of the file and its columns, as the import found or was told")
     between: Literal["load", "travel"] = "load"
-    low: float = Field(description="lower end of the evaluated range, in N, mm, N·mm or °")
-    high: float = Field(description="upper end of the evaluated range")
+    low: float | None = Field(None, description="lower end of the evaluated range of a static curve, in N, mm, N·mm or °")
+    high: float | None = Field(None, description="upper end of the evaluated range")
     cycle: int = Field(4, ge=1, description="cycle whose loading branch is evaluated")
     stiffness: Literal["secant", "least squares"] = "secant"
     fixture_compliance: float = Field(0.0, ge=0, description="mm/N or °/(N·mm), from a blank test")
     fixture_source: str = EMPTY
+    dynamic: DynamicReading | None = None
+    durability: DurabilityReading | None = None
+    load_history: LoadHistoryReading | None = None
 
     @model_validator(mode="after")
     def _ordered(self) -> SchemeRecord:
-        if self.high <= self.low:
+        if (self.low is None) != (self.high is None):
+            missing = "low" if self.low is None else "high"
+            raise ValueError(f"{missing} is missing; a range needs both ends")
+        if self.low is not None and self.high is not None and self.high <= self.low:
             raise ValueError(f"high = {self.high} must exceed low = {self.low}; swap the two")
         return self
+
+    @property
+    def window(self) -> tuple[float, float]:
+        """Both ends of the evaluated range. Raises ValueError where the scheme is not for static curves."""
+        if self.low is None or self.high is None:
+            raise ValueError(f"{self.id}.low and {self.id}.high are empty; a static evaluation needs both ends of its range")
+        return self.low, self.high
 
 
 class Document(Record):

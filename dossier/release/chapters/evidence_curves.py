@@ -148,7 +148,7 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
     load = np.asarray(curve.channel("torque" if rotational else "force"), float)
     travel = np.asarray(curve.channel("angle" if rotational else "displacement"), float)
     settings = StaticSettings(
-        scheme.low, scheme.high, between=scheme.between, cycle=scheme.cycle, fixture_compliance=scheme.fixture_compliance,
+        *scheme.window, between=scheme.between, cycle=scheme.cycle, fixture_compliance=scheme.fixture_compliance,
         zero="start", rotational=rotational,
     )  # fmt: skip
     evaluated = evaluate_static(travel, load, settings)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
+from dossier.methods.evidence_recorded import reading_words
 from dossier.methods.evidence_working import window_in_words
 from dossier.records.evidence import Channel, Document, Equipment, SchemeRecord, Specimen
 from dossier.release.facts import Facts
@@ -46,8 +47,7 @@ def _channel(channel: Channel) -> tuple[str, ...]:
 def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
     rows = [
         Row(
-            (bold(s.id), s.title, f"{window_in_words(s.low, s.high, s.between, _rotational(s))}, by {s.between}",
-             str(s.cycle), s.stiffness, _compliance(s), s.fixture_source or "–"),
+            (bold(s.id), s.title, *(_static_columns(s) if s.low is not None else (reading_words(s), "–", "–", "–", "–"))),
             anchor=s.id, anchor_title=f"{s.id} {s.title}",
         )
         for s in facts.project.of_kind(SchemeRecord)
@@ -57,6 +57,12 @@ def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
     columns = [Column("", 32), Column("reading scheme"), Column("between", 110), Column("cycle", 26, "r"),
                Column("stiffness", 54), Column("compliance", 70), Column("from", 110)]  # fmt: skip
     return block(kit, "Reading", [Wide(kit, table(kit, columns, rows, **SMALL))], "how files are read and evaluated")
+
+
+def _static_columns(scheme: SchemeRecord) -> tuple[str, ...]:
+    window = window_in_words(*scheme.window, scheme.between, _rotational(scheme))
+    return (f"{window}, by {scheme.between}", str(scheme.cycle), scheme.stiffness, _compliance(scheme),
+            scheme.fixture_source or "–")  # fmt: skip
 
 
 def _rotational(scheme: SchemeRecord) -> bool:
