@@ -33,6 +33,7 @@ _MACHINE_UNITS = {"ms": ("s", 1e-3), "daN": ("N", 10.0), "lbf": ("N", 4.44822161
 _ENCLOSED = re.compile(r"^(.*?)\s*[\[(]\s*([^\[\]()]*(?:\([^()]*\))?[^\[\]()]*)\s*[\])]\s*$")
 _SLASHED = re.compile(r"^(.+?)\s*/\s*(\S+)$")
 _IN = re.compile(r"^(.+?)\s+in\s+(\S+)$")
+_TRAILING = re.compile(r"^(.{2,}?)_([^_\W\d]+)$")
 
 
 def factor(unit: str, channel: str) -> tuple[float, float]:
@@ -75,9 +76,9 @@ def bare_unit(text: str) -> str:
 
 
 def split_unit(name: str) -> tuple[str, str]:
-    """Column name and unit: "Force [kN]", "Kraft (N)", "s/mm", "Kraft in kN" → name, unit ("" if none)."""
+    """Column name and unit: "Force [kN]", "Kraft (N)", "s/mm", "Kraft in kN", "force_kN" → name, unit ("" if none)."""
     text = name.strip()
-    for pattern in (_ENCLOSED, _SLASHED, _IN):
+    for pattern in (_ENCLOSED, _SLASHED, _IN, _TRAILING):
         match = pattern.match(text)
         if match and is_unit(match.group(2).strip()):
             return match.group(1).strip(), match.group(2).strip()

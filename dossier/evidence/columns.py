@@ -9,7 +9,7 @@ from pathlib import Path
 
 from dossier import units
 from dossier.evidence.channels import bare_unit, is_unit, split_unit
-from dossier.evidence.encoding import head_lines, opened
+from dossier.evidence.encoding import head_lines, opened, size_of
 from dossier.evidence.errors import EvaluationError, UnreadableFile, quoted, where
 from dossier.evidence.numbers import BLANKS, complaint, is_gap, split_fields, value
 
@@ -98,7 +98,7 @@ def read_named(path: Path) -> NamedTable:
     """
     name = path.name
     with opened(path, name) as handle:
-        size = path.stat().st_size
+        size = size_of(handle)
         if size > _LARGEST:
             raise UnreadableFile(f"{name}: {size} bytes; a table of specimens has at most {_LARGEST}; is it the right file?")
         _, lines = head_lines(handle, name, size, _LARGEST)

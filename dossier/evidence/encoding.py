@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import codecs
+import io
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+from dossier.evidence.containers import HEAD, text_of_container
 from dossier.evidence.errors import UnreadableFile, where
 
 CHUNK = 1 << 22
@@ -31,13 +33,33 @@ class TextForm:
 
 
 def opened(path: Path, name: str) -> BinaryIO:
-    """The file, open for reading bytes; UnreadableFile says why it is not."""
+    """The text of the file, open for reading bytes; UnreadableFile says why it is not.
+
+    A container of tables (workbook, TDMS, MAT) is given as the text of its table.
+    """
     try:
-        return path.open("rb")
+        handle = path.open("rb")
     except OSError as error:
         raise UnreadableFile(
             f"{name} cannot be opened: {error.strerror}; expected a text file"
         ) from error
+    try:
+        text = text_of_container(path, name, handle.read(HEAD))
+    except BaseException:
+        handle.close()
+        raise
+    if text is None:
+        handle.seek(0)
+        return handle
+    handle.close()
+    return io.BytesIO(text)
+
+
+def size_of(handle: BinaryIO) -> int:
+    """Number of bytes behind `handle`, which is left at its start."""
+    size = handle.seek(0, io.SEEK_END)
+    handle.seek(0)
+    return size
 
 
 def detect(head: bytes, name: str) -> TextForm:

@@ -13,7 +13,7 @@ from typing import BinaryIO
 import numpy as np
 
 from dossier.evidence.channels import factor
-from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, opened, split_lines
+from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, opened, size_of, split_lines
 from dossier.evidence.errors import Cancelled, EvaluationError, UnreadableFile, line_list
 from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
 from dossier.evidence.locate import Place, locate
@@ -76,7 +76,7 @@ def read_curve(
     path = Path(path)
     name = name or path.name
     with opened(path, name) as handle:
-        size = path.stat().st_size
+        size = size_of(handle)
         form, place = _located(handle, name, size, scheme)
         rows, numbers, notes = _Reader(handle, form, scheme, place, name, size).read(
             progress or (lambda share: None), _stopper(cancel)

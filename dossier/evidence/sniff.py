@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from dossier.evidence.channels import STORED, guess_channel, is_unit
-from dossier.evidence.encoding import TextForm, count_lines, head_lines, opened, split_lines
+from dossier.evidence.encoding import TextForm, count_lines, head_lines, opened, size_of, split_lines
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import Column, FileForm
 from dossier.evidence.numbers import is_gap, is_number, split_fields
@@ -26,7 +26,7 @@ def sniff(path: Path | str, name: str = "") -> FileForm:
     path = Path(path)
     name = name or path.name
     with opened(path, name) as handle:
-        size = path.stat().st_size
+        size = size_of(handle)
         form, lines, tail, table = _head(handle, name, size)
         footer = _footer_lines(tail, table)
         rows = count_lines(handle, form) - table.first - footer

@@ -38,7 +38,8 @@ def test_bytes(tmp_path, kind, data):
 
 
 cells = st.one_of(
-    st.floats(-1e9, 1e9).map(lambda number: f"{number:.6g}"), st.sampled_from(["", "nan", "-", "1e400", "yes", "no", "reference", "x"])
+    st.floats(-1e9, 1e9).map(lambda number: f"{number:.6g}"),
+    st.sampled_from(["", "nan", "-", "1e400", "yes", "no", "reference", "x"]),
 )
 
 
