@@ -144,7 +144,7 @@ class TiltingLayer:
     def prescribed(self, placement: PinPlacement) -> np.ndarray:
         """Displacement amplitudes (N, 3(N + 1)) of both faces."""
         result = np.zeros((len(self.finite.mesh.nodes), 3 * (self.kinematics.harmonics + 1)))
-        result[self.finite.held, :2] = self.closed.outer
+        self.finite.place_outer(result, self.closed.outer)
         result[self.finite.mesh.inner] = rigid_placement(
             self.kinematics, self.inner, self.closed.pin_offset + placement.axial, placement.radial, placement.tilt
         )

@@ -332,7 +332,7 @@ class _AxisymmetricLoading(_Loading):
     def path(self, motion: float) -> np.ndarray:
         axial = self.direction == "axial"
         result = np.zeros((len(self.finite.mesh.nodes), 2 if axial else 3))
-        result[self.finite.held, :2] = self.closed.outer
+        self.finite.place_outer(result, self.closed.outer)
         result[self.finite.mesh.inner, 1] = self.closed.pin_offset + (motion if axial else 0.0)
         if not axial:
             result[self.finite.mesh.inner, 2] = motion

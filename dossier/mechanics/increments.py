@@ -18,10 +18,11 @@ from dossier.mechanics.rubber_body import RubberBody, axisymmetric_gradient, gra
 
 @dataclass(frozen=True)
 class Faces:
-    """Node numbers of the face on the pin, which moves, and of the face that is held."""
+    """Node numbers of the face on the pin, which moves, of the face that is held, and of nodes held along z only."""
 
     moved: np.ndarray
     held: np.ndarray
+    guided: np.ndarray | tuple[()] = ()
 
 
 def stiffness_around(
@@ -77,6 +78,8 @@ class _StateTangent:
         shape = (len(self.body.nodes), len(field.components))
         held = np.zeros(shape, bool)
         held[faces.moved] = held[faces.held] = True
+        if len(faces.guided) and 1 in field.components:
+            held[faces.guided, field.components.index(1)] = True
         given = np.zeros((*shape, len(names)))
         place = self.place[faces.moved] - [0.0, pin_centre]
         for case, name in enumerate(names):

@@ -32,6 +32,7 @@ from dossier.mechanics.strain_average import AveragedStrain, averaged_principal_
 LEFT_OUT = (
     "a face held by friction alone: it would slip or lift where this bonded face carries shear or tension",
     "the uneven closing of half shells around the axis: the mean radial travel of both shells is applied",
+    "rubber that creases in the gap between two rings or flows over their edges: it bulges, led by the edges",
     "viscosity, softening by first loads and set: the rubber is elastic",
     "cavitation of rubber under hydrostatic tension",
     "the compliance of pin, rings and shells: they are rigid",
@@ -56,7 +57,7 @@ class ShellClosing:
 class RingTravel:
     """Two outer rings pressed together by `travel` each along the axis; `gap` between their edges before, in mm.
 
-    The rubber in the gap (|z| < gap/2 on the outer face) is free.
+    The rubber in the gap (|z| < gap/2 on the outer face) may bulge, but not flow over the ring edges.
     """
 
     travel: float
@@ -199,7 +200,7 @@ def through_stages(
 
 
 def _stage_load(finite: FiniteLayer, resting: RestingLayer, motion: OuterMotion) -> StageLoad:
-    force = resting.equilibrium.forces[finite.held]
+    force = finite.outer_forces(resting.equilibrium.forces)
     upper = finite.mesh.nodes[finite.held, 1] > 0.0
     area = outer_face_pressure(finite.body, finite.mesh, finite.held, resting.equilibrium.state).projected_area
     inwards = -float(force[:, 0].sum())

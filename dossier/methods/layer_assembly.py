@@ -19,6 +19,7 @@ from dossier.methods.layer_finite import (
     assembly_of,
     banded_inputs,
     gap_before,
+    gap_warnings,
     half_cells,
     law_warnings,
     layer_arguments,
@@ -91,7 +92,7 @@ class LayerAssemblyMethod(Method):
         if given.carrier == "rings" and given.gap is not None and gap_before(given) == 0:
             raise InputError("travel and gap are both 0 mm: rings that touch and were not moved leave no pre-stress; give the "
                              "travel of each ring, and the gap after assembly")  # fmt: skip
-        warnings = law_warnings(given)
+        warnings = [*law_warnings(given), *gap_warnings(given)]
         try:
             nominal = _assembled(given)
         except AssemblyStopped as stopped:

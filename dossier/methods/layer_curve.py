@@ -15,6 +15,7 @@ from dossier.methods.layer_finite import (
     LAW_WORDS,
     MESH_ORDER,
     banded_inputs,
+    gap_warnings,
     half_cells,
     law_warnings,
     mesh_line,
@@ -74,7 +75,7 @@ class LayerCurveMethod(Method):
         if found.tangents() is not None:
             values["hardening"] = _ratio(found.tangents())
         detail = {"points": found, "series": series}
-        return Outcome(values, [*law_warnings(given), *_warnings(found)], outside, detail)
+        return Outcome(values, [*law_warnings(given), *gap_warnings(given), *_warnings(found)], outside, detail)
 
     def working(self, given: CurveInput, outcome: Outcome) -> Working:
         working, found = Working(), outcome.detail["points"]
