@@ -26,12 +26,13 @@ class OneAtATime:
 
     def values(self) -> dict[str, Value]:
         """Every value with one contribution per cause that moves it."""
-        return {name: Value(value, self._contributions(name, value)) for name, value in self.nominal.items()}
+        return {name: Value(value, self.contributions(name, value)) for name, value in self.nominal.items()}
 
-    def _contributions(self, name: str, value: float) -> tuple[Contribution, ...]:
+    def contributions(self, name: str, value: float) -> tuple[Contribution, ...]:
+        """One line per cause that moves `value`, measured from it; ends that do not give the name are passed over."""
         lines = []
         for cause, ends in self.at_ends.items():
-            differences = [end[name] - value for end in ends]
+            differences = [end[name] - value for end in ends if name in end]
             if any(differences):
                 lines.append(Contribution(cause, min(0.0, *differences), max(0.0, *differences)))
         return tuple(lines)

@@ -121,10 +121,9 @@ class LayerStiffnessMethod(Method):
         working.line("Δ_1", "opening term at the first edge", "cos(θ_1)³/3 − cos(θ_1)", "-")
         working.line("Δ_2", "opening term at the second edge", "cos(θ_2)³/3 − cos(θ_2)", "-")
         working.line(
-            "c_t′", "torsional stiffness, closed form", "6·π·G·(Δ_2 − Δ_1)/(1/a³ − 1/b³)", "N·mm/rad",
-            "exact for free conical faces, derived in the method's tests",
+            "c_t", "torsional stiffness, closed form", "6·π·G·(Δ_2 − Δ_1)/(1/a³ − 1/b³)·π/180000", "N·m/°",
+            "exact for free conical faces, derived in the method's tests", result=True,
         )  # fmt: skip
-        working.line("c_t", "the same for a degree, in N·m", "c_t′·π/180000", "N·m/°", result=True)
         closed = zone_torsion_stiffness(*_arguments(given)[:5])
         elements: Value = outcome.values["torsional"]  # type: ignore[assignment]
         deviation = elements.value / closed - 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from dossier import units
 from dossier.methods.bands import band_causes
 from dossier.methods.base import Basis, Contribution, Method, Outcome, ResultField, Value
 from dossier.methods.layer_assembly import describe_inputs
@@ -154,7 +155,14 @@ def _ratio(tangents: tuple[tuple[float, float], tuple[float, float], tuple[float
 
 
 def _units(given: CurveInput) -> tuple[str, str, str]:
-    return ("rad", "N·mm", "N·mm/rad") if given.direction in TURNING else ("mm", "N", "N/mm")
+    """Units of travel, load and stiffness in the working: those of requirements."""
+    return ("°", "N·m", "N·m/°") if given.direction in TURNING else ("mm", "kN", "kN/mm")
+
+
+def _in_units(given: CurveInput, travel: float, load: float) -> tuple[float, float]:
+    stored = ("rad", "N·mm") if given.direction in TURNING else ("mm", "N")
+    shown = _units(given)
+    return units.convert(travel, stored[0], shown[0]), units.convert(load, stored[1], shown[1])
 
 
 def _secant_lines(working: Working, given: CurveInput, found: Points) -> None:
@@ -163,12 +171,12 @@ def _secant_lines(working: Working, given: CurveInput, found: Points) -> None:
         working.fact("secant", "an end of the evaluated range was not reached")
         return
     travel, load, stiffness = _units(given)
-    for mark, words, (s, f) in (("1", "lower", ends[0]), ("2", "upper", ends[1])):
+    for mark, words, point in (("1", "lower", ends[0]), ("2", "upper", ends[1])):
+        s, f = _in_units(given, *point)
         working.given(f"s_{mark}", f"travel at the {words} end of the evaluated range", s, travel, "finite elements")
         working.given(f"F_{mark}", "load there", f, load, "finite elements")
-    working.line("c", "secant stiffness over the evaluated range", "(F_2 − F_1)/(s_2 − s_1)", stiffness, "as evidence.static")
-    shown = "c·π/180000" if given.direction in TURNING else "c/1000"
-    working.line("c′", "the same as shown", shown, "N·m/°" if given.direction in TURNING else "kN/mm", result=True)
+    working.line("c", "secant stiffness over the evaluated range", "(F_2 − F_1)/(s_2 − s_1)", stiffness, "as evidence.static",
+                 result=True)  # fmt: skip
 
 
 def _tangent_lines(working: Working, given: CurveInput, found: Points) -> None:
@@ -178,8 +186,9 @@ def _tangent_lines(working: Working, given: CurveInput, found: Points) -> None:
         return
     travel, load, stiffness = _units(given)
     first, before, last = tangents
-    for mark, words, (s, f) in (("0", "at the first twentieth", first), ("3", "a twentieth before the end", before),
-                                ("4", "at the end", last)):  # fmt: skip
+    for mark, words, point in (("0", "at the first twentieth", first), ("3", "a twentieth before the end", before),
+                               ("4", "at the end", last)):  # fmt: skip
+        s, f = _in_units(given, *point)
         working.given(f"s_{mark}", f"travel {words}", s, travel, "finite elements")
         working.given(f"F_{mark}", f"load {words}", f, load, "finite elements")
     working.line("c_0", "tangent at the start", "F_0/s_0", stiffness)

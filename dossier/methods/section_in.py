@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from dossier.methods.base import InputError, MethodInput
 from dossier.methods.shapes_in import CarrierIn, CoreIn, LayerIn, PinIn, joint_shape
 from dossier.records.base import Banded, Part, q, reduced
-from dossier.records.design import Face
+from dossier.records.design import Face, Tolerance
 from dossier.records.load import Block, LoadCase
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ class SectionShapeIn(Part):
 
 
 class SectionInput(MethodInput):
-    """Section and elastic constants of pin, core, rubber and rings or half shells."""
+    """Section, elastic constants of pin, core, rubber and rings or half shells, tolerances of the layer's radii."""
 
     design: SectionShapeIn = q("-", "dimensions of the section", link="design")
     pin_modulus: Banded = q("MPa", "Young's modulus of the pin", symbol="E_p", link="design.pin.material->youngs_modulus")
@@ -52,6 +52,10 @@ class SectionInput(MethodInput):
         "MPa", "bulk modulus of the rubber, with its band", symbol="K", link="design.layer.compound->bulk_modulus")
     inner_face: Face = q("-", "how the rubber is held on the pin", "bonded", link="design.layer.inner_face")
     outer_face: Face = q("-", "how the rubber is held in rings or half shells", "bonded", link="design.layer.outer_face")
+    inner_tolerance: Tolerance | None = q(
+        "mm", "deviations of the layer's inner radius", None, link="design.tolerances.layer.inner_radius")
+    outer_tolerance: Tolerance | None = q(
+        "mm", "deviations of the layer's outer radius", None, link="design.tolerances.layer.outer_radius")
 
 
 class LoadedInput(SectionInput):

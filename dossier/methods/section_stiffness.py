@@ -6,11 +6,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from dossier import units
-from dossier.methods.base import Basis, Contribution, Method, Outcome, ResultField, Value
+from dossier.methods.base import Basis, Method, Outcome, ResultField, Value
+from dossier.methods.section_bands import MESH_LINE, CoarseSection, banded_values, section_causes
 from dossier.methods.section_in import SectionInput, section_materials, section_shape
 from dossier.methods.working import Working
-from dossier.records.base import Banded, q
-from dossier.records.design import Tolerance
 
 if TYPE_CHECKING:
     from dossier.mechanics.layer import LayerStiffness
@@ -30,15 +29,6 @@ SECTION_BASIS = (
 )
 
 
-class SectionStiffnessInput(SectionInput):
-    """Section, elastic constants, and tolerances of the layer's radii."""
-
-    inner_tolerance: Tolerance | None = q(
-        "mm", "deviations of the layer's inner radius", None, link="design.tolerances.layer.inner_radius")
-    outer_tolerance: Tolerance | None = q(
-        "mm", "deviations of the layer's outer radius", None, link="design.tolerances.layer.outer_radius")
-
-
 class SectionStiffnessMethod(Method):
     """Axial, radial, torsional, conical stiffness and coupling of the joint between clamped pin and held eye."""
 
@@ -46,7 +36,7 @@ class SectionStiffnessMethod(Method):
     version = 1
     title = "Stiffness of the whole section, metal flexible"
     step = "3"
-    input_model = SectionStiffnessInput
+    input_model = SectionInput
     results = (
         ResultField("radial", "N/mm", "radial stiffness", "kN/mm", "c_r", MESH),
         ResultField("axial", "N/mm", "axial stiffness", "kN/mm", "c_a", MESH),
@@ -69,16 +59,16 @@ class SectionStiffnessMethod(Method):
         valid_for=("small strain", "faces bonded, or held closed by pre-stress without slip"),
     )  # fmt: skip
 
-    def run(self, given: SectionStiffnessInput) -> Outcome:
+    def run(self, given: SectionInput) -> Outcome:
         from dossier.mechanics.section_mesh import MeshSize
 
         joint, size = section_shape(given), MeshSize()
-        nominal, nodes = _stiffness(given, joint, size)
-        coarse, _ = _stiffness(given, joint, halved(size))
-        causes = _band_causes(given, joint, nominal)
-        values: dict[str, Value | float] = {name: _value(name, nominal, coarse, causes) for name in DIRECTIONS}
+        nominal, nodes = _solved(given, joint, size)
+        coarse = CoarseSection(given, joint, halved(size))
+        values = banded_values(_named(nominal), lambda **changes: _named(_rounded(coarse.solve(**changes)[1].stiffness)),
+                               section_causes(given, joint), _mesh_error)  # fmt: skip
         if joint.core.kind != "none":
-            idle, _ = _stiffness(given, joint, size, core=False)
+            idle, _ = _solved(given, joint, size, core=False)
             values |= {name + CORE_IDLE: getattr(idle, name) for name in DIRECTIONS[:4]}
         outside = [
             f"the {face} face is held by friction: this method takes it as bonded and shows neither lift-off nor slip; "
@@ -87,7 +77,7 @@ class SectionStiffnessMethod(Method):
         ]  # fmt: skip
         return Outcome(values, outside=outside, detail={"stiffness": nominal, "nodes": nodes, "size": size, "joint": joint})
 
-    def working(self, given: SectionStiffnessInput, outcome: Outcome) -> Working:
+    def working(self, given: SectionInput, outcome: Outcome) -> Working:
         working, pin, ends = Working(), given.design.pin, given.design.pin.ends
         layer, arm = given.design.layer, _arm(outcome.detail["joint"])
         across, along = outcome.detail["size"].layer_cells
@@ -108,15 +98,15 @@ class SectionStiffnessMethod(Method):
         working.given("z_n", "where the arm begins, the bare sphere meeting the neck", arm.start, "mm")
         working.given("z_c", "clamp edge", ends.clamp_edge, "mm")
         working.line("c_L", "torsional stiffness of the layer between rigid faces, closed form",
-                     "6·π·G·(cos(θ_2)³/3 − cos(θ_2) − cos(θ_1)³/3 + cos(θ_1))/(1/a³ − 1/b³)", "N·mm/rad",
+                     "6·π·G·(cos(θ_2)³/3 − cos(θ_2) − cos(θ_1)³/3 + cos(θ_1))/(1/a³ − 1/b³)·π/180000", "N·m/°",
                      "exact for free conical faces and an outer face without gap")  # fmt: skip
         working.line("c_p", "torsional stiffness of the two arms of the pin",
-                     "2·E_p/(2·(1 + ν_p))·π·(D⁴ − d⁴)/32/(z_c − z_n)", "N·mm/rad", "textbook identity")  # fmt: skip
-        working.line("c_x", "both in series", "1/(1/c_L + 1/c_p)", "N·mm/rad")
-        working.line("c_y", "the same for a degree, in N·m", "c_x·π/180000", "N·m/°", result=True)
+                     "2·E_p/(2·(1 + ν_p))·π·(D⁴ − d⁴)/32/(z_c − z_n)·π/180000", "N·m/°", "textbook identity")  # fmt: skip
+        working.line("c_x", "both in series", "1/(1/c_L + 1/c_p)", "N·m/°", result=True)
         torsional = outcome.values["torsional"]
         assert isinstance(torsional, Value)
-        deviation = 100 * (torsional.value / working.values["c_x"] - 1)
+        closed = units.convert(1 / (1 / working.values["c_L"] + 1 / working.values["c_p"]), "N·m/°", "N·mm/rad")
+        deviation = 100 * (torsional.value / closed - 1)
         reason = "; the gap between the rings takes away the rest" if given.design.carrier.kind == "rings" else ""
         told = f"finite elements, torsional, against the closed form: {units.show_signed(deviation, 3)} %{reason}"
         working.fact("cross-check", told)
@@ -140,17 +130,28 @@ def _arm(joint: JointShape) -> _Arm:
     return _Arm(start, max(bores, default=0.0))
 
 
-def _stiffness(
-    given: SectionStiffnessInput, joint: JointShape, size: MeshSize, *, core: bool = True, **changed: float
-) -> tuple[LayerStiffness, int]:
+def _solved(given: SectionInput, joint: JointShape, size: MeshSize, *, core: bool = True) -> tuple[LayerStiffness, int]:
     from dossier.mechanics.whole_section import section_stiffness
 
-    solution = section_stiffness(joint, section_materials(given, core=core, **changed), size=size)
-    stiffness = solution.stiffness
-    # The triangles of a symmetric section are not mirrored: what that leaves of the coupling is dropped.
+    solution = section_stiffness(joint, section_materials(given, core=core), size=size)
+    return _rounded(solution.stiffness), len(solution.mesh.nodes)
+
+
+def _rounded(stiffness: LayerStiffness) -> LayerStiffness:
+    """The triangles of a symmetric section are not mirrored: what that leaves of the coupling is dropped."""
     small = 1e-5 * (stiffness.radial * stiffness.conical) ** 0.5
-    rounded = stiffness if abs(stiffness.coupling) > small else replace(stiffness, coupling=0.0)
-    return rounded, len(solution.mesh.nodes)
+    return stiffness if abs(stiffness.coupling) > small else replace(stiffness, coupling=0.0)
+
+
+def _named(stiffness: LayerStiffness) -> dict[str, float]:
+    return {name: getattr(stiffness, name) for name in DIRECTIONS}
+
+
+def _mesh_error(_name: str, value: float, coarse: float) -> float:
+    """Extrapolated with the order at which the corners of the layer let the stiffness converge."""
+    from dossier.mechanics.layer import CORNER_EXPONENT
+
+    return abs(coarse - value) / (2.0 ** (2.0 * CORNER_EXPONENT) - 1.0)
 
 
 def halved(size: MeshSize) -> MeshSize:
@@ -159,60 +160,10 @@ def halved(size: MeshSize) -> MeshSize:
     return replace(size, layer_cells=(across // 2, along // 2), coarse=2 * size.coarse, fillet_sides=size.fillet_sides // 2)
 
 
-def _value(
-    name: str, nominal: LayerStiffness, coarse: LayerStiffness, causes: dict[str, list[LayerStiffness]]
-) -> Value:
-    from dossier.mechanics.layer import CORNER_EXPONENT
-
-    value, lines = getattr(nominal, name), []
-    for cause, ends in causes.items():
-        differences = [getattr(end, name) - value for end in ends]
-        if any(differences):
-            lines.append(Contribution(cause, min(0.0, *differences), max(0.0, *differences)))
-    error = abs(getattr(coarse, name) - value) / (2.0 ** (2.0 * CORNER_EXPONENT) - 1.0)
-    if error:
-        lines.append(Contribution("mesh", -error, error))
-    return Value(value, tuple(lines))
-
-
 def _mesh_share(outcome: Outcome, name: str) -> float:
     value = outcome.values[name]
     assert isinstance(value, Value)
-    return sum(line.plus for line in value.contributions if line.cause == "mesh") / value.value
-
-
-def _band_causes(
-    given: SectionStiffnessInput, joint: JointShape, nominal: LayerStiffness
-) -> dict[str, list[LayerStiffness]]:
-    """The section computed again with both ends of each band, the others at their values."""
-    from dossier.mechanics.section_mesh import MeshSize
-
-    size, causes = MeshSize(), {}
-    banded: dict[str, tuple[str, Banded]] = {
-        "shear modulus (hardness)": ("shear_modulus", given.shear_modulus),
-        "bulk modulus": ("bulk_modulus", given.bulk_modulus),
-        "Young's modulus of rings or half shells": ("carrier_modulus", given.carrier_modulus),
-    }
-    if given.core_modulus is not None and joint.core.kind != "none":
-        banded["Young's modulus of the core"] = ("core_modulus", given.core_modulus)
-    for cause, (name, band) in banded.items():
-        low, high = band.ends
-        if high > low:
-            causes[cause] = [_stiffness(given, joint, size, **{name: end})[0] for end in (low, high)]
-    for cause, tolerance, outer in (("tolerance of the inner radius", given.inner_tolerance, False),
-                                    ("tolerance of the outer radius", given.outer_tolerance, True)):  # fmt: skip
-        if tolerance:
-            ends = (tolerance.lower, tolerance.upper)
-            causes[cause] = [_stiffness(given, _with_radius(joint, end, outer=outer), size)[0] for end in ends]
-    return causes
-
-
-def _with_radius(joint: JointShape, deviation: float, *, outer: bool) -> JointShape:
-    """The joint with a deviation of one radius of the layer; the ball goes with the inner one."""
-    if outer:
-        return replace(joint, layer=replace(joint.layer, outer_radius=joint.layer.outer_radius + deviation))
-    layer = replace(joint.layer, inner_radius=joint.layer.inner_radius + deviation)
-    return replace(joint, layer=layer, pin=replace(joint.pin, ball_radius=joint.pin.ball_radius + deviation))
+    return sum(line.plus for line in value.contributions if line.cause == MESH_LINE) / value.value
 
 
 METHODS: tuple[Method, ...] = (SectionStiffnessMethod(),)

@@ -10,6 +10,7 @@ from random import Random
 
 import pytest
 
+from dossier import units
 from dossier.methods.base import Value
 from dossier.methods.links import input_from_values
 from dossier.methods.registry import all_methods
@@ -84,7 +85,7 @@ RESULT_OF_WORKING = {
     "mass.joint": ("m", "total"),
     "mass.saving": ("s", "saving"),
     "bond.area": ("q", "ratio"),
-    "layer.stiffness": ("c_t′", "torsional"),
+    "layer.stiffness": ("c_t", "torsional"),
     "section.stiffness": ("c_x", "torsional"),
     "core.gap": ("ε", "shrinkage"),
     "layer.limits": ("σ_c", "tension_limit"),
@@ -108,5 +109,18 @@ def test_working_arrives_at_the_result(method_id, seed):
     symbol, name = RESULT_OF_WORKING[method_id]
     value = outcome.values[name]
     number = value.value if isinstance(value, Value) else value
-    arrived = method.working(resolved.given, outcome).values[symbol]
+    working = method.working(resolved.given, outcome)
+    printed = next(line for line in (*working.givens, *working.lines) if line.symbol == symbol)
+    arrived = units.convert(printed.value, printed.unit, method.result_field(name).unit)
     assert arrived == pytest.approx(number, rel=CROSS_CHECKS.get(method_id, 5.5e-3), abs=5e-5)
+
+
+@pytest.mark.parametrize("method_id", ["layer.stiffness", "section.stiffness", "layer.curve"])
+def test_stiffness_is_worked_in_the_unit_that_requirements_use(method_id):
+    method = all_methods()[method_id]
+    shown = {field.shown for field in method.results if field.shown}
+    for seed in range(4):
+        given = input_from_values(method, random_inputs.GENERATORS[method_id](Random(seed))).given
+        working = method.working(given, method.run(given))
+        used = {line.unit for line in (*working.givens, *working.lines)}
+        assert used & shown and not used & {"N·mm/rad", "N·m/rad", "N/mm", "rad"}
