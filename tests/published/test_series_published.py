@@ -1,0 +1,97 @@
+"""Capability, tolerance factors, staircase and reference data sets against published numbers; sources beside each."""
+
+import math
+import re
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from dossier.evidence.capability import evaluate_capability
+from dossier.evidence.single import describe
+from dossier.evidence.staircase import evaluate_staircase, likely_strength
+from dossier.evidence.tolerance import howe_factor, one_sided_factor, two_sided_factor
+
+LOADS = [380, 360, 340, 360, 380, 400, 380, 360, 380, 360, 380, 360, 340, 360, 380]
+FAILED = [1, 1, 0, 0, 0, 1, 1, 0, 1, 0, 1, 1, 0, 0, 0]
+SETS = ["AtmWtAg", "SiRstv", *(f"SmLs0{number}" for number in range(1, 10))]
+
+
+def test_s9_capability_indices():
+    """NIST/SEMATECH e-Handbook 6.1.6 (mem): limits 8 and 20, mean 16, s 2. Printed digits."""
+    spread = np.random.default_rng(1).normal(size=50)
+    values = 16 + 2 * (spread - spread.mean()) / spread.std(ddof=1)
+    found = evaluate_capability(values, 8.0, 20.0)
+    assert found.cp == pytest.approx(1.0, abs=5e-5)
+    assert found.cpk == pytest.approx(0.6667, abs=5e-5)
+    assert evaluate_capability(values, 8.0).cpk == pytest.approx(1.3333, abs=5e-5)
+
+
+def test_s10_tolerance_factors_of_the_handbook():
+    """NIST/SEMATECH e-Handbook 7.2.6.3 (page, recomputed): n = 43, share 0.90, confidence 0.99. Printed digits; the
+    page's own last line is misprinted."""
+    assert howe_factor(43, 0.90, 0.99) == pytest.approx(2.2173, abs=5e-5)
+    assert one_sided_factor(43, 0.90, 0.99) == pytest.approx(1.8740, abs=5e-5)
+    assert 97.07 - howe_factor(43, 0.90, 0.99) * 0.0268 == pytest.approx(97.0106, abs=5e-5)
+    assert two_sided_factor(43, 0.90, 0.99) == pytest.approx(2.2173, rel=0.005)
+
+
+@pytest.mark.parametrize(("count", "one", "two", "howe"), [(10, 2.911, 3.393, 3.382), (20, 2.396, 2.760, 2.752)])
+def test_s11_tolerance_factors_of_the_standard(count, one, two, howe):
+    """ISO 16269-6 tables and Natrella (mem; recomputed with installed libraries): share and confidence 0.95.
+    Tolerance 0.001."""
+    assert one_sided_factor(count, 0.95, 0.95) == pytest.approx(one, abs=1e-3)
+    assert two_sided_factor(count, 0.95, 0.95) == pytest.approx(two, abs=1e-3)
+    assert howe_factor(count, 0.95, 0.95) == pytest.approx(howe, abs=1e-3)
+
+
+@pytest.mark.parametrize("count", [2, 5, 10, 43, 200])
+def test_tolerance_factors_against_installed_libraries(count):
+    """toleranceinterval 1.0.3, twoside.normal, method exact; scipy.stats.nct (lib). Tolerance 1e-9."""
+    from scipy.stats import nct, norm
+    from toleranceinterval import twoside
+
+    values = np.arange(float(count))
+    theirs = (twoside.normal(values, 0.95, 0.90, method="exact")[0, 1] - values.mean()) / values.std(ddof=1)
+    assert two_sided_factor(count, 0.95, 0.90) == pytest.approx(theirs, rel=1e-9)
+    quantile = nct.ppf(0.90, count - 1, norm.ppf(0.95) * math.sqrt(count)) / math.sqrt(count)
+    assert one_sided_factor(count, 0.95, 0.90) == pytest.approx(quantile, rel=1e-9)
+
+
+def test_s16_staircase():
+    """Failures 2, 4, 1 at 360, 380, 400 MPa, step 20 (Dixon and Mood 1948; formula from pages that quote it, own
+    numbers): mean 367.14, s 14.16; with the outcomes mirrored (survivors less frequent) the sign turns. Tolerance
+    0.01."""
+    found = evaluate_staircase(LOADS, FAILED)
+    assert (found.N, found.A, found.B, found.first, found.event) == (7, 6, 8, 360.0, "failures")
+    assert found.mean == pytest.approx(367.14, abs=0.01)
+    assert found.deviation == pytest.approx(14.16, abs=0.01)
+    mirrored = evaluate_staircase([740 - load for load in LOADS], [1 - failed for failed in FAILED])
+    assert mirrored.mean == pytest.approx(740 - 367.14, abs=0.01)
+
+
+def test_staircase_by_likelihood_against_an_installed_library():
+    """statsmodels 0.15.0, Probit of the same outcomes on the load (lib): mean −b0/b1, deviation 1/b1, run here once:
+    370.24323017, 17.85531304. Tolerance 1e-6."""
+    found = likely_strength(LOADS, FAILED)
+    assert found.mean == pytest.approx(370.2432301738993, rel=1e-6)
+    assert found.deviation == pytest.approx(17.855313036404272, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_s3_spread_within_groups_of_the_reference_sets(name):
+    """NIST Statistical Reference Datasets, analysis of variance, certified residual standard deviation and sum of
+    squares within groups, in scipy/stats/tests/data/nist_anova (lib). The sets 4 to 6 lose 7 leading digits of 16,
+    7 to 9 lose 13: double precision holds no more."""
+    text = files("scipy").joinpath(f"stats/tests/data/nist_anova/{name}.dat").read_text()
+    rows = text.splitlines()
+    start = int(re.search(r"Data\s+\(lines (\d+)", text).group(1))
+    table = np.array([row.split() for row in rows[start - 1 :] if row.strip()], float)
+    within = float(re.search(r"Within \S+\s+\d+\s+(\S+)", text).group(1))
+    certified = float(re.search(r"Residual\s+Standard Deviation\s+(\S+)", " ".join(rows)).group(1))
+    groups = [table[table[:, 0] == label, 1] for label in np.unique(table[:, 0])]
+    squares = math.fsum(describe(group).deviation ** 2 * (len(group) - 1) for group in groups)
+    freedom = len(table) - len(groups)
+    digits = {"4": 1e-7, "5": 1e-7, "6": 1e-7, "7": 1e-2, "8": 1e-2, "9": 1e-2}.get(name[-1], 1e-9)
+    assert squares == pytest.approx(within, rel=digits)
+    assert math.sqrt(squares / freedom) == pytest.approx(certified, rel=digits)
