@@ -25,7 +25,11 @@ class InputError(ValueError):
 
 @dataclass(frozen=True)
 class ResultField:
-    """One value a method gives. `tolerance` is the relative difference `verify` accepts on recomputation."""
+    """One value a method gives. `tolerance` is the relative difference `verify` accepts on recomputation.
+
+    `holds`: "inside" the method's validity only; "always"; or "within", stated over what lies within validity and left out
+    where nothing does.
+    """
 
     name: str
     unit: str
@@ -33,6 +37,7 @@ class ResultField:
     shown: str = ""
     symbol: str = ""
     tolerance: float = 1e-6
+    holds: Literal["inside", "always", "within"] = "inside"
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Sequence
 
 from dossier import units
 from dossier.checks.told_numbers import digits_beside, digits_of
-from dossier.methods.base import Method
+from dossier.methods.base import Method, ResultField
 from dossier.methods.links import GIVEN
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line as Step
 from dossier.methods.working import Working
 from dossier.records.base import field_facts
-from dossier.records.calculation import Calculation, Result
+from dossier.records.calculation import Calculation, Result, ResultValue
 from screens.cells import cell_len, wrap
 from screens.glyphs import OF_FRESHNESS
 from screens.paint import LineLike, Piece, line, state
@@ -118,19 +118,27 @@ def _steps(steps: Sequence[Step], columns: int, role: str) -> list[LineLike]:
 
 def _results(method: Method, result: Result, columns: int) -> list[LineLike]:
     rows = []
-    for value in result.values:
-        field = method.result_field(value.name)
-        shown, digits = field.shown or field.unit, digits_of(field.unit)
-        found = [None if number is None else units.convert(number, value.unit, shown)
-                 for number in (value.value, value.low, value.high)]  # fmt: skip
-        if None not in found:
-            digits = digits_beside(found[0], (found[2] - found[1]) / 2, digits)
-        numbers = ["-" if number is None else units.show(number, digits) for number in found]
-        band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else ""
-        role = "struck" if result.validity != "inside" else "ink"
-        rows.append((Piece(field.symbol, "key"), field.meaning, Piece(numbers[0], role), _unit(shown), band))
+    for field in method.results:
+        value = result.value(field.name)
+        if value is None:
+            if field.holds == "within":
+                rows.append((Piece(field.symbol, "key"), field.meaning, Piece("outside", "notmet"), "", "validity"))
+            continue
+        rows.append(_result_row(field, value, result.validity != "inside" and field.holds == "inside"))
     table = (Column("", 10), Column("result", 0), Column("value", 10, "right"), Column("unit", 9), Column("band", 18))
     return _table(table, rows, columns)
+
+
+def _result_row(field: ResultField, value: ResultValue, struck: bool) -> tuple[str | Piece, ...]:
+    """Symbol, meaning, value, unit and band of one result."""
+    shown, digits = field.shown or field.unit, digits_of(field.unit)
+    found = [None if number is None else units.convert(number, value.unit, shown)
+             for number in (value.value, value.low, value.high)]  # fmt: skip
+    if None not in found:
+        digits = digits_beside(found[0], (found[2] - found[1]) / 2, digits)
+    numbers = ["-" if number is None else units.show(number, digits) for number in found]
+    band = f"{numbers[1]} .. {numbers[2]}" if value.low is not None and value.high is not None else ""
+    return (Piece(field.symbol, "key"), field.meaning, Piece(numbers[0], "struck" if struck else "ink"), _unit(shown), band)
 
 
 def _bands(method: Method, result: Result, columns: int) -> list[LineLike]:

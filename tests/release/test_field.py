@@ -218,14 +218,33 @@ def test_a_named_reference_without_a_calculation_is_told(documents):
     assert squeezed("variant J-7610, C-016") in text
 
 
-def test_the_layer_limits_are_marked_beside_each_value_outside_their_validity(printed, documents):
+def test_beyond_its_validity_the_layer_is_told_by_its_load_factor_and_not_by_a_strain(printed, documents):
     text, result = body(printed["C-015"]), result_of(documents, "C-015")
     assert result["validity"] == "outside"
-    assert text.count("✗outside") == len(result["values"]) + len(result["validity_notes"])
+    assert text.count("✗outside") == len(result["validity_notes"])  # every value is of what lies within
     for note in (*result["validity_notes"], *result["warnings"]):
         assert squeezed(note) in text
+    assert squeezed("L-03 outside validity: a cavity begins at 0.1") in text
+    shares = [float(found) for found in re.findall(r"principalstrainoftheload(\d+)%", text)]
+    assert shares and max(shares) <= 50
     assert squeezed("load cases 7 entries") in text
     assert "{record" not in text
+
+
+def test_a_value_that_no_load_case_leaves_within_validity_is_marked_outside(documents):
+    overload = copy.deepcopy(documents)
+    overload["calculations/C-015.toml"]["inputs"] = {"loads": {"record": "L-03"}}
+    path, data = next(iter(run_calculations(project_from_documents(DEMO, overload), ["C-015"], "A. Tester").files.items()))
+    overload[path] = parse_document(data, path)
+    names = {one["name"] for one in result_of(overload, "C-015")["values"]}
+    assert names == {"load_factor", "tension_limit", "strain_factor", "needed_travel"}
+    # Tension, two pressures, shear, share in tension and strain, beside the one note.
+    assert body(printed_of(overload, "C-015")).count("✗outside") == 7
+
+
+def test_a_method_without_its_own_limits_marks_each_value_outside(documents):
+    struck = changed(documents, "C-013", lambda result: result.update(validity="outside", validity_notes=["too large a strain"]))
+    assert body(printed_of(struck, "C-013")).count("✗outside") == len(result_of(documents, "C-013")["values"]) + 1
 
 
 def test_the_stiffness_prints_tolerances_as_deviations_and_names_what_is_hardly_felt(printed, documents):

@@ -14,7 +14,7 @@ from dossier.checks.told import calculation_sentence
 from dossier.checks.told_agreement import comparisons, support_words
 from dossier.checks.told_numbers import digits_of, with_band
 from dossier.checks.verdict import Support, support_of_calculation
-from dossier.methods.base import Method
+from dossier.methods.base import Method, ResultField
 from dossier.methods.freshness import STANDS
 from dossier.methods.registry import all_methods
 from dossier.methods.working import Line, Working
@@ -204,23 +204,30 @@ def _givens(kit: Kit, givens: Sequence[Line]) -> Flowable:
 
 def _results(kit: Kit, method: Method, result: Result) -> Flowable:
     """Values with their bands; outside the method's validity each of them is marked."""
-    rows, outside = [], result.validity == "outside"
-    for value in result.values:
-        field = method.result_field(value.name)
-        shown = field.shown or field.unit
-        digits = digits_of(field.unit)
-        numbers = [
-            "–" if number is None else units.show(units.convert(number, value.unit, shown), digits)
-            for number in (value.value, value.low, value.high)
-        ]
-        banded = value.low is not None and value.high is not None and value.high > value.low
-        band = f"{numbers[1]} .. {numbers[2]}" if banded else "–"
-        symbol = formula(field.symbol) if field.symbol else ""
-        cells = (symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band)
-        rows.append((*cells, state("not met", "outside")) if outside else cells)
+    rows: list[tuple[Content, ...]] = []
+    marked = False
+    for field in method.results:
+        value = result.value(field.name)
+        if value is None and field.holds != "within":
+            continue
+        beyond = value is None or (result.validity == "outside" and field.holds == "inside")
+        marked |= beyond
+        cells = _value_cells(field, value)
+        rows.append((*cells, state("not met", "outside")) if beyond else cells)
     columns = [Column("", 38), Column("result"), Column("value", 60, "d", 3), Column("unit", 54), Column("band", 90)]
-    columns += [Column("validity", 46)] if outside else []
+    columns += [Column("validity", 46)] if marked else []
     return table(kit, columns, rows, size=6.9, pad=1.1)
+
+
+def _value_cells(field: ResultField, value: ResultValue | None) -> tuple[Content, ...]:
+    """Symbol, meaning, value, unit and band; a dash for a value that the result does not give."""
+    shown, digits = field.shown or field.unit, digits_of(field.unit)
+    stored = (value.value, value.low, value.high) if value else (None, None, None)
+    numbers = ["–" if number is None else units.show(units.convert(number, field.unit, shown), digits) for number in stored]
+    banded = value is not None and value.low is not None and value.high is not None and value.high > value.low
+    band = f"{numbers[1]} .. {numbers[2]}" if banded else "–"
+    symbol = formula(field.symbol) if field.symbol else ""
+    return symbol, field.meaning, numbers[0], "" if shown in ("-", "1") else shown, band
 
 
 def _bands(kit: Kit, method: Method, result: Result) -> Flowable | None:
