@@ -25,6 +25,8 @@ from dossier.store.project import Project
 from dossier.store.rawfiles import store_raw
 
 ROTATIONAL = ("torsional", "conical")
+STOPPABLE = ("single", "life", "staircase")  # a value may be a load or life that was survived
+VALUED = (*STOPPABLE, "capability")
 
 
 @dataclass(frozen=True)
@@ -164,15 +166,15 @@ def record_value(
         if word not in ("passed", "failed"):
             raise Refusal(f'{item_id} is a yes-or-no item; value = "{value}" must be passed or failed')
         sample["passed"] = word == "passed"
-    elif item.quantity == "single":
+    elif item.quantity in VALUED:
         try:
             sample["value"] = units.parse(value, item.unit)
         except units.UnitError as error:
             raise Refusal(f"{item_id} {specimen}: {error}") from error
     else:
         raise Refusal(f"{item_id} is evaluated from curves; `dossier import-curves` takes its files")
-    if survived and item.quantity != "single":
-        raise Refusal(f"{item_id} is no item of single values; only a load or life that was reached can be survived")
+    if survived and item.quantity not in STOPPABLE:
+        raise Refusal(f"{item_id} is no item of single values, lives or steps; only a load or life can be survived")
     if survived:
         sample["survived"] = True
     if observation:

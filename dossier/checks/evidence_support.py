@@ -51,7 +51,10 @@ def _decided(
 
 
 def run_without_failure(requirement: Requirement, item: EvidenceItem) -> int | None:
-    """Number of parts where all survived, or reached the life asked for: such a run is counted, it has no band. Else None."""
+    """Number of parts where all survived, or reached the life asked for: such a run is counted, it has no band. Else None,
+    and where a distribution of the lives was fitted: its lower bound decides."""
+    if item.result and item.result.value("weibull_shape_variant"):
+        return None
     least = requirement.limit.min
     if requirement.limit.kind != "min" or least is None or not _comparable(item.unit, requirement.unit):
         return None

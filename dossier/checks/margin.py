@@ -45,11 +45,12 @@ def _against(distance: float, limit: float) -> Margin:
 def decide(limit: Limit, low: float, high: float) -> Decision | None:
     """Met when the whole band is within the limit, not met when all of it is beyond, else undecided.
 
-    None for kinds of limit that a number alone does not decide (target, pass/fail, capability).
+    A capability with a least index is decided by it. None for kinds of limit that a number alone does not decide (target,
+    pass/fail, capability in words).
     """
     if limit.kind == "max" and limit.max is not None:
         return _decide(high <= limit.max, low > limit.max)
-    if limit.kind == "min" and limit.min is not None:
+    if limit.kind in ("min", "capability") and limit.min is not None:
         return _decide(low >= limit.min, high < limit.min)
     if limit.kind == "range" and limit.min is not None and limit.max is not None:
         return _decide(low >= limit.min and high <= limit.max, high < limit.min or low > limit.max)

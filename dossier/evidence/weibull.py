@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from dossier.evidence.errors import EvaluationError
-from dossier.evidence.profile import fallen_end, fallen_ends, fallen_ends_above_zero, half_drop, root_above_zero
+from dossier.evidence.profile import fallen_ends, fallen_ends_above_zero, half_drop, root_above_zero
 
 FEW_FAILURES = 5
 _SAME = 1e-9
@@ -106,13 +106,19 @@ class WeibullFit:
 
     def least_survival(self, life: float, confidence: float = 0.90) -> float:
         """One-sided lower bound of the share that reaches `life`, at `confidence` above one half."""
-        if not 0.5 < confidence < 1 or not life > 0:
-            raise EvaluationError(f"confidence = {confidence:g} must lie between 0.5 and 1 and life = {life:g} above 0")
+        if not 0.5 < confidence < 1:
+            raise EvaluationError(f"confidence = {confidence:g} must lie between 0.5 and 1 for a one-sided bound; e.g. 0.90")
+        return self.survival_bounds(life, 2 * confidence - 1).low
+
+    def survival_bounds(self, life: float, confidence: float = 0.90) -> Bounds:
+        """Two-sided likelihood-profile bounds of the share that reaches `life`."""
+        if not life > 0:
+            raise EvaluationError(f"life = {life:g} must be above 0")
         logs = self._logs
         place = math.log(life / logs.reference) / logs.spread
         best = math.log(life / self.scale) * self.shape
-        floor = self._floor(2 * confidence - 1)
-        return math.exp(-_exponential(fallen_end(lambda hazard: logs.profile_hazard(place, hazard), best, floor, 0.25)))
+        low, high = fallen_ends(lambda hazard: logs.profile_hazard(place, hazard), best, self._floor(confidence))
+        return Bounds(math.exp(-_exponential(high)), math.exp(-_exponential(low)))
 
     def _floor(self, confidence: float) -> float:
         if not 0 < confidence < 1:

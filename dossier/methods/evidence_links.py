@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from dossier.methods.evidence_base import EvidenceMethod
 from dossier.methods.evidence_recorded import RECORDED, settings_of
+from dossier.methods.evidence_statistics import JUDGED, statistics_of
 from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
 from dossier.methods.shape import older_shapes
@@ -26,12 +27,16 @@ def evidence_methods() -> dict[str, EvidenceMethod]:
     """Every evaluation by id."""
     from dossier.methods.evidence_durability import DurabilityLife
     from dossier.methods.evidence_dynamic import DynamicStiffness
+    from dossier.methods.evidence_life import LifeStatistics
     from dossier.methods.evidence_load_history import LoadHistoryDamage
+    from dossier.methods.evidence_series import SeriesCapability
     from dossier.methods.evidence_single import SingleValues, YesNo
+    from dossier.methods.evidence_staircase import StaircaseStrength
     from dossier.methods.evidence_static import StaticStiffness
 
     recorded = (StaticStiffness(), DynamicStiffness(), DurabilityLife(), LoadHistoryDamage())
-    return {method.id: method for method in (*recorded, SingleValues(), YesNo())}
+    judged = (LifeStatistics(), SeriesCapability(), StaircaseStrength())
+    return {method.id: method for method in (*recorded, *judged, SingleValues(), YesNo())}
 
 
 def method_of_item(item: EvidenceItem) -> EvidenceMethod:
@@ -62,6 +67,8 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
         values |= _scheme(project, item, resolved)
     elif item.quantity == "single":
         values["unit"] = item.unit
+    elif item.quantity in JUDGED:
+        values |= statistics_of(project, item, counted(item), resolved)
     model = method_of_item(item).input_model
     if not resolved.problems:
         try:

@@ -13,7 +13,8 @@ from dossier.records.requirement import Agreement
 Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
 Quantity = Literal[
-    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "yes_no"
+    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "life", "capability",
+    "staircase", "yes_no",
 ]
 Digest = str
 
@@ -69,6 +70,31 @@ class Contribution(Part):
         return self
 
 
+class Statistics(Part):
+    """How lives, a series or a staircase are judged; lives and limits in the item's unit."""
+
+    confidence: float = q("-", "confidence of the one-sided bound", 0.90, at_least=0.5, below=1, shown="%")
+    share: float | None = q(
+        "-", "share of parts that may lie beyond; empty: 10 % (B10), for a series 5 %", None, above=0, below=1, shown="%"
+    )
+    required: float | None = Field(None, gt=0, description="life or load that every part is asked to reach")
+    slope_low: float | None = q("-", "low bound of the Weibull shape, for tests without failure that ran longer", None, above=0)
+    slope_high: float | None = q("-", "high bound of the Weibull shape, for tests that ran shorter", None, above=0)
+    slope_source: str = Field(EMPTY, description="where the bounds of the shape come from")
+    lower: float | None = Field(None, description="lower limit of the series")
+    upper: float | None = Field(None, description="upper limit of the series")
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Statistics:
+        for low, high in (("slope_low", "slope_high"), ("lower", "upper")):
+            least, most = getattr(self, low), getattr(self, high)
+            if least is not None and most is not None and not least < most:
+                raise ValueError(f"{high} = {most} must exceed {low} = {least}; swap the two")
+        if self.slope_high is not None and self.slope_low is None:
+            raise ValueError(f"slope_high = {self.slope_high} needs slope_low; state both bounds of the shape")
+        return self
+
+
 class CarryOver(Part):
     """Why a result holds for a later shape of a design than the parts had; it ends when the shape changes again."""
 
@@ -106,6 +132,7 @@ class EvidenceItem(Record):
     rest: float | None = q("s", "rest since the last test of the same specimens", None, at_least=0, shown="h")
     order: str = Field(EMPTY, description="order of the specimens, how it was drawn")
     margin: EquivalenceMargin | None = None
+    statistics: Statistics | None = None
     budget: list[Contribution] = Field(default_factory=list)
     repeats: str = Field(EMPTY, description="evidence item that this one repeats")
     related_to: str = Field(EMPTY, description="static item of the same specimens a dynamic stiffness is related to")

@@ -1,0 +1,58 @@
+"""From an item of lives, of a series or of a staircase to the settings of its evaluation."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from dossier.methods.evidence_base import GroupsInput, SampleIn
+from dossier.methods.links import Resolved
+from dossier.records.base import q
+from dossier.records.evidence import EvidenceItem, Sample, Statistics
+from dossier.store.project import Project
+
+JUDGED = ("life", "capability", "staircase")
+_USED = {
+    "life": ("confidence", "share", "required", "slope_low", "slope_high"),
+    "capability": ("confidence", "share", "lower", "upper"),
+    "staircase": ("confidence",),
+}
+
+
+class JudgedInput(GroupsInput):
+    """Values in the item's unit and the confidence of one-sided bounds."""
+
+    unit: str
+    confidence: float = q("-", "confidence of the one-sided bound", 0.90, at_least=0.5, below=1)
+
+
+def statistics_of(project: Project, item: EvidenceItem, counted: Sequence[Sample], resolved: Resolved) -> dict[str, Any]:
+    """Unit and settings of the item's kind; tests that were started and have no life go to the problems."""
+    settings = item.statistics or Statistics()
+    used = {name: getattr(settings, name) for name in _USED[item.quantity]}
+    resolved.sources |= {name: f"{item.id}.statistics.{name}" for name, value in used.items() if value is not None}
+    if item.quantity == "life" and (missing := _missing(project, item, counted)):
+        resolved.problems.append(
+            f"samples: {', '.join(missing)} started and without a life here; a statement on lives needs every started test: "
+            "enter the life it reached, survived where it was stopped without failure"
+        )
+    return {"unit": item.unit, **{name: value for name, value in used.items() if value is not None}}
+
+
+def values_of(samples: Sequence[SampleIn], unit: str) -> list[float]:
+    """The value of every sample. Raises ValueError for one without."""
+    for sample in samples:
+        if sample.value is None:
+            raise ValueError(f"{sample.specimen} has no value; enter it in {unit}")
+    return [sample.value for sample in samples if sample.value is not None]
+
+
+def _missing(project: Project, item: EvidenceItem, counted: Sequence[Sample]) -> list[str]:
+    """Specimens of the item, and of the items it repeats, that do not count among its lives."""
+    present = {sample.specimen for sample in counted if sample.value is not None}
+    told, seen, each = [], set(), item
+    while isinstance(each, EvidenceItem) and each.id not in seen:
+        seen.add(each.id)
+        told += [f"{s.specimen} ({each.id})" for s in each.samples if s.specimen not in present]
+        each = project.find(each.repeats) if each.repeats else None
+    return list(dict.fromkeys(told))
