@@ -116,7 +116,7 @@ _COMPUTED: dict[str, ComputedCheck] = {}
 _MODULES = (
     "idea", "requirements", "requirement_set", "design", "design_inputs", "design_second", "design_parts", "design_section",
     "cost_sheet", "cost_results", "evidence_specimens", "evidence_shape", "evidence_equipment", "evidence_list",
-    "evidence_results", "evidence_fatigue", "raw_files", "caution_numbers", "release", "release_samples",
+    "evidence_results", "evidence_equivalence", "evidence_fatigue", "raw_files", "caution_numbers", "release", "release_samples",
     "release_conceded", "open_points",
 )  # fmt: skip
 

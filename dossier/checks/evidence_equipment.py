@@ -71,8 +71,8 @@ def _needs(view: View, item: EvidenceItem) -> Iterator[Need]:
         ends = {load: [], travel: []}  # type: dict[str, list[float]]
         if isinstance(scheme, SchemeRecord) and scheme.low is not None and scheme.high is not None:
             ends[load if scheme.between == "load" else travel] = [scheme.low, scheme.high]
-        for name, values in ends.items():
-            yield (name,), values, SCHEME_UNITS[name]
+        for name, kind in ((load, "load"), (travel, "travel")):
+            yield (name,), [*ends[name], *_recorded(item, kind)], SCHEME_UNITS[name]
     elif item.quantity in RECORDED:
         yield from _recorded_needs(view, item)
     else:
@@ -99,6 +99,12 @@ def _recorded_needs(view: View, item: EvidenceItem) -> Iterator[Need]:
     amplitude = settings.amplitude if item.quantity == "dynamic" and settings else None
     yield ("force",), [], "N"
     yield ("displacement",), [-amplitude, amplitude] if amplitude else [], "mm"
+
+
+def _recorded(item: EvidenceItem, kind: str) -> list[float]:
+    """Ends of a channel over all files of the item, as its evaluation found them."""
+    found = [item.result.value(f"{kind}_{end}") for end in ("low", "high")] if item.result else []
+    return [value.value for value in found if value is not None and value.value is not None]
 
 
 def _dimensions(unit: str) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Checks 4.1, 4.6, 4.8 and 4.12: results of the tests, their plausibility, equivalence, and decisions with uncertainty."""
+"""Checks 4.1, 4.6 and 4.12: results of the tests, their plausibility, and decisions with uncertainty."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from statistics import median
 
 from dossier import units
-from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
-from dossier.checks.evidence_specimens import ratio_demanded
+from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.verdict import Support, Verdict
 from dossier.checks.view import View
 from dossier.methods.evidence_links import CURVES
@@ -16,7 +15,6 @@ from dossier.records.calculation import Result
 from dossier.records.evidence import EvidenceItem
 from dossier.units import amount
 
-LISTED_ONLY = ("aborted", "invalid")
 # A specimen further than this factor from the median of its group is asked about; common practice, no source.
 FAR_FROM_MEDIAN = 2.0
 # Travel left at zero load, as share of the evaluated travel, above which drift or slip is asked about; no source.
@@ -125,62 +123,6 @@ def _not_back(item: EvidenceItem, result: Result) -> Iterator[Finding]:
                 f"{residual.unit}; look for drift or slip, evaluate another cycle, or leave the specimen out"
             )
             yield Finding(item.id, f"result.residual_{group}", shown, remedy)
-
-
-@computed("4.8")
-def equivalent(view: View) -> Computed:
-    """The 90 % interval of each ratio lies inside the margin that was agreed before the test."""
-    if view.project.evidence and not (ratio_demanded(view) or any(_ratios(view, item) for item in view.project.evidence)):
-        return absent("evidence", "margin", "is agreed for no ratio; plan a test that compares, with its margin")
-    items = [item for item in view.project.evidence if item.state not in LISTED_ONLY and _ratios(view, item)]
-    findings: list[Finding] = []
-    facts: list[str] = []
-    for item in items:
-        findings += _margin_findings(view, item)
-        if item.state == "finished":
-            findings += _ratio_findings(view, item, facts)
-    return verdict_of(findings, facts, data=any(item.state != "planned" for item in items))
-
-
-def _ratios(view: View, item: EvidenceItem) -> bool:
-    return bool(item.margin) or any(served.value == "ratio" for served in item.serves)
-
-
-def _margin_findings(view: View, item: EvidenceItem) -> Iterator[Finding]:
-    margin = item.margin
-    if margin is None:
-        yield Finding(item.id, "margin", "", "is empty; enter the margin of the ratio agreed before the test")
-        return
-    if item.started_on and margin.agreed.on > item.started_on:
-        remedy = f"lies after the test began, {item.started_on}; a margin agreed later proves nothing: test again"
-        yield Finding(item.id, "margin.agreed.on", margin.agreed.on, remedy)
-    for served in item.serves:
-        requirement = view.verdicts[served.requirement].requirement if served.requirement in view.verdicts else None
-        if served.value != "ratio" or requirement is None:
-            continue
-        limit = requirement.limit
-        if (limit.min, limit.max) != (margin.low, margin.high):
-            remedy = f"differs from {requirement.id}, {limit.min:g} .. {limit.max:g}; keep the agreed one" if (
-                limit.min is not None and limit.max is not None
-            ) else f"has no range in {requirement.id}; give its limit the agreed margin"  # fmt: skip
-            yield Finding(item.id, "margin", f"{margin.low:g} .. {margin.high:g}", remedy)
-
-
-def _ratio_findings(view: View, item: EvidenceItem, facts: list[str]) -> Iterator[Finding]:
-    fresh = view.evidence_freshness[item.id]
-    if item.result is None or fresh.state not in STANDS:
-        yield Finding(item.id, "result", fresh.state, "; ".join(fresh.problems) or "evaluate it again")
-        return
-    ratio = item.result.value("ratio")
-    if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:
-        yield Finding(item.id, "result.ratio", "", "is missing; test at least two specimens of each part in one item")
-        return
-    told = f"{ratio.value:.3f} ({ratio.low:.3f} .. {ratio.high:.3f})"
-    facts.append(f"{item.id}: ratio {told}")
-    if item.margin and not item.margin.low <= ratio.low <= ratio.high <= item.margin.high:
-        agreed = f"{item.margin.low:g} .. {item.margin.high:g}"
-        remedy = f"leaves the margin {agreed} with its 90 % interval; test more specimens, or concede it"
-        yield Finding(item.id, "result.ratio", told, remedy)
 
 
 @computed("4.12")

@@ -8,6 +8,7 @@ from datetime import date
 from dossier import units
 from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
 from dossier.checks.view import View
+from dossier.methods.evidence_base import ACROSS_BATCHES
 from dossier.records.design import Design
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.units import amount
@@ -160,9 +161,14 @@ def _unfair(view: View, item: EvidenceItem) -> Iterator[Finding]:
     if item.quantity in ("radial", "axial", "torsional", "conical") and not item.scheme:
         yield Finding(item.id, "scheme", "", "is empty; name the reading scheme that both parts were evaluated with")
     batches = {name: {specimen.batch for specimen in group} for name, group in groups.items()}
-    if all(groups.values()) and batches["variant"] != batches["reference"]:
+    notes = item.result.warnings if item.result else []
+    across = any(note.startswith(ACROSS_BATCHES) for note in notes)
+    if all(groups.values()) and batches["variant"] != batches["reference"] and not across:
         told = f"{_list(batches['variant'])} against {_list(batches['reference'])}"
-        remedy = "are different compound batches of variant and reference part; test both from the same batches"
+        remedy = (
+            "are different compound batches of variant and reference part; test both from the same batches, or accept a "
+            "scatter between batches as an assumption and name it in batch_scatter"
+        )
         yield Finding(item.id, "samples", told, remedy)
 
 

@@ -8,7 +8,8 @@ from statistics import NormalDist
 
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
-from dossier.checks.verdict import Support
+from dossier.checks.verdict import DECIDED, Support
+from dossier.methods.evidence_base import LIMITED
 from dossier.methods.evidence_links import counted
 from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
@@ -98,12 +99,18 @@ def _against_limit(
             state, reason, distance = "met", f"a target: deviation {units.show_signed(off, 1)}{tail}", Margin(None)
         else:
             state, reason = decided or "open", reason if decided else "the limit's kind asks for a yes or no"
+        if found.name == "ratio" and state in DECIDED and _limited(item):
+            reason = LIMITED.removeprefix("the verdict ")
         if item.result and item.result.validity != "inside":
             state, reason = "not met", "; ".join(item.result.validity_notes)
     count = run_without_failure(requirement, item)
     if count and state == "met":
         return Support(item.id, item.way, state, reason=f"{count} of {count} without failure up to the target")
     return Support(item.id, item.way, state, shown, low, high, distance, reason, part=part)
+
+
+def _limited(item: EvidenceItem) -> bool:
+    return any(note.startswith(LIMITED) for note in (item.result.warnings if item.result else []))
 
 
 def _held_to_limit(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -91,6 +92,29 @@ def largest_deviation(
         end,
         floor,
     )
+
+
+def deviation_of_means(
+    variant: Sequence[tuple[np.ndarray, np.ndarray]],
+    reference: Sequence[tuple[np.ndarray, np.ndarray]],
+    floor: float = FLOOR,
+) -> Deviation:
+    """Where the mean curve of the variant deviates most from that of the reference, from the branches (travel (n,),
+    load (n,)) of their specimens.
+
+    The mean is taken at equal travel over what all branches of both groups share. Raises EvaluationError as
+    `largest_deviation`, and for an empty group.
+    """
+    if not variant or not reference:
+        raise EvaluationError(f"{len(variant)} and {len(reference)} branches; each group needs one at least")
+    start = max(float(np.min(travel)) for travel, _ in (*variant, *reference))
+    end = min(float(np.max(travel)) for travel, _ in (*variant, *reference))
+    if not end > start:
+        raise EvaluationError("the curves share no travel; compare branches of the same range")
+    edges = np.linspace(start, end, _STATIONS + 1)
+    middles = (edges[:-1] + edges[1:]) / 2
+    means = [np.mean([_averaged(travel, load, edges) for travel, load in group], axis=0) for group in (variant, reference)]
+    return largest_deviation(middles, means[0], middles, means[1], floor)
 
 
 def _averaged(travel: np.ndarray, load: np.ndarray, edges: np.ndarray) -> np.ndarray:

@@ -8,7 +8,7 @@ beside it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -67,7 +67,7 @@ class StaticEvaluation:
     travel at zero load behind the cycle against zero load at the start of the record; asymmetry:
     stiffness_positive (0 → high on the loading branch) over stiffness_negative (0 → low on the other branch).
     None where the curve has no such thing; `notes` say why. `peaks`: control channel at each cycle's upper
-    turning point.
+    turning point. `branch`: corrected travel (m,) and load (m,) of the evaluated loading branch.
     """
 
     stiffness: float
@@ -86,6 +86,7 @@ class StaticEvaluation:
     stiffness_negative: float | None
     asymmetry: float | None
     notes: tuple[str, ...]
+    branch: tuple[np.ndarray, np.ndarray] = field(repr=False, compare=False)
 
 
 def evaluate_static(travel: np.ndarray, load: np.ndarray, settings: StaticSettings) -> StaticEvaluation:
@@ -119,6 +120,7 @@ def evaluate_static(travel: np.ndarray, load: np.ndarray, settings: StaticSettin
         stiffness_negative=negative,
         asymmetry=positive / negative if positive and negative else None,
         notes=tuple(notes),
+        branch=(travel[cycle.loading], load[cycle.loading]),
     )
 
 

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 RawFiles = Callable[[str], Path]
 CONFIDENCE = 0.95
+# Beginnings of the notes on compound batches of other names in both groups.
+LIMITED = "the verdict holds for the tested batches only"
+ACROSS_BATCHES = "the ratio is compared across compound batches"
 
 
 class SampleIn(Part):
@@ -43,10 +46,10 @@ class BudgetIn(Part):
 
 
 class MarginIn(Part):
-    """Agreed margin of the ratio."""
+    """Agreed margin of the ratio; a least ratio where it has no upper end."""
 
     low: float
-    high: float
+    high: float | None = None
 
 
 class GroupsInput(MethodInput):
@@ -56,6 +59,7 @@ class GroupsInput(MethodInput):
     reference: list[SampleIn] = Field(default_factory=list)
     budget: list[BudgetIn] = Field(default_factory=list)
     margin: MarginIn | None = None
+    batch_scatter: float | None = q("-", "accepted standard deviation between compound batches, relative", None, at_least=0)
 
 
 # The ratio and its interval do not depend on the margin; its p, which does, is given for an agreed one only.
@@ -144,7 +148,7 @@ def specimen_values(samples: Sequence[SampleIn], values: Sequence[float], unit: 
 
 def compared_groups(given: GroupsInput, means: dict[str, list[float]]) -> tuple[RatioComparison | None, list[str]]:
     """Variant against reference part, and what limits the verdict. None where a group has fewer than two parts."""
-    from dossier.evidence.equivalence import compare_ratio
+    from dossier.evidence.equivalence import compare_minimum, compare_ratio
     from dossier.evidence.errors import EvaluationError
 
     variant, reference = means.get("variant", []), means.get("reference", [])
@@ -153,15 +157,20 @@ def compared_groups(given: GroupsInput, means: dict[str, list[float]]) -> tuple[
         return None, [told] if variant and reference else []
     margin = given.margin or ANY_MARGIN
     try:
-        found = compare_ratio(
-            variant, reference, margin.low, margin.high,
-            variant_batches=[sample.batch for sample in given.variant],
-            reference_batches=[sample.batch for sample in given.reference],
-        )  # fmt: skip
+        batches: dict[str, Any] = {
+            f"{name}_batches": [sample.batch for sample in getattr(given, name)] for name in ("variant", "reference")
+        }
+        batches["batch_deviation"] = given.batch_scatter
+        if margin.high is None:
+            found = compare_minimum(variant, reference, margin.low, **batches)
+        else:
+            found = compare_ratio(variant, reference, margin.low, margin.high, **batches)
     except EvaluationError as error:
         return None, [f"ratio: {error}"]
-    limited = [f"the verdict holds for the tested batches only: {found.scope}"] if found.limited else []
-    return found, [*found.notes, *limited]
+    told = [f"{LIMITED}: {found.scope}"] if found.limited else []
+    if found.way in ("measured", "assumed"):
+        told = [f"{ACROSS_BATCHES}: {found.scope}"]
+    return found, [*found.notes, *told]
 
 
 def ratio_values(given: GroupsInput, found: RatioComparison | None) -> list[ResultValue]:

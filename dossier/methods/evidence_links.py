@@ -7,12 +7,14 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from dossier import units
 from dossier.methods.evidence_base import EvidenceMethod
 from dossier.methods.evidence_recorded import RECORDED, settings_of
 from dossier.methods.evidence_statistics import JUDGED, statistics_of
 from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
 from dossier.methods.shape import older_shapes
+from dossier.records.assumption import Assumption
 from dossier.records.evidence import Equipment, EvidenceItem, Sample, SchemeRecord, Specimen
 from dossier.records.problems import problems_in_words
 from dossier.store.digest import sha256_of_document
@@ -63,6 +65,8 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
     }
     if item.margin:
         values["margin"] = {"low": item.margin.low, "high": item.margin.high}
+    if item.batch_scatter:
+        values["batch_scatter"] = _batch_scatter(project, item, resolved)
     if item.quantity in WITH_FILES:
         values |= _scheme(project, item, resolved)
     elif item.quantity == "single":
@@ -137,6 +141,24 @@ def _budget_line(project: Project, item: EvidenceItem, place: int, resolved: Res
             resolved.problems.append(f"budget.{place}.channel = {line.channel} {fault}; correct it, or give relative instead")
     resolved.sources[f"budget.{line.cause}"] = source
     return {"cause": line.cause, "relative": relative, "systematic": line.systematic}
+
+
+def _batch_scatter(project: Project, item: EvidenceItem, resolved: Resolved) -> float | None:
+    """The accepted scatter between batches, as a share."""
+    name = item.batch_scatter
+    assumption = project.find(name)
+    if not isinstance(assumption, Assumption) or assumption.value is None:
+        resolved.problems.append(f"batch_scatter = {name} is no assumption with a value; name one of assumptions.toml")
+        return None
+    if not assumption.accepted_by:
+        resolved.problems.append(f"batch_scatter = {name} is not accepted; let a person accept the assumption first")
+    try:
+        found = units.convert(assumption.value, assumption.unit, "-")
+    except units.UnitError as error:
+        resolved.problems.append(f"batch_scatter = {name}: {error}; give it as a share or in %")
+        return None
+    resolved.sources["batch_scatter"] = f"{name}.value"
+    return found
 
 
 def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, list[dict[str, Any]]]:

@@ -16,6 +16,7 @@ from dossier.methods.evidence_base import (
     ratio_values,
     specimen_values,
 )
+from dossier.methods.evidence_curves import Extents, deviation_values, extent_values
 from dossier.methods.evidence_working import groups_working, window_in_words
 from dossier.methods.working import Working
 from dossier.records.base import q
@@ -57,11 +58,16 @@ class StaticStiffness(EvidenceMethod):
         values: list[ResultValue] = []
         warnings: list[str] = []
         means: dict[str, list[float]] = {}
+        branches: dict[str, list[Any]] = {}
+        extents: list[Extents] = []
         for name in ("variant", "reference"):
             samples: list[SampleIn] = getattr(given, name)
             if not samples:
                 continue
-            found = [_evaluate(given, sample, files) for sample in samples]
+            evaluated = [_evaluate(given, sample, files) for sample in samples]
+            found = [one for one, _ in evaluated]
+            extents += [extent for _, extent in evaluated]
+            branches[name] = [one.branch for one in found]
             stiffness = [f.slope if given.stiffness == "least squares" else f.stiffness for f in found]
             means[name] = stiffness
             values += group_values(name, stiffness, unit, given.budget)
@@ -75,6 +81,8 @@ class StaticStiffness(EvidenceMethod):
             raise ValueError("no specimen has a measured file; import the files of this item")
         compared, notes = compared_groups(given, means)
         values += ratio_values(given, compared)
+        values += extent_values(extents, given.quantity in ROTATIONAL)
+        values += deviation_values(branches, given.quantity in ROTATIONAL, warnings)
         return Evaluated(values, notes + warnings, detail={"means": means, "unit": unit, "compared": compared})
 
     def working(self, given: StaticInput, found: Evaluated) -> Working:
@@ -85,7 +93,8 @@ class StaticStiffness(EvidenceMethod):
         return working
 
 
-def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> Any:
+def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> tuple[Any, Extents]:
+    """What the curve shows, and how far its channels went as recorded."""
     from dossier.evidence.form import ReadingScheme
     from dossier.evidence.reading import read_curve
     from dossier.evidence.static import StaticSettings, evaluate_static
@@ -102,7 +111,8 @@ def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> Any:
         given.low, given.high, between=given.between, cycle=given.cycle, fixture_compliance=given.fixture_compliance,
         zero="start", rotational=rotational,
     )  # fmt: skip
+    extents = tuple((float(c.min()), float(c.max())) for c in (curve.channel(load), curve.channel(travel)))
     try:
-        return evaluate_static(curve.channel(travel), curve.channel(load), settings)
+        return evaluate_static(curve.channel(travel), curve.channel(load), settings), extents
     except ValueError as error:
         raise ValueError(f"{name} ({sample.specimen}): {error}") from error

@@ -55,13 +55,15 @@ def ratio_working(working: Working, compared: RatioComparison | None, batches: t
     """Ratio of the geometric means with its 90 % interval, after both `mean_working`; nothing without a comparison.
 
     The reference's mean only keeps the logarithms small: it cancels. Pairs of batches where both groups have the same
-    two or more, else the groups as independent (Welch 1947, from memory).
+    two or more, means of batches where their scatter was measured, else the groups as independent (Welch 1947, from
+    memory), with an accepted scatter between batches where there is one.
     """
     if compared is None:
         return
-    known = set(batches[0])
-    if known == set(batches[1]) and len(known) > 1 and all(known):
-        _paired(working, compared, batches, sorted(known))
+    if compared.way == "pairs":
+        _paired(working, compared, batches, sorted(set(batches[0])))
+    elif compared.way == "measured":
+        _batch_means(working, batches)
     else:
         _independent(working, compared)
     working.line("q", "ratio variant to reference part, geometric means", "exp(d)", "-", result=True)
@@ -79,7 +81,32 @@ def _independent(working: Working, compared: RatioComparison) -> None:
         squares = " + ".join(f"({log} − L_{mark})²" for log in logs)
         working.line(f"S_{mark}", f"its variance of single parts, {WORDS[mark]}", f"({squares})/{count - 1}", "-")
     working.line("d", "difference of the mean logarithms", "L_v − L_r", "-")
-    standard = f"√(S_v/{compared.variant_count} + S_r/{compared.reference_count})"
+    standard = f"S_v/{compared.variant_count} + S_r/{compared.reference_count}"
+    if compared.between:
+        working.given("B", "variance from the accepted scatter between batches", compared.between, "-", compared.scope)
+        standard += " + B"
+    standard = f"√({standard})"
+    working.line("u", "standard uncertainty of the difference", standard, "-")
+
+
+def _batch_means(working: Working, batches: tuple[Sequence[str], ...]) -> None:
+    """Means of the batches as single values of each group, their variance pooled."""
+    counts, squares = [], []
+    for mark, of_parts in (("v", batches[0]), ("r", batches[1])):
+        names = sorted(set(of_parts))
+        symbols = [f"b_{mark}{place}" for place in range(1, len(names) + 1)]
+        for symbol, name in zip(symbols, names, strict=True):
+            logs = [f"ln({mark}_{n}/m_r)" for n, batch in enumerate(of_parts, start=1) if batch == name]
+            words = f"mean logarithm of batch {name}, {WORDS[mark]}"
+            working.line(symbol, words, f"({' + '.join(logs)})/{len(logs)}", "-")
+        mean = f"L_{mark}"
+        working.line(mean, f"mean of the batches, {WORDS[mark]}", f"({' + '.join(symbols)})/{len(names)}", "-")
+        squares += [f"({symbol} − {mean})²" for symbol in symbols]
+        counts.append(len(names))
+    working.line("d", "difference of the mean logarithms", "L_v − L_r", "-")
+    words = f"variance between batches, pooled, {sum(counts) - 2} degrees of freedom"
+    working.line("S_b", words, f"({' + '.join(squares)})/{sum(counts) - 2}", "-")
+    standard = f"√(S_b/{counts[0]} + S_b/{counts[1]})"
     working.line("u", "standard uncertainty of the difference", standard, "-")
 
 

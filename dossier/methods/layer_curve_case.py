@@ -85,9 +85,10 @@ class Series:
         return sum(1.0 / stiffness for _, _, stiffness, _ in self.parts)
 
     def describe(self, working: Working) -> None:
-        """The parts as given numbers."""
+        """The parts as given numbers, in the unit of requirements."""
+        shown = "N·m/°" if self.unit == "N·mm/rad" else "kN/mm"
         for name, symbol, stiffness, source in self.parts:
-            working.given(symbol, name, stiffness, self.unit, source)
+            working.given(symbol, name, units.convert(stiffness, self.unit, shown), shown, source)
 
 
 def series_of(given: CurveInput) -> Series:

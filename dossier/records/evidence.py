@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from pydantic import Field, model_validator
 
@@ -16,6 +16,9 @@ Quantity = Literal[
     "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "life", "capability",
     "staircase", "yes_no",
 ]
+# What failed, from benign to severe; codes of the bond as ISO 813 and ISO 814 use them, from memory.
+Mode = Literal["", "none", "rubber", "slip", "bond RC", "bond CP", "bond M", "metal crack", "metal break"]
+MODES: tuple[str, ...] = get_args(Mode)
 Digest = str
 
 
@@ -33,21 +36,35 @@ class Sample(Part):
     shape_sha256: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$",
                                  description="shape that was analysed, where the sample is no part")  # fmt: skip
     left_out: str = Field(EMPTY, description="why this sample does not count; it stays visible")
+    mode: Mode = Field("", description="what failed: none, rubber, slip, bond (rubber-cement RC, cement-primer CP, "
+                       "primer-metal M), metal crack, metal break")
     observation: str = Field(EMPTY, description="crack, slip, failure code, what was seen")
 
 
 class EquivalenceMargin(Part):
-    """Margin of the ratio variant / reference, agreed before the first measurement."""
+    """Margin of the ratio variant / reference, agreed before the first measurement.
+
+    Without an upper end it is a least ratio (non-inferiority), for a quantity that must not fall.
+    """
 
     low: float = q("-", "lower end of the ratio", above=0)
-    high: float = q("-", "upper end of the ratio", above=0)
+    high: float | None = q("-", "upper end of the ratio; none where more is as good", None, above=0)
     agreed: Agreement
 
     @model_validator(mode="after")
     def _around_one(self) -> EquivalenceMargin:
-        if not self.low < 1 < self.high:
+        if self.high is not None and not self.low < 1 < self.high:
             raise ValueError(f"low = {self.low} and high = {self.high} must lie on both sides of 1; correct them")
         return self
+
+    def holds(self, low: float, high: float) -> bool:
+        """Whether an interval lies inside."""
+        return self.low <= low and (self.high is None or high <= self.high)
+
+    @property
+    def words(self) -> str:
+        """ "0.9 .. 1.1", "at least 0.9"."""
+        return f"at least {self.low:g}" if self.high is None else f"{self.low:g} .. {self.high:g}"
 
 
 class Contribution(Part):
@@ -133,6 +150,10 @@ class EvidenceItem(Record):
     order: str = Field(EMPTY, description="order of the specimens, how it was drawn")
     margin: EquivalenceMargin | None = None
     statistics: Statistics | None = None
+    batch_scatter: str = Field(EMPTY, description="accepted assumption that gives the scatter between compound batches, "
+                               "relative, where variant and reference part are of other batches")  # fmt: skip
+    expected_scatter: float | None = q("-", "expected standard deviation of single parts, relative; for the power",
+                                       None, above=0, shown="%")  # fmt: skip
     budget: list[Contribution] = Field(default_factory=list)
     repeats: str = Field(EMPTY, description="evidence item that this one repeats")
     related_to: str = Field(EMPTY, description="static item of the same specimens a dynamic stiffness is related to")

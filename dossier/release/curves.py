@@ -152,20 +152,21 @@ class ForestRow:
 
 
 class Forest(Flowable):
-    """Intervals of ratios as dimension lines against two limits drawn as bars."""
+    """Intervals of ratios as dimension lines against two limits drawn as bars, or against a lower one alone."""
 
     ROW, HEAD, FOOT = 15, 18, 16
     NAME, NUMBERS = 0.22, 158
     RATIO_AT, INTERVAL_AT = 126, 54  # from the right edge
 
     def __init__(
-        self, kit: Kit, rows: Sequence[ForestRow], limits: tuple[float, float], *, name: Content = "quantity",
+        self, kit: Kit, rows: Sequence[ForestRow], limits: tuple[float, float | None], *, name: Content = "quantity",
         interval: Content = "interval", axis: Content = "ratio variant / reference", digits: int = 3,
     ) -> None:  # fmt: skip
         super().__init__()
-        if limits[0] >= limits[1]:
+        if limits[1] is not None and limits[0] >= limits[1]:
             raise ValueError(f"limits of the ratio: {limits[0]:g} must be below {limits[1]:g}; exchange them")
-        self.kit, self.rows, self.limits = kit, list(rows), limits
+        self.kit, self.rows = kit, list(rows)
+        self.limits = tuple(limit for limit in limits if limit is not None)
         self.heads, self.axis, self.digits = (name, interval), axis, digits
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:
@@ -189,14 +190,15 @@ class Forest(Flowable):
             self._row(row, self.height - self.HEAD - self.ROW * (i + 0.5), scale)
 
     def _ground(self, scale: Scale) -> None:
-        canvas, low, high = self.canv, *(self._place(limit, scale) for limit in self.limits)
+        canvas, ends = self.canv, [self._place(limit, scale) for limit in self.limits]
+        low, high = ends[0], ends[1] if len(ends) > 1 else self._place(scale.high, scale)
         top, bottom = self.height - self.HEAD + 2, self.FOOT
         canvas.setFillColor(TINT)
         canvas.rect(low, bottom, high - low, top - bottom, fill=1, stroke=0)
         if scale.low < 1 < scale.high:
             pen(canvas, 0.4, RULE)
             canvas.line(self._place(1, scale), bottom, self._place(1, scale), top)
-        for x in (low, high):
+        for x in ends:
             pen(canvas, 1.4)
             canvas.line(x, bottom - 2, x, top)
         rule(canvas, 0, self.width, self.height - 11, 0.7)
@@ -210,7 +212,7 @@ class Forest(Flowable):
                 canvas, x, head, words, BOOK, NUMBER_SIZE, QUIET, align, 90 if x else self.NAME * self.width
             )
         aligns = ("c", "c") if high - low > 26 else ("r", "l")
-        for shown, x, align in zip(scale.show_all(self.limits), (low, high), aligns, strict=True):
+        for shown, x, align in zip(scale.show_all(self.limits), ends, aligns, strict=False):
             write(canvas, x, 5, shown, BOLD, NUMBER_SIZE, INK, align)
         for tick in scale.ticks:
             x = self._place(tick, scale)

@@ -83,7 +83,10 @@ def _design_edges(record: Design) -> Iterator[Edge]:
 def _evidence_edges(record: EvidenceItem) -> Iterator[Edge]:
     for served in record.serves:
         yield Edge(served.requirement, record.id, served.value)
-    singles = (("variant", record.variant), ("reference", record.reference), ("scheme", record.scheme))
+    singles = (
+        ("variant", record.variant), ("reference", record.reference), ("scheme", record.scheme),
+        ("scatter between batches", record.batch_scatter),
+    )  # fmt: skip
     for label, target in singles:
         if target:
             yield Edge(record.id, target, label)

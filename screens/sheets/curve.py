@@ -66,9 +66,9 @@ class CurveSheet(Sheet):
         told = f"ratio {ratio.value:.3f}, 90 % interval {ratio.low:.3f} .. {ratio.high:.3f}"
         if margin is None:
             return f"{told}; no margin is agreed."
-        inside = margin.low <= ratio.low and ratio.high <= margin.high
+        inside = margin.holds(ratio.low, ratio.high)
         lead, word = ("Yes", "inside") if inside else ("Not shown", "not inside")
-        return f"{lead}: {told} {word} {margin.low:g} .. {margin.high:g}."
+        return f"{lead}: {told} {word} {margin.words}."
 
     def record_at_cursor(self) -> str:
         return self.item_id

@@ -51,6 +51,31 @@ def then_evaluated(edit: Edit, *ids: str) -> Edit:
     return both(edit, evaluating(*ids))
 
 
+def accepted_scatter(case: Case) -> None:
+    """The scatter between compound batches, accepted as an assumption, for E-001."""
+    case.add("assumptions.toml", "assumption", {
+        "id": "A-090", "title": "scatter", "statement": "Batches scatter so.", "value": 1.5, "unit": "%",
+        "accepted_by": "M. Olsen", "accepted_on": "2026-05-06",
+    })  # fmt: skip
+    case["E-001"]["batch_scatter"] = "A-090"
+
+
+def least_ratio(case: Case) -> None:
+    """A margin without an upper end, for the requirement too."""
+    del case["E-001"]["margin"]["high"]
+    case["R-011a"]["limit"] = {"kind": "min", "min": 0.9}
+
+
+def failed_by(variant: str, reference: str) -> Edit:
+    """An edit that says what failed at all parts of both groups."""
+
+    def edit(case: Case) -> None:
+        for sample in case["E-001"]["samples"]:
+            sample["mode"] = variant if sample["specimen"].startswith("V") else reference
+
+    return edit
+
+
 @cache
 def curve(stiffness: float, drift: float = 0.0) -> bytes:
     """A file of a radial test to ±11 kN as a machine writes it."""
@@ -188,11 +213,30 @@ ROWS = [
         "E-001", "result.residual_variant", "0.1*", "look for drift or slip", measured_series),
     Row("4.6", setting("RS-01", "cycle", 3), evaluating("E-001"),
         "E-001", "result", "outdated", "evaluate it", measured_series, "outdated"),
+    Row("4.7", then_evaluated(both(setting("V-1", "batch", "K-18"), setting("V-2", "batch", "K-18")), "E-001"),
+        then_evaluated(accepted_scatter, "E-001"),
+        "E-001", "samples", "K-18 against K-17", "accept a scatter between batches as an assumption", valued),
+    Row("4.4", setting("Q-01", "channel.0.high", 12.0), setting("Q-01", "channel.0.high", 13.0),
+        "Q-01", "channel.force.high", "-50 .. 12 kN", "does not cover 12.59 kN of E-001", measured_series),
     Row("4.8", without("E-001", "margin"), setting("E-001", "margin", MARGIN),
         "E-001", "margin", "", "enter the margin of the ratio agreed before the test", valued),
-    # The series began on 2026-09-07: agreed on that day it still came first.
-    Row("4.8", setting("E-001", "margin.agreed.on", "2026-09-08"), setting("E-001", "margin.agreed.on", "2026-09-07"),
-        "E-001", "margin.agreed.on", "2026-09-08", "a margin agreed later proves nothing", valued),
+    # The series began on 2026-09-07: a margin of that day is not older than the first measurement.
+    Row("4.8", setting("E-001", "margin.agreed.on", "2026-09-07"), setting("E-001", "margin.agreed.on", "2026-09-06"),
+        "E-001", "margin.agreed.on", "2026-09-07", "is not before the first measurement, E-001 on 2026-09-07", valued),
+    Row("4.8", both(setting("E-002", "started_on", "2026-03-01"), setting("E-001", "repeats", "E-002")),
+        setting("E-002", "started_on", "2026-06-01"),
+        "E-001", "margin.agreed.on", "2026-05-06", "is not before the first measurement, E-002 on 2026-03-01", valued),
+    Row("4.8", without("E-001", "started_on"), setting("E-001", "started_on", "2026-09-07"),
+        "E-001", "started_on", "", "the margin must be older", valued),
+    Row("4.8", then_evaluated(both(without("E-001", "margin.high"), failed_by("rubber", "rubber")), "E-001"),
+        then_evaluated(setting("E-001", "margin.high", 1.1), "E-001"),
+        "E-001", "margin", "at least 0.9", "differs from R-011a, 0.9 .. 1.1; keep the agreed one", valued),
+    Row("4.8", then_evaluated(least_ratio, "E-001"), failed_by("rubber", "rubber"),
+        "E-001", "samples.mode", "", "of V-1 is empty; say what failed (none, rubber, slip", valued),
+    Row("4.8", failed_by("metal crack", "rubber"), failed_by("rubber", "rubber"),
+        "E-001", "samples.mode", "metal crack", "of V-1 is worse than what the reference part showed (rubber)", valued),
+    Row("4.8", failed_by("rubber", ""), failed_by("rubber", "slip"),
+        "E-001", "samples.mode", "", "of R-1 is empty", valued),
     Row("4.8", then_evaluated(setting("E-001", "margin.low", 0.8), "E-001"),
         both(setting("R-011a", "limit.min", 0.8)),
         "E-001", "margin", "0.8 .. 1.1", "differs from R-011a, 0.9 .. 1.1; keep the agreed one", valued),

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dossier.evidence.band import largest_deviation, tolerance_band
+from dossier.evidence.band import deviation_of_means, largest_deviation, tolerance_band
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.plausibility import Expected, questions
 from dossier.evidence.thin import thin
@@ -162,3 +162,23 @@ def test_a_one_sided_curve_is_measured_from_zero():
 
 def test_a_channel_that_stands_still_is_questioned():
     assert questions(TRAVEL * 0, LOAD, EXPECTED) == ["the travel stands still; is the right column read?"]
+
+
+def test_the_mean_curves_differ_most_where_the_variant_stiffens():
+    """Reference 10 x; the variant's mean 10 x·(1 + 0.05·[x > 2]) from two branches 1 % to both sides (analytic)."""
+    travel = np.linspace(-4.0, 4.0, 4001)
+    reference = [(travel, 10.0 * travel * factor) for factor in (0.98, 1.02)]
+    stiffer = 10.0 * travel * np.where(travel > 2.0, 1.05, 1.0)
+    variant = [(travel, stiffer * factor) for factor in (0.99, 1.01)]
+    found = deviation_of_means(variant, reference)
+    assert found.relative == pytest.approx(0.05, abs=1e-9)
+    assert found.travel > 2.0
+    assert deviation_of_means(reference, reference).relative == pytest.approx(0.0, abs=1e-12)
+
+
+def test_one_branch_that_ends_early_shortens_what_is_compared():
+    whole, short = np.linspace(-4.0, 4.0, 801), np.linspace(-3.0, 3.0, 601)
+    found = deviation_of_means([(whole, 10 * whole), (short, 10 * short)], [(whole, 10.5 * whole)])
+    assert (found.compared_from, found.compared_to) == pytest.approx((-3.0, 3.0), abs=0.05)
+    with pytest.raises(EvaluationError, match="1 and 0 branches"):
+        deviation_of_means([(whole, whole)], [])

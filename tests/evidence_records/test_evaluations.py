@@ -35,18 +35,21 @@ def single(**fields: Any) -> Any:
     return SINGLE.run(SINGLE.input_model.model_validate({"unit": "kN", **fields}), no_files)
 
 
-def random_single(seed: int, *, paired: bool = False) -> Any:
-    """Random groups of 1 to 6 parts with a random budget; `paired`: each group from the same two or three batches."""
+def random_single(seed: int, way: str = "one batch") -> Any:
+    """Random groups of 1 to 6 parts with a random budget; `way`: how the batches of both groups are compared."""
     random = Random(seed)
     level, scatter = 10 ** random.uniform(-2, 6), random.uniform(0.002, 0.15)
-    sizes = [random.randint(4, 6), random.randint(4, 6)] if paired else [random.randint(1, 6), random.randint(0, 6)]
+    several = way in ("pairs", "measured")
+    sizes = [random.randint(4, 6), random.randint(4, 6)] if several else [random.randint(1, 6), random.randint(0, 6)]
     names = ["A", "B", "C"][: random.randint(2, 3)]
     groups = {}
     for name, size in zip(("variant", "reference"), sizes, strict=True):
-        batches = [names[n % len(names)] for n in range(size)] if paired else None
+        batches = [names[n % len(names)] + name * (way == "measured") for n in range(size)] if several else None
+        batches = [name] * size if way == "assumed" else batches
         groups[name] = group(name[0], [level * random.gauss(1, scatter) for _ in range(size)], batches)
+    scatter_of_batches = {"batch_scatter": random.uniform(0.01, 0.06)} if way == "assumed" else {}
     budget = [{"cause": f"cause {n}", "relative": random.uniform(0, 0.02)} for n in range(random.randint(0, 3))]
-    return SINGLE.input_model.model_validate({**groups, "budget": budget, "unit": "kN"})
+    return SINGLE.input_model.model_validate({**groups, "budget": budget, "unit": "kN", **scatter_of_batches})
 
 
 def check_lines(working: Any) -> None:
@@ -58,10 +61,10 @@ def check_lines(working: Any) -> None:
         assert abs(as_number(line.printed) - value) <= half_digit * (1 + 1e-6), (line.formula, value, line.printed)
 
 
-@pytest.mark.parametrize("paired", [False, True], ids=["independent", "pairs"])
+@pytest.mark.parametrize("way", ["one batch", "pairs", "measured", "assumed"])
 @pytest.mark.parametrize("seed", range(20))
-def test_workings_of_values_follow_from_printed_numbers_and_arrive(seed, paired):
-    given = random_single(seed, paired=paired)
+def test_workings_of_values_follow_from_printed_numbers_and_arrive(seed, way):
+    given = random_single(seed, way)
     found = SINGLE.run(given, no_files)
     working = SINGLE.working(given, found)
     check_lines(working)

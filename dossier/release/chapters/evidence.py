@@ -168,7 +168,7 @@ def _conditions(item: EvidenceItem) -> Content:
     if item.margin:
         agreed = item.margin.agreed
         words.append(
-            f". Margin of the ratio {item.margin.low:g} .. {item.margin.high:g}, agreed {agreed.on} by {agreed.by}, "
+            f". Margin of the ratio {item.margin.words}, agreed {agreed.on} by {agreed.by}, "
             f"{agreed.document or 'no document'}"
         )
     return [*words, "."] if words else ""

@@ -6,8 +6,17 @@ from reportlab.platypus import Flowable
 
 from dossier.checks.caution_text import told_cautions
 from dossier.checks.told_agreement import comparisons, support_words
+from dossier.checks.told_equivalence import (
+    compared_items,
+    deviation_words,
+    mode_words,
+    modes_of,
+    set_sentence,
+    state_of_ratio,
+)
 from dossier.checks.told_evidence import decision_words, decisions, fatigue_sentences
-from dossier.methods.freshness import STANDS
+from dossier.checks.told_power import power_sentence
+from dossier.methods.evidence_base import ACROSS_BATCHES, LIMITED
 from dossier.records.evidence import EvidenceItem
 from dossier.records.step import StepRecord
 from dossier.release.curves import Forest, ForestRow
@@ -35,18 +44,17 @@ def judged(kit: Kit, facts: Facts) -> list[Flowable]:
 
 def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:
     """Forest of the ratios, one for each pair of agreed margins."""
-    groups: dict[tuple[float, float], list[ForestRow]] = {}
+    groups: dict[tuple[float, float | None], list[ForestRow]] = {}
     for item in facts.project.evidence:
         ratio = item.result.value("ratio") if item.result else None
         if item.margin is None or ratio is None or None in (ratio.value, ratio.low, ratio.high):
             continue
-        low, high = item.margin.low, item.margin.high
-        fresh = facts.view.evidence_freshness[item.id].state
-        decided, label = _inside(ratio.low, ratio.high, low, high) if fresh in STANDS else (fresh, fresh)
+        decided = state_of_ratio(facts.view, item)
+        label = {"met": "inside", "not met": "outside"}.get(decided, decided)
         counts = [item.result.value(f"n_{group}") for group in ("variant", "reference")]
         number = " + ".join(f"{count.value:g}" for count in counts if count and count.value is not None)
         name = f"{item.id} {item.quantity}, {number}"
-        groups.setdefault((low, high), []).append(
+        groups.setdefault((item.margin.low, item.margin.high), []).append(
             ForestRow(name, ratio.low, ratio.value, ratio.high, decided, label)
         )
     if not groups:
@@ -54,18 +62,24 @@ def _equivalence(kit: Kit, facts: Facts) -> list[Flowable]:
     rows = [row for found in groups.values() for row in found]
     inside = sum(row.decision == "met" for row in rows)
     told = f"{inside} of {len(rows)} ratios lie with their whole 90 % interval inside the margin agreed before the test."
-    content: list[Flowable] = [kit.paragraph(told, "lead")]
+    content: list[Flowable] = [kit.paragraph(told, "lead"), kit.paragraph(set_sentence(facts.view))]
+    content += [kit.paragraph(words, "small") for words in _limits_of_equivalence(facts)]
     for limits, found in groups.items():
         content.append(Forest(kit, found, limits, name="item, parts", interval="90 % interval"))
     return [block(kit, "Equivalence", content, "two one-sided tests on the ratio of the means")]
 
 
-def _inside(low: float, high: float, least: float, most: float) -> tuple[str, str]:
-    if least <= low and high <= most:
-        return "met", "inside"
-    if high < least or low > most:
-        return "not met", "outside"
-    return "undecided", "undecided"
+def _limits_of_equivalence(facts: Facts) -> list[str]:
+    """Power of the set, limits by batches, largest deviations of the curves and failure modes, a line each."""
+    items = compared_items(facts.view)
+    told = [power_sentence(facts.view)]
+    for item in items:
+        notes = item.result.warnings if item.result else []
+        told += [f"{item.id}: {note}." for note in notes if note.startswith((LIMITED, ACROSS_BATCHES))]
+    deviations = [f"{item.id} {words}" for item in items for words in deviation_words(item)]
+    told += [f"Curves: {'; '.join(deviations)}."] if deviations else []
+    failed = [f"{item.id} {words}" for item in items if (words := mode_words(modes_of(facts.project, item)))]
+    return [*filter(None, told), *([f"Failure modes: {'; '.join(failed)}."] if failed else [])]
 
 
 def _agreement(kit: Kit, facts: Facts) -> list[Flowable]:
