@@ -8,6 +8,10 @@ from typing import Any
 
 from dossier.commands.common import add_person, add_project, opened, record, say
 
+QUANTITIES = (
+    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "yes_no",
+)  # fmt: skip
+
 
 def add_to(verbs: Any) -> None:
     """Add the parsers of this group."""
@@ -16,7 +20,7 @@ def add_to(verbs: Any) -> None:
     plan.add_argument("--title", required=True)
     plan.add_argument("--id", default="", help="such as E-070 (default: the next free one)")
     plan.add_argument("--way", choices=("test", "inspection", "demonstration", "analysis"), default="test")
-    plan.add_argument("--quantity", choices=("radial", "axial", "torsional", "conical", "single", "yes_no"), default="single")
+    plan.add_argument("--quantity", choices=QUANTITIES, default="single")
     plan.add_argument("--unit", default="", help="unit of single values, such as kN")
     plan.add_argument("--variant", default="", help="design that is tested, such as V2")
     plan.add_argument("--reference", default="", help="design it is compared with, such as REF")
