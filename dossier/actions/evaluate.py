@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterable
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
@@ -13,6 +12,7 @@ from dossier.actions.run import Progress
 from dossier.actions.stored import begun, ended, failed
 from dossier.evidence.errors import UnreadableFile
 from dossier.methods.evidence_base import Evaluated, EvidenceMethod, RawFiles
+from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_links import evaluation_freshness, method_of_item, resolve_item
 from dossier.methods.links import Resolved
 from dossier.records.evidence import EvidenceItem
@@ -20,7 +20,6 @@ from dossier.store.change import Change
 from dossier.store.clock import utc_stamp
 from dossier.store.errors import StoreError
 from dossier.store.project import Project
-from dossier.store.rawfiles import find_raw
 from dossier.store.tomlfile import dump_document
 from dossier.units import amount
 
@@ -35,18 +34,6 @@ def outdated_items(project: Project) -> list[EvidenceItem]:
         if fresh.state in ("outdated", "open", "failed") and fresh.resolved and not fresh.resolved.problems:
             found.append(item)
     return found
-
-
-def raw_files_of(root: Path) -> RawFiles:
-    """The path of a raw file by its SHA-256. Raises StoreError when it is not there."""
-
-    def path_of(sha256: str) -> Path:
-        found = find_raw(root, sha256)
-        if found is None:
-            raise StoreError(f"evidence/files/{sha256[:16]}… is missing; restore it from a backup")
-        return found
-
-    return path_of
 
 
 def evaluate_items(

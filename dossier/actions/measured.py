@@ -13,6 +13,7 @@ from typing import Any
 from dossier import units
 from dossier.actions.edit import add_record, replace_record
 from dossier.actions.refusal import Refusal
+from dossier.actions.scheme_settings import parsed_settings
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import ChannelReading, FileForm, ReadingScheme
 from dossier.evidence.reading import read_curve
@@ -75,9 +76,13 @@ def told_form(file: Path) -> ToldForm:
 def new_scheme(
     project: Project, scheme_id: str, file: Path, title: str, low: str, high: str, author: str, *,
     between: str = "load", cycle: int = 4, columns: Sequence[str] = (), fixture_compliance: float = 0.0,
-    fixture_source: str = "",
+    fixture_source: str = "", kind: str = "", settings: Sequence[str] = (),
 ) -> Change:  # fmt: skip
-    """A reading scheme from a file's form, with columns mapped by hand where given. Raises Refusal."""
+    """A reading scheme from a file's form, with columns mapped by hand where given. Raises Refusal.
+
+    `low` and `high` are the evaluated range of static curves; without them `kind` and its `settings` say how dynamic,
+    durability or load-history records are evaluated.
+    """
     form = _sniffed(file)
     try:
         reading = ReadingScheme.from_form(form, _channels(form, columns), cycle)
@@ -85,14 +90,18 @@ def new_scheme(
         raise Refusal(f"{form.file}: {error}") from error
     rotational = any(channel.channel in ("torque", "angle") for channel in reading.channels)
     unit = {("load", False): "N", ("load", True): "N·mm", ("travel", False): "mm", ("travel", True): "°"}[between, rotational]
-    try:
-        ends = [units.parse(text, unit) for text in (low, high)]
-    except units.UnitError as error:
-        raise Refusal(f"evaluated range: {error}") from error
-    raw = {
-        "id": scheme_id, "title": title, "reading": reading.to_dict(), "between": between, "low": ends[0], "high": ends[1],
-        "cycle": cycle, "fixture_compliance": fixture_compliance, "fixture_source": fixture_source,
-    }  # fmt: skip
+    raw: dict[str, Any] = {"id": scheme_id, "title": title, "reading": reading.to_dict()}
+    if kind:
+        raw[kind] = parsed_settings(kind, settings)
+    if low or high or not kind:
+        try:
+            ends = [units.parse(text, unit) for text in (low, high)]
+        except units.UnitError as error:
+            raise Refusal(f"evaluated range: {error}") from error
+        raw |= {
+            "between": between, "low": ends[0], "high": ends[1], "cycle": cycle, "fixture_compliance": fixture_compliance,
+            "fixture_source": fixture_source,
+        }  # fmt: skip
     return add_record(project, "reading scheme", raw, author)
 
 

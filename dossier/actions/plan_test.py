@@ -7,7 +7,7 @@ from typing import Any
 
 from dossier.actions.edit import add_record, next_id
 from dossier.actions.refusal import Refusal
-from dossier.methods.evidence_links import CURVES
+from dossier.methods.evidence_links import WITH_FILES
 from dossier.records.design import Design
 from dossier.records.evidence import Equipment, SchemeRecord
 from dossier.records.requirement import Requirement
@@ -37,7 +37,7 @@ def plan_test(
     for group in ("variant", "reference"):
         if planned.get(f"planned_{group}") and not planned.get(group):
             raise Refusal(f"planned_{group} = {planned[f'planned_{group}']} needs the design; name it as {group}")
-    if planned.get("quantity") in CURVES and not planned.get("variant"):
+    if planned.get("quantity") in WITH_FILES and not planned.get("variant"):
         raise Refusal(f"quantity = {planned['quantity']} is measured on a part; name its design as variant")
     return add_record(project, KIND, planned, author, message=f"{planned['id']} planned: {planned.get('title', '')}")
 

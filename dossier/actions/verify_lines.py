@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from dossier.actions.evaluate import raw_files_of
 from dossier.actions.opened import Opened
 from dossier.actions.recompute import recompute, recompute_item
 from dossier.checks.policy import authored_places, covered_records, may_sign_own, step_policy
 from dossier.checks.signing import SignOffState, missing_roles
+from dossier.methods.evidence_files import raw_files_of
 from dossier.records.calculation import Calculation
 from dossier.records.step import STEPS
 from dossier.store.authors import authors_of

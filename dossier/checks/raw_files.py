@@ -8,7 +8,7 @@ from pathlib import Path
 
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
-from dossier.methods.evidence_links import CURVES, counted
+from dossier.methods.evidence_links import WITH_FILES, counted
 from dossier.methods.freshness import STANDS
 from dossier.records.evidence import Document, EvidenceItem
 from dossier.store.digest import sha256_of_file
@@ -72,7 +72,7 @@ def evaluated_from_raw(view: View) -> Computed:
 
 
 def _curves(item: EvidenceItem) -> bool:
-    return item.quantity in CURVES
+    return item.quantity in WITH_FILES
 
 
 def _without_file(item: EvidenceItem) -> Iterator[Finding]:

@@ -21,8 +21,12 @@ def add_to(verbs: Any) -> None:
     scheme.add_argument("id", help="such as RS-01")
     scheme.add_argument("file", type=Path)
     scheme.add_argument("--title", required=True)
-    scheme.add_argument("--low", required=True, help='lower end of the evaluated range, such as "-11 kN"')
-    scheme.add_argument("--high", required=True)
+    scheme.add_argument("--low", default="", help='lower end of the evaluated range of static curves, such as "-11 kN"')
+    scheme.add_argument("--high", default="")
+    scheme.add_argument("--kind", choices=("dynamic", "durability", "load_history"), default="",
+                        help="kind of other records, with --settings")  # fmt: skip
+    scheme.add_argument("--settings", nargs="+", default=[], metavar="FIELD=VALUE",
+                        help='such as "frequency=10 Hz" "amplitude=0.2 mm"')  # fmt: skip
     scheme.add_argument("--between", choices=("load", "travel"), default="load")
     scheme.add_argument("--cycle", type=int, default=4)
     scheme.add_argument("--column", action="append", default=[], metavar="CHANNEL=NUMBER[:UNIT]",
@@ -106,6 +110,7 @@ def _scheme(given: argparse.Namespace) -> int:
         project.project, given.id, given.file, given.title, given.low, given.high, author,
         between=given.between, cycle=given.cycle, columns=given.column,
         fixture_compliance=given.fixture_compliance, fixture_source=given.fixture_source,
+        kind=given.kind, settings=given.settings,
     )  # fmt: skip
     record(project, change)
     return 0

@@ -30,8 +30,8 @@ class Durability:
     damping_end: medians of five rows about the reference and at the end.
 
     For drawing: cycles (n,), stiffness (n,) (corrected to the reference temperature where a factor was given), curve (n,)
-    the smoothed course, outlier (n,) true for single rows that were not used, all in order of applied cycles; restarts;
-    notes in words.
+    the smoothed course, outlier (n,) true for single rows that were not used, temperature (n,) in °C or None, all in order
+    of applied cycles; restarts; notes in words.
     """
 
     life: float | None
@@ -53,6 +53,7 @@ class Durability:
     curve: np.ndarray
     outlier: np.ndarray
     restarts: tuple[Restart, ...]
+    temperature: np.ndarray | None
     notes: tuple[str, ...]
 
 
@@ -111,7 +112,8 @@ def evaluate_durability(
         last / planned_cycles if planned_cycles else None,
         None if table.temperature is None else float(np.nanmax(table.temperature)),
         *_damping(table.damping, order, course.x, at),
-        course.x, course.y, course.curve(), course.outlier, restarts, tuple(notes),
+        course.x, course.y, course.curve(), course.outlier, restarts,
+        None if table.temperature is None else table.temperature[order], tuple(notes),
     )  # fmt: skip
 
 
@@ -254,7 +256,7 @@ class _Course:
             return float(x[place]), None
         share = float(np.clip((values[place - 1] - limit) / drop, 0, 1))
         width = float(x[place] - x[place - 1])
-        error = float(np.hypot(self.smooth.errors[place], limit_error)) * width / drop
+        error = float(np.hypot(self.smooth.errors[place], limit_error) * width / drop)
         if any(a <= x[place - 1] and x[place] <= b for a, b in gaps(self.x)):
             notes.append(f"the criterion falls into a gap of the record: between {x[place - 1]:,.0f} and {x[place]:,.0f} cycles")
             error = max(error, width / 12**0.5)

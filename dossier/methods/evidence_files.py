@@ -3,14 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from dossier.methods.evidence_base import RawFiles, SampleIn
+from dossier.store.errors import StoreError
+from dossier.store.rawfiles import find_raw
 
 if TYPE_CHECKING:
     from dossier.evidence.reading import Curve
 
 Found = TypeVar("Found")
+
+
+def raw_files_of(root: Path) -> RawFiles:
+    """The path of a raw file by its SHA-256. Raises StoreError when it is not there."""
+
+    def path_of(sha256: str) -> Path:
+        found = find_raw(root, sha256)
+        if found is None:
+            raise StoreError(f"evidence/files/{sha256[:16]}… is missing; restore it from a backup")
+        return found
+
+    return path_of
 
 
 def curve_of(reading: dict[str, Any], sample: SampleIn, files: RawFiles) -> Curve:

@@ -10,8 +10,9 @@ from pathlib import Path
 from dossier.actions import measured
 from dossier.actions.edit import next_id
 from dossier.actions.refusal import Refusal, words_of
+from dossier.actions.scheme_settings import EXAMPLES
 from dossier.actions.shape import carry_over
-from dossier.methods.evidence_links import CURVES, counted
+from dossier.methods.evidence_links import WITH_FILES, counted
 from dossier.methods.shape import older_shapes
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
 from screens.paint import LineLike, Piece, line
@@ -37,7 +38,7 @@ class Brings(Asks):
     def action_new(self) -> None:
         """Results for the item under the cursor, or a new record of this step."""
         item, others = self.item_at_cursor(), []
-        if item is not None and item.quantity in CURVES:
+        if item is not None and item.quantity in WITH_FILES:
             others.append((FILES, f"measured files into {item.id} {item.title}"))
         elif item is not None:
             others.append((VALUE, f"the result of one specimen into {item.id} {item.title}"))
@@ -180,8 +181,25 @@ class Brings(Asks):
         self._typed("title of the scheme", hint, lambda title: self._between(file, columns, title))
 
     def _between(self, file: Path, columns: list[str], title: str) -> None:
-        ways = [("load", "the slope between two loads"), ("travel", "the slope between two travels or angles")]
-        self.choose("evaluated", ways, lambda between: self._range(file, columns, title, between))
+        ways = [("load", "the slope between two loads"), ("travel", "the slope between two travels or angles"),
+                ("dynamic", "harmonic records: stiffness and loss angle"), ("durability", "stiffness over cycles: life"),
+                ("load_history", "load histories: damage")]  # fmt: skip
+        self.choose("evaluated", ways, lambda way: self._evaluated(file, columns, title, way))
+
+    def _evaluated(self, file: Path, columns: list[str], title: str, way: str) -> None:
+        if way not in EXAMPLES:
+            self._range(file, columns, title, way)
+            return
+        project = self.session.opened.project
+        name = next_id(project, "reading scheme")
+
+        def make(text: str, author: str):
+            return measured.new_scheme(project, name, file, title, "", "", author, columns=columns, kind=way,
+                                       settings=text.split(";"))  # fmt: skip
+
+        entry = Entry("edit", f"settings {name}", f"{way} settings", hint=f"such as {EXAMPLES[way]}",
+                      check=lambda text: refused(lambda: make(text, "x")), width=48)  # fmt: skip
+        self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
 
     def _range(self, file: Path, columns: list[str], title: str, between: str) -> None:
         project = self.session.opened.project

@@ -11,18 +11,21 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier import units
-from dossier.checks.told_evidence import shown_unit, value_words
+from dossier.checks.told_evidence import evidence_in_short, shown_unit, value_words
 from dossier.checks.told_prediction import prediction_of
 from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
 from dossier.evidence.reading import read_curve
+from dossier.methods.evidence_recorded import RECORDED
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
+from dossier.store.errors import StoreError
 from dossier.store.project import Project
 from dossier.store.rawfiles import find_raw
 from screens import keys
 from screens.session import Session
+from screens.sheets.recorded_chart import recorded_chart
 from screens.sheets.sheet import Sheet
 from screens.widgets.chart import Band, Chart, Curve
 from screens.widgets.curve_view import CurveView
@@ -58,7 +61,9 @@ class CurveSheet(Sheet):
         return found
 
     def answer(self) -> str:
-        """Ratio with its interval against the agreed margin, or why there is none."""
+        """Ratio with its interval against the agreed margin, or why there is none; of a life what was reached."""
+        if self.item.quantity in RECORDED and (self.item.result is None or self.item.result.value("ratio") is None):
+            return evidence_in_short(self.session.opened.view, self.item)
         ratio = self.item.result.value("ratio") if self.item.result else None
         if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:
             return f"{self.item.title}: not evaluated against the reference part yet."
@@ -95,7 +100,7 @@ class CurveSheet(Sheet):
     def _load(self) -> None:
         try:
             chart = chart_of(self.session, self.item, self.pair, self.all_parts)
-        except (UnreadableFile, EvaluationError, LookupError, OSError) as error:
+        except (UnreadableFile, EvaluationError, LookupError, StoreError, OSError) as error:
             self.app.call_from_thread(self.say, str(error), self.item_id)
             return
         self.app.call_from_thread(self._show, chart)
@@ -112,7 +117,12 @@ class CurveSheet(Sheet):
 
 
 def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -> Chart:
-    """The evaluated cycles as a chart. Raises LookupError when scheme or files are missing."""
+    """The evaluated cycles as a chart; of other records their course, with `all_parts` the second of its two plots.
+
+    Raises LookupError when scheme or files are missing.
+    """
+    if item.quantity in RECORDED:
+        return recorded_chart(session, item, pair, all_parts)
     scheme = session.opened.project.find(item.scheme)
     if not isinstance(scheme, SchemeRecord):
         raise LookupError(f"{item.id} names no reading scheme; its curves cannot be read")

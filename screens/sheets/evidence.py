@@ -14,6 +14,7 @@ from dossier.checks.margin import limit_in_words
 from dossier.checks.told import margin_words, sheet_answer
 from dossier.checks.told_evidence import Decided, deciding_words, decisions
 from dossier.checks.view import View
+from dossier.methods.evidence_links import WITH_FILES
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.project import Project
@@ -28,7 +29,6 @@ from screens.widgets.sheet_list import Row, SheetList
 
 STRIP = 44
 WIDE = 86
-CURVES = ("radial", "axial", "torsional", "conical")
 
 
 class EvidenceSheet(Brings):
@@ -151,7 +151,7 @@ def _columns(width: int) -> list[Column]:
 
 def _has_curve(item: EvidenceItem | None) -> bool:
     """Whether a curve was measured for the item."""
-    return item is not None and item.quantity in CURVES and any(sample.file for sample in item.samples)
+    return item is not None and item.quantity in WITH_FILES and any(sample.file for sample in item.samples)
 
 
 def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:

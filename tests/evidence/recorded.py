@@ -24,7 +24,7 @@ class Rubber:
     stiffness: float
     elements: tuple[tuple[float, float], ...] = ((0.16, 0.04), (0.14, 0.004))
     friction: float = 0.28
-    limit: float = 2500.0
+    limit: float = 400.0
     preload: float = 8000.0
 
     def load(self, travel: np.ndarray, step: float) -> np.ndarray:

@@ -8,12 +8,13 @@ from typing import get_args
 import pytest
 
 from dossier.actions.edit import add_record, replace_record, set_field
-from dossier.actions.evaluate import evaluate_items, raw_files_of
+from dossier.actions.evaluate import evaluate_items
 from dossier.actions.measured import record_value, set_state
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.actions.verify_lines import margins_line
 from dossier.checks.told_evidence import evidence_sentence
+from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_links import evidence_methods, method_of_item
 from dossier.records.evidence import Quantity
 from tests import small_project as small

@@ -12,8 +12,10 @@ from dossier import units
 from dossier.checks.told_evidence import decisions
 from dossier.checks.told_prediction import prediction_of
 from dossier.methods.evidence_links import CURVES
+from dossier.methods.evidence_recorded import RECORDED
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.release.axes import Scale
+from dossier.release.chapters.evidence_recorded import recorded_figure
 from dossier.release.curves import Band, Curve, Gap, Series, stiffness_band
 from dossier.release.facts import Facts
 from dossier.release.kit import Kit
@@ -45,6 +47,9 @@ class Figure:
 
 def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     """Curve and difference, or in words why there is none."""
+    if item.quantity in RECORDED:
+        drawn = recorded_figure(kit, facts, item, WIDTH)
+        return drawn if isinstance(drawn, str) else Figure(*drawn)
     if item.quantity not in CURVES or item.result is None:
         return ""
     found = measured_parts(facts, item)

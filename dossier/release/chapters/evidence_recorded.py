@@ -1,0 +1,52 @@
+"""Figures of dynamic, durability and load-history items: stiffness over frequency or cycles, ranges over cycles."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from dossier.evidence.errors import UnreadableFile
+from dossier.evidence.thin import thin
+from dossier.methods.evidence_files import raw_files_of
+from dossier.methods.evidence_plots import Plot, PlotLine, recorded_plots
+from dossier.records.evidence import EvidenceItem
+from dossier.release.axes import Scale
+from dossier.release.curves import Curve, Series
+from dossier.release.facts import Facts
+from dossier.release.kit import Kit
+from dossier.store.errors import StoreError
+
+HEIGHTS = (150, 92)
+DOTS = (420, 300)
+CAPTION = "Line with rings: variant. Dotted: reference. Long dashes: criterion or programme."
+
+
+def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) -> tuple[list[Curve], str] | str:
+    """The plots with their caption, or in words why there are none."""
+    if item.result is None:
+        return ""
+    try:
+        plots = facts.once(("recorded", item.id), lambda: recorded_plots(item, raw_files_of(facts.project.folder)))
+    except (UnreadableFile, StoreError, ValueError, OSError) as error:
+        return f"No curve: {error}"
+    drawn = [plot for plot in plots if plot.lines]
+    if not drawn:
+        return "No curve: no line has two points."
+    curves = [_curve(kit, plot, width, height) for plot, height in zip(drawn, HEIGHTS, strict=False)]
+    return curves, " ".join(filter(None, (*(plot.told for plot in drawn), CAPTION)))
+
+
+def _curve(kit: Kit, plot: Plot, width: float, height: float) -> Curve:
+    shown = [line for line in plot.lines if line.form != "rows"]
+    x = Scale.around(np.concatenate([line.x for line in shown]), _with_unit(plot.x_name, plot.x_unit))
+    y = Scale.around(np.concatenate([line.y for line in shown]), _with_unit(plot.y_name, plot.y_unit), 4)
+    return Curve(kit, width, height, x, y, [_series(line) for line in shown])
+
+
+def _series(line: PlotLine) -> Series:
+    x, y = (line.x, line.y) if len(line.x) < DOTS[0] else thin(line.x, line.y, *DOTS)
+    known = np.isfinite(x) & np.isfinite(y)
+    return Series(line.label, x[known], y[known], reference=line.form == "reference", predicted=line.form == "limit")
+
+
+def _with_unit(name: str, unit: str) -> str:
+    return f"{name}, {unit}" if unit else name

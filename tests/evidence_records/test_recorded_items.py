@@ -1,0 +1,125 @@
+"""Dynamic, durability and load-history items from their files to decisions, checks and curves, in a small project."""
+
+from __future__ import annotations
+
+import pytest
+
+from dossier.actions.edit import set_field
+from dossier.actions.measured import new_scheme
+from dossier.actions.opened import Opened
+from dossier.actions.recompute import recompute_item
+from dossier.actions.refusal import Refusal
+from dossier.checks.told_evidence import evidence_sentence
+from dossier.methods.evidence_files import raw_files_of
+from dossier.methods.evidence_plots import recorded_plots
+from tests import recorded_project as recorded
+from tests.evidence.recorded import Endurance, Rubber, true_response
+
+
+@pytest.fixture(scope="module")
+def opened(tmp_path_factory) -> Opened:
+    folder = tmp_path_factory.mktemp("recorded")
+    return recorded.begin(folder / "project", folder)
+
+
+def result(opened: Opened, kind: str):
+    found = opened.project.get(recorded.IDS[kind]).result
+    assert found.validity == "inside", found.validity_notes
+    return found
+
+
+def test_dynamic_item_decides_three_requirements(opened):
+    found = result(opened, "dynamic")
+    true = abs(true_response(Rubber(0.99 * 62_000.0), 0.2, 10.0))
+    assert found.value("specimen:P-1").value == pytest.approx(true, rel=4e-3)
+    assert found.value("to_static:P-1").value == pytest.approx(found.value("specimen:P-1").value / 60_000, rel=1e-9)
+    assert found.inputs["static"] == recorded.STATIC and found.sources["static"] == "E-100.result"
+    states = {name: opened.view.verdicts[name].state for name in ("R-020", "R-021", "R-022")}
+    assert states == {"R-020": "met", "R-021": "met", "R-022": "met"}
+    assert "ratio 0.9" in evidence_sentence(opened.view, opened.project.get("E-101"))
+
+
+def test_durability_item_has_a_failed_and_a_stopped_part(opened):
+    found = result(opened, "durability")
+    assert found.value("censored:P-1").value == 1 and found.value("specimen:P-1").value == 36_000
+    life = Endurance(60_000.0, 1.9e-6).life(0.2, 1000)
+    assert found.value("censored:P-2").value == 0 and found.value("specimen:P-2").value == pytest.approx(life, rel=0.04)
+    assert found.value("survived_variant").value == 1
+    assert {name: opened.view.verdicts[name].state for name in ("R-023", "R-026")} == {"R-023": "met", "R-026": "met"}
+    assert opened.view.verdicts["R-024"].state == "met"
+
+
+def test_a_part_that_failed_too_early_is_not_met(opened):
+    """60,000 cycles: the part that failed at 48,000 decides; 37,000 lies behind the part that was stopped only."""
+    from dossier.checks.evidence_support import support_of_evidence
+
+    item, requirement = opened.project.get("E-102"), opened.project.get("R-026")
+    fresh = opened.view.evidence_freshness["E-102"]
+    for least, state in ((60_000.0, "not met"), (37_000.0, "undecided")):
+        asked = requirement.model_copy(update={"limit": requirement.limit.model_copy(update={"min": least})})
+        assert support_of_evidence(asked, item, "variant", fresh).state == state, least
+
+
+def test_history_is_a_share_of_the_programme(opened):
+    found = result(opened, "load_history")
+    assert found.inputs["programme"][0] == {"range": 18_000.0, "cycles": 40_000.0}
+    assert found.sources["programme"] == "L-003.blocks"
+    damage, design = (found.value(f"damage of {name} at k = 5").value for name in ("variant", "programme"))
+    assert found.value("variant").value == pytest.approx(damage / design)
+
+
+def test_stored_results_come_back_and_settings_make_them_outdated(opened):
+    for item in recorded.IDS.values():
+        again = recompute_item(opened.project.get(item), raw_files_of(opened.folder.root))
+        assert (again.state, again.differences) == ("reproduced", [])
+        assert opened.view.evaluations[item].state == "current"
+    opened.record(set_field(opened.project, "RS-12", "durability.loss", "25 %", recorded.LAB))
+    try:
+        assert opened.view.evaluations["E-102"].state == "outdated"
+        assert opened.view.evaluations["E-101"].state == "current"
+    finally:
+        opened.record(set_field(opened.project, "RS-12", "durability.loss", "20 %", recorded.LAB))
+
+
+def test_plots_hold_what_was_measured(opened):
+    files = raw_files_of(opened.folder.root)
+    stiffness, angle = recorded_plots(opened.project.get("E-101"), files)
+    assert (stiffness.x_unit, stiffness.y_unit, angle.y_unit) == ("Hz", "kN/mm", "°")
+    assert {line.label for line in stiffness.lines} >= {"variant ±0.1 mm", "variant ±0.2 mm", "reference ±0.2 mm"}
+    course, warm = recorded_plots(opened.project.get("E-102"), files, part=1)
+    limit = next(line for line in course.lines if line.form == "limit")
+    assert limit.y[0] == limit.y[1] == pytest.approx(0.8 * Endurance(60, 1.9e-6).cold(limit.x[:1])[0], rel=0.01)
+    assert "P-2 end at" in course.told and warm.lines[0].y.max() > 45
+    (reached,) = recorded_plots(opened.project.get("E-103"), files)
+    assert {line.label for line in reached.lines} == {"measured P-3", "programme"}
+    assert all((line.y[1:] <= line.y[:-1] + 1e-9).all() for line in reached.lines)
+
+
+def test_a_static_item_needs_the_ends_of_its_range(opened):
+    raw = {"id": "E-110", "title": "x", "way": "test", "quantity": "radial", "variant": "V1", "scheme": "RS-11"}
+    from dossier.methods.evidence_links import resolve_item
+    from dossier.records.evidence import EvidenceItem
+
+    found = resolve_item(opened.project, EvidenceItem.model_validate(raw))
+    assert "RS-11.low and RS-11.high are empty; a static evaluation needs both ends of its range" in found.problems
+    item = EvidenceItem.model_validate({**raw, "quantity": "durability"})
+    assert any(p.startswith("RS-11.durability is empty") for p in resolve_item(opened.project, item).problems)
+
+
+@pytest.mark.parametrize(
+    ("kind", "settings", "words"),
+    [
+        ("dynamic", ("frequency=10 Hz",), "amplitude"),
+        ("dynamic", ("frequency=10 mm", "amplitude=0.2 mm"), "frequency = 10 mm"),
+        ("durability", ("loss=120 %",), "loss = 1.2 must be below 1"),
+        ("durability", ("speed=3",), '"speed=3" must be FIELD=VALUE'),
+        ("load_history", ("sn_range=40 kN", "sn_cycles=1e5", "exponents=five"), "exponents = five"),
+        ("static", (), "settings of static"),
+    ],
+)
+def test_settings_that_cannot_be_taken_say_why(opened, tmp_path, kind, settings, words):
+    from tests.evidence.recorded import write_history
+
+    path = write_history(tmp_path / "h.csv", seed=1, minutes=1)
+    with pytest.raises(Refusal, match=words):
+        new_scheme(opened.project, "RS-99", path, "x", "", "", recorded.LAB, kind=kind, settings=settings)
