@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,7 +11,10 @@ from dossier.evidence.sign_thresholds import SignThresholds
 
 MOST_EVENTS = 12
 STRAIGHT = 0.2
-FELL = 0.3
+FELL = 0.2
+KNEE = 0.12
+NEARLY = 0.75
+LOADED = 0.12
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,12 +57,18 @@ def _in_stroke(stroke: Stroke, curve: Prepared, settings: SignThresholds) -> lis
     noise = curve.noise_of(stroke)
     candidates = [*_inner(stroke, noise, curve, settings), *_ending(stroke, noise, curve, settings)]
     chosen: list[Event] = []
-    for event in sorted(candidates, key=lambda event: -event.deficit / event.limit):
-        if all(event.end <= other.start or event.start >= other.end for other in chosen):
-            chosen.append(event)
-        if len(chosen) == MOST_EVENTS:
-            break
+    left = sorted(candidates, key=lambda event: -event.deficit / event.limit)
+    while left and len(chosen) < MOST_EVENTS:
+        largest = max((e for e in left if _overlap(e, left[0])), key=lambda event: event.deficit)
+        alike = [e for e in left if _overlap(e, largest) and e.deficit >= NEARLY * largest.deficit]
+        best = min(alike, key=lambda event: (event.end - event.start, -event.deficit))
+        chosen.append(replace(best, deficit=max(best.deficit, largest.deficit * min(1.0, best.limit / largest.limit))))
+        left = [event for event in left if not _overlap(event, best) and not _overlap(event, largest)]
     return chosen
+
+
+def _overlap(one: Event, other: Event) -> bool:
+    return one.start < other.end and other.start < one.end
 
 
 def _fits(x: np.ndarray, f: np.ndarray, width: int, noise: float) -> tuple[np.ndarray, ...]:
@@ -98,9 +107,13 @@ def _beside(stroke: Stroke, width: int, noise: float, curve: Prepared, settings:
         reference = np.minimum(slope[left], slope[right])
         deficit = reference * way - rise
         fell = (f[starts - 1] + f[starts] - f[right] - f[np.minimum(right + 1, count - 1)]) / 2
-        falls = fell > np.maximum(FELL * deficit, 3 * noise)
-        least = np.where(falls, settings.load_drop * np.maximum(np.abs(from_load), 0.15), settings.slip_travel)
+        fell = np.maximum(fell, f[starts] - f[right] - 4 * noise)
+        falls = (fell > np.maximum(FELL * deficit, 3 * noise)) & (from_load > LOADED)
+        least = np.where(falls, settings.load_drop * from_load, settings.slip_travel)
         limit = np.maximum(least, settings.noises * noise * (8 / width) ** 0.5 + 1.5 * curve.resolution)
+        wide = np.maximum(np.minimum(x[starts] - x[left], x[np.minimum(right + width - 1, count - 1)] - x[right]), 1e-9)
+        limit = limit + KNEE * np.abs(slope[left] - slope[right]) * (x[starts] - x[left])
+        limit = limit + 0.5 * settings.noises * noise * (12 / width) ** 0.5 / wide * way
         flat = (rise < settings.plateau_slope * reference * way) | (size == 1)
         held = np.concatenate(([0], np.cumsum(stroke.after_hold)))
         standing = held[np.minimum(right + 1, count)] - held[starts] > 0
@@ -139,10 +152,20 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
         return []
     place = int(np.argmax(np.where(good, deficit, 0.0)))
     start = int(starts[place])
+    if not _stays_flat(x[start:], f[start:], settings.plateau_slope * float(reference[place])):
+        return []
     return [Event(
         stroke, start, count - 1, float(deficit[place]), float(from_load[place] - f[start:].min()), float(way[place]),
         float(from_load[place]), float(slope[left[place]]), None, limit,
     )]  # fmt: skip
+
+
+def _stays_flat(x: np.ndarray, f: np.ndarray, slope: float) -> bool:
+    """Whether both halves of a plateau are flatter than `slope`: a drop with a rise behind it is none."""
+    half = len(x) // 2
+    if half < 3:
+        return True
+    return all(float(np.polyfit(x[part], f[part], 1)[0]) < slope for part in (slice(0, half), slice(half, None)))
 
 
 def _sizes(count: int) -> list[int]:

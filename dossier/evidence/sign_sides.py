@@ -40,8 +40,9 @@ def sides(curve: Prepared) -> tuple[list[Side], list[Side]]:
 
 def _side(stroke: Stroke, peak: float) -> Side | None:
     x, f = binned(stroke)
-    if f[-1] < HIGH * peak:
+    if f[-1] < 0.5 * peak:
         return None
+    peak = min(peak, float(f[-1]))
     low = max(LOW * peak, float(f[0]))
     inside = (f >= low) & (f <= HIGH * peak)
     if inside.sum() < 4:

@@ -7,16 +7,18 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from dossier.evidence.sign_events import FELL, Event
+from dossier.evidence.sign_events import FELL, LOADED, Event
 from dossier.evidence.sign_finding import Finding
 from dossier.evidence.sign_middle import binned, peaks
-from dossier.evidence.sign_strokes import Prepared
+from dossier.evidence.sign_strokes import Prepared, Stroke
 from dossier.evidence.sign_thresholds import SignThresholds
 
 SAW_TEETH = 3
 NEAR_ZERO = 0.25
 OFTEN = 0.5
 KEPT, WHOLLY = 0.4, 0.6
+NEARLY_ZERO = 0.08
+CLEARLY = 3.0
 
 
 def step_findings(curve: Prepared, events: Sequence[Event], settings: SignThresholds) -> list[Finding]:
@@ -33,8 +35,8 @@ def step_findings(curve: Prepared, events: Sequence[Event], settings: SignThresh
     saw = _saw_tooth(events)
     if saw:
         return [*found, _finding("slip", saw, f"load drops in one stroke, {len(saw)}, largest of the load range")]
-    ends = [event for event in events if event.at_end]
-    if ends and (_repeated(ends, curve) or max(_excess(event) for event in ends) > 3):
+    ends = [event for event in events if event.at_end and event.fell < FELL * event.deficit]
+    if ends and (_repeated(ends, curve) or max(_excess(event) for event in ends) > CLEARLY):
         return [*found, _finding("slip", ends, "load missing at the plateau, of the load range")]
     return [*found, *_single(curve, events, settings)]
 
@@ -80,7 +82,7 @@ def _single(curve: Prepared, events: Sequence[Event], settings: SignThresholds) 
         "slip", event.row, event.stroke.cycle, "load missing at the step, of the load range", event.deficit, event.limit,
         _excess(event),
     )  # fmt: skip
-    if event.fell < FELL * event.deficit or drop < settings.load_drop or event.level <= 0:
+    if event.fell < FELL * event.deficit or drop < settings.load_drop or event.level < LOADED:
         return [slip]
     told = (slip.kind, slip.row, slip.cycle, slip.figure, slip.measured, slip.limit, slip.excess)
     broken = Finding(
@@ -92,37 +94,35 @@ def _single(curve: Prepared, events: Sequence[Event], settings: SignThresholds) 
     return [broken, Finding(*told, weight=0.4)]
 
 
-def _shift(curve: Prepared, event: Event) -> float | None:
-    """By how much the travel at zero load (in the event's own sense, over the travel range) moved with the event, by
-    strokes of the same sense before and behind it; None if they do not pass zero load."""
-    def zero(strokes: Sequence) -> float | None:
-        places = [_at_zero(*binned(stroke)) for stroke in strokes]
-        known = [place for place in places if place is not None]
-        return float(np.median(known)) if known else None
-
-    same = [stroke for stroke in curve.strokes if stroke.sign == event.stroke.sign]
+def _behind(curve: Prepared, event: Event) -> Stroke | None:
+    """The next stroke of the same sense."""
     start = event.stroke.rows[0]
-    before = zero([stroke for stroke in same if stroke.rows[0] <= start and (stroke.rows[0] < start or event.level > 0)][-2:])
-    behind = zero([stroke for stroke in same if stroke.rows[0] > start][:2])
-    return None if before is None or behind is None else behind - before
+    return next((s for s in curve.strokes if s.sign == event.stroke.sign and s.rows[0] > start), None)
+
+
+def _shift(curve: Prepared, event: Event) -> float | None:
+    """By how much the travel at zero load (in the event's own sense, over the travel range) moved from the stroke of
+    the event to the next of its sense; None if one of them does not pass zero load in time."""
+    behind = _behind(curve, event)
+    if behind is None or event.level <= 0:
+        return None
+    before, after = _at_zero(*binned(event.stroke)), _at_zero(*binned(behind))
+    return None if before is None or after is None else after - before
 
 
 def _at_zero(x: np.ndarray, f: np.ndarray) -> float | None:
     if not f[0] <= 0 <= f[-1]:
-        low = f[0] if f[0] > 0 else None
-        return float(x[0]) if low is not None and low < 0.08 else None
+        return float(x[0]) if 0 < f[0] < NEARLY_ZERO else None
     return float(np.interp(0.0, f, x))
 
 
 def _loss(curve: Prepared, event: Event) -> float | None:
-    """Share of the slope of the event's side that is gone behind it; None without a stroke behind."""
-    same = [stroke for stroke in curve.strokes if stroke.sign == event.stroke.sign]
-    start = event.stroke.rows[0]
-    before, behind = ([s for s in same if s.rows[0] < start][-1:], [s for s in same if s.rows[0] > start][:1])
-    if not behind:
+    """Share of the slope below the event's load that is gone in the next stroke of its sense; None without one."""
+    behind = _behind(curve, event)
+    if behind is None:
         return None
     slopes = []
-    for stroke in (before[0] if before else event.stroke, behind[0]):
+    for stroke in (event.stroke, behind):
         x, f = binned(stroke)
         inside = (f >= 0.2 * event.level) & (f <= 0.9 * event.level)
         if inside.sum() < 3:

@@ -13,6 +13,7 @@ LEAST_ROWS = 30
 LEAST_IN_STROKE = 8
 MOST_IN_STROKE = 500
 SPIKE_NOISES = 8.0
+SPIKE_STEPS = 2.5
 SLOW = 0.25
 
 
@@ -60,14 +61,14 @@ def prepare(travel: np.ndarray, load: np.ndarray, direction: int = 1) -> Prepare
         raise EvaluationError(f"travel {travel.shape} and load {load.shape} must be of equal length")
     if len(travel) < LEAST_ROWS or not (np.isfinite(travel).all() and np.isfinite(load).all()):
         raise EvaluationError(f"{len(travel)} rows; signs need at least {LEAST_ROWS}, all of them numbers")
-    good = ~(_spikes(travel) | _spikes(load))
+    good = ~(spikes(travel) | spikes(load))
     ranges = float(np.ptp(travel[good])), float(np.ptp(load[good]))
     if min(ranges) <= 0.0:
         raise EvaluationError("travel or load does not change; check the channels")
     turned = bool(np.corrcoef(travel[good], load[good])[0, 1] < 0)
     x = travel / ranges[0] * direction
     f = load / ranges[1] * direction * (-1 if turned else 1)
-    noise = float(np.hypot(_noise(f[good]), _noise(x[good])))
+    noise = float(np.hypot(noise_of_values(f[good]), noise_of_values(x[good])))
     resolution = max(_resolution(f[good]), _resolution(x[good]))
     strokes = _strokes(x, f, good)
     if not strokes:
@@ -76,18 +77,20 @@ def prepare(travel: np.ndarray, load: np.ndarray, direction: int = 1) -> Prepare
     return Prepared(tuple(strokes), *ranges, noise, resolution, turned, usual)
 
 
-def _spikes(values: np.ndarray) -> np.ndarray:
-    """Rows (n,) that stand alone: away from the median of five rows by far more than noise and steps."""
+def spikes(values: np.ndarray) -> np.ndarray:
+    """Rows (n,) that stand alone: away from both neighbours, which agree, by far more than noise and steps."""
+    alone = np.zeros(len(values), bool)
     if len(values) < 5:
-        return np.zeros(len(values), bool)
-    windows = np.lib.stride_tricks.sliding_window_view(np.pad(values, 2, mode="edge"), 5)
-    away = np.abs(values - np.median(windows, axis=1))
-    step = float(np.median(np.abs(np.diff(values))))
-    limit = max(SPIKE_NOISES * _noise(values), 0.01 * float(np.ptp(np.percentile(values, (1, 99)))), 3.5 * step)
-    return away > limit
+        return alone
+    before, here, behind = values[1:-3], values[2:-2], values[3:-1]
+    away = np.where((here - before) * (here - behind) > 0, np.minimum(np.abs(here - before), np.abs(here - behind)), 0.0)
+    around = np.maximum.reduce((np.abs(before - values[:-4]), np.abs(behind - values[4:]), np.abs(behind - before)))
+    limit = max(SPIKE_NOISES * noise_of_values(values), 0.01 * float(np.ptp(np.percentile(values, (1, 99)))))
+    alone[2:-2] = away > np.maximum(limit, SPIKE_STEPS * around)
+    return alone
 
 
-def _noise(values: np.ndarray) -> float:
+def noise_of_values(values: np.ndarray) -> float:
     """Standard deviation of the noise, from second differences (median, so that events do not count)."""
     return float(1.4826 * np.median(np.abs(values[2:] - 2 * values[1:-1] + values[:-2])) / 6**0.5)
 
@@ -144,7 +147,7 @@ def _moving_part(rows: np.ndarray, x: np.ndarray, f: np.ndarray) -> tuple[np.nda
     """Without what stands at both ends: behind the first row that comes to the end's travel, before the last one at
     its start."""
     span = x[-1] - x[0]
-    near = 0.002 * span + 3 * _noise(x) if len(x) > 4 else 0.0
+    near = 0.002 * span + 3 * noise_of_values(x) if len(x) > 4 else 0.0
     last = int(np.argmax(x >= x[-1] - near)) + 1
     starts = np.flatnonzero(x[:last] <= x[0] + near)
     begin = int(starts[-1]) if len(starts) else 0

@@ -25,7 +25,7 @@ class SignThresholds:
     side_loss: float = 0.09
     cycle_loss: float = 0.05
     loop_growth: float = 0.15
-    knee_ratio: float = 0.82
+    knee_ratio: float = 0.88
     stop_ratio: float = 1.7
     clearance: float = 0.01
     noises: float = 6.0

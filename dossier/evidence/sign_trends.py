@@ -11,7 +11,7 @@ from dossier.evidence.sign_sides import Side, cycle_energies, cycle_slopes, side
 from dossier.evidence.sign_strokes import Prepared, Stroke
 from dossier.evidence.sign_thresholds import SignThresholds
 
-GROWN = 0.6
+GROWN = 0.8
 ONE_CYCLE = 2.5
 
 

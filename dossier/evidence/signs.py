@@ -28,6 +28,7 @@ EXPLAINED = {
     "bottoming": ("crack",),
 }
 SECOND = 0.5
+LIKELY = 0.6
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,8 @@ def _weighed(found: list[Finding]) -> list[Finding]:
         if kind not in best:
             continue
         for other in others:
-            if other in best and best[kind].weight == 1.0:
+            explains = best[kind].weight == 1.0 and other in best
+            if explains and best[kind].confidence >= LIKELY * best[other].confidence:
                 one = best[other]
                 weight = min(one.weight, SECOND * best[kind].confidence)
                 best[other] = Finding(
