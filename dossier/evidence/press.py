@@ -215,7 +215,8 @@ def _wall(way: _Way) -> int | None:
     if count < 5:
         return None
     edges = np.linspace(0.0, float(way.x[-1]), count + 1)
-    level = np.interp(edges, np.maximum.accumulate(way.x) + 1e-12 * np.arange(len(way.x)), _smooth(way.f, len(way.f) // count // 2))
+    rising = np.maximum.accumulate(way.x)
+    level = np.interp(edges, rising + 1e-12 * np.arange(len(rising)), _smooth(way.f, len(way.f) // count // 2))
     slope = np.diff(level) / np.diff(edges)
     usual = float(np.median(slope[: max(3, int(0.9 * count))]))
     typical = max(usual, float(way.f.max()) / float(way.x[-1]) * 0.3)
@@ -225,9 +226,22 @@ def _wall(way: _Way) -> int | None:
     first = count - 1
     while first > 0 and (steep[first - 1] or steep[max(first - 2, 0)]):
         first -= 1
-    begin = int(np.searchsorted(np.maximum.accumulate(way.x), edges[first]))
+    begin = int(np.searchsorted(rising, edges[first]))
     rise = float(way.f[begin:].max()) - way.around(begin)
-    return begin if rise > WALL_RISE * float(way.f.max()) and first > 0.3 * count else None
+    if rise <= WALL_RISE * float(way.f.max()) or first <= 0.3 * count:
+        return None
+    return _corner(way, begin, rising)
+
+
+def _corner(way: _Way, begin: int, rising: np.ndarray) -> int:
+    """Point at which the straight lines before and in the wall meet, not before `begin`."""
+    start = max(0, begin - max(6, len(way.x) // 15))
+    before, wall = slice(start, begin), slice(begin + (len(way.x) - begin) // 2, None)
+    if begin - start < 4 or len(way.x[wall]) < 3 or np.ptp(way.x[wall]) <= 0 or np.ptp(way.x[before]) <= 0:
+        return begin
+    flat, steep = np.polyfit(way.x[before], way.f[before], 1), np.polyfit(way.x[wall], way.f[wall], 1)
+    meet = (flat[1] - steep[1]) / (steep[0] - flat[0])
+    return int(np.clip(np.searchsorted(rising, meet) - 1, begin, len(way.x) - 2))
 
 
 def _smooth(values: np.ndarray, half: int) -> np.ndarray:
