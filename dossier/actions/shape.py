@@ -35,7 +35,7 @@ def as_made(project: Project, ids: Sequence[str], author: str) -> Change:
         entries[name] = with_shape(project, copy.deepcopy(project.raw[name]))
         if "shape_sha256" not in entries[name]:
             raise Refusal(_no_shape(project, specimen))
-    return Change(f"{first_of(list(ids))} made to today's shape", author, _replaced(project, entries))
+    return Change(f"{first_of(list(ids))} made to today's shape", author, replaced(project, entries))
 
 
 def _no_shape(project: Project, specimen: Specimen) -> str:
@@ -70,7 +70,7 @@ def carry_over(project: Project, ids: Sequence[str], reason: str, person: str, o
         kept = [entry for entry in raw.get("carries_over", []) if entry["design"] not in designs]
         raw["carries_over"] = kept + [_statement(project, design, reason.strip(), person, on) for design in designs]
         entries[name] = raw
-    return Change(f"{first_of(list(ids))} carried over: {in_words(reason)}", person, _replaced(project, entries))
+    return Change(f"{first_of(list(ids))} carried over: {in_words(reason)}", person, replaced(project, entries))
 
 
 def _statement(project: Project, design: str, reason: str, person: str, on: str) -> dict[str, str]:
@@ -80,7 +80,7 @@ def _statement(project: Project, design: str, reason: str, person: str, on: str)
     return stated | ({"drawing_index": index} if index else {})
 
 
-def _replaced(project: Project, entries: dict[str, dict[str, Any]]) -> dict[str, bytes | None]:
+def replaced(project: Project, entries: dict[str, dict[str, Any]]) -> dict[str, bytes | None]:
     """The files of several records with these records in the place of the stored ones."""
     documents: dict[str, dict[str, Any]] = {}
     for name, raw in entries.items():

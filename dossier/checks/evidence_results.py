@@ -10,6 +10,7 @@ from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.verdict import Support, Verdict
 from dossier.checks.view import View
 from dossier.methods.evidence_links import CURVES
+from dossier.methods.evidence_signs import kept_signs, unanswered
 from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Result
 from dossier.records.evidence import EvidenceItem
@@ -90,8 +91,13 @@ def plausible(view: View) -> Computed:
             continue
         findings += _far_off(item, item.result)
         findings += _not_back(item, item.result)
+        findings += _signs(item, item.result)
         facts.append(f"{item.id}: {amount(len(item.raw_sha256), 'file')} read")
         facts += [f"{item.id}: {note}" for note in item.result.warnings]
+        facts += [
+            f"{item.id}: {sign.title} in {sign.specimen} answered: {sign.answer.reason} ({sign.answer.by}, {sign.answer.on})"
+            for sign in kept_signs(item) if sign.answer
+        ]  # fmt: skip
     return verdict_of(findings, facts, data=bool(items))
 
 
@@ -123,6 +129,19 @@ def _not_back(item: EvidenceItem, result: Result) -> Iterator[Finding]:
                 f"{residual.unit}; look for drift or slip, evaluate another cycle, or leave the specimen out"
             )
             yield Finding(item.id, f"result.residual_{group}", shown, remedy)
+
+
+def _signs(item: EvidenceItem, result: Result) -> Iterator[Finding]:
+    """Signs of trouble that no person answered, and curves that were not searched."""
+    for sign in unanswered(item):
+        remedy = (
+            f"is a sign of {sign.title}, confidence {sign.confidence:.2f}; confirm it and leave the specimen out, or say why "
+            f"the result stands (dossier answer-sign … {item.id} {sign.specimen} {sign.kind})"
+        )
+        yield Finding(item.id, f"result.sign:{sign.specimen}", f"row {sign.row}", remedy)
+    for group in ("variant", "reference"):
+        if result.value(group) is not None and result.value(f"signs_{group}") is None:
+            yield Finding(item.id, f"result.signs_{group}", "", "is missing: no signs were looked for; evaluate the item again")
 
 
 @computed("4.12")

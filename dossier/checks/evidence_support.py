@@ -11,6 +11,7 @@ from dossier.checks.margin import Margin, decide, margin
 from dossier.checks.verdict import DECIDED, Support
 from dossier.methods.evidence_base import LIMITED
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_signs import unanswered
 from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
@@ -37,7 +38,16 @@ def support_of_evidence(
         return Support(item.id, item.way, "open", reason=f'gives no value "{value_name}"')
     if fresh.older:
         return replace(_decided(requirement, item, value_name, found, fresh, reason), older_shape=True, reason=reason)
-    return _decided(requirement, item, value_name, found, fresh, reason)
+    return _without_open_signs(item, _decided(requirement, item, value_name, found, fresh, reason))
+
+
+def _without_open_signs(item: EvidenceItem, decided: Support) -> Support:
+    """A value from a curve with a sign of trouble is not met before a person says why it stands."""
+    open_signs = unanswered(item)
+    if not open_signs or decided.state != "met":
+        return decided
+    told = ", ".join(f"{sign.title} in {sign.specimen}" for sign in open_signs)
+    return replace(decided, state="undecided", reason=f"sign of trouble not answered: {told}")
 
 
 def _decided(

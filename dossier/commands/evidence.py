@@ -8,6 +8,7 @@ from typing import Any
 
 from dossier.actions.refusal import Refusal
 from dossier.commands.common import add_json, add_person, add_project, opened, print_json, print_table, record, say
+from dossier.evidence.sign_words import KINDS
 
 
 def add_to(verbs: Any) -> None:
@@ -77,6 +78,14 @@ def add_to(verbs: Any) -> None:
     carry.add_argument("--reason", required=True, help="why the change does not touch what was measured")
     add_person(carry)
     carry.set_defaults(run=_carry_over)
+    answer = verbs.add_parser("answer-sign", help="say what was found of a sign of trouble, and why the result stands")
+    add_project(answer)
+    answer.add_argument("item", metavar="E-001")
+    answer.add_argument("specimen", metavar="P-201")
+    answer.add_argument("sign", choices=KINDS)
+    answer.add_argument("--reason", required=True, help="what was looked at, and why the result stands")
+    add_person(answer)
+    answer.set_defaults(run=_answer_sign)
     requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
     add_project(requirements)
     requirements.add_argument("file", type=Path)
@@ -169,6 +178,15 @@ def _carry_over(given: argparse.Namespace) -> int:
 
     project, author = _opened(given)
     record(project, carry_over(project.project, given.items, given.reason, author, project.today.isoformat()))
+    return 0
+
+
+def _answer_sign(given: argparse.Namespace) -> int:
+    from dossier.actions.answer_sign import answer_sign
+
+    project, author = _opened(given)
+    day = project.today.isoformat()
+    record(project, answer_sign(project.project, given.item, given.specimen, given.sign, given.reason, author, day))
     return 0
 
 

@@ -200,5 +200,7 @@ def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
         resolved.problems.append(str(error))
         return {}
     fields = ("reading", "between", "low", "high", "cycle", "stiffness", "fixture_compliance")
+    if scheme.signs is not None:
+        fields += ("signs",)
     resolved.sources |= {name: f"{scheme.id}.{name}" for name in fields}
     return {"quantity": item.quantity, **{name: getattr(scheme, name) for name in fields}, "low": low, "high": high}

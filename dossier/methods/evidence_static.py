@@ -17,10 +17,12 @@ from dossier.methods.evidence_base import (
     specimen_values,
 )
 from dossier.methods.evidence_curves import Extents, deviation_values, extent_values
+from dossier.methods.evidence_signs import limits_in_words, search, sign_values, sign_words
 from dossier.methods.evidence_working import groups_working, window_in_words
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
+from dossier.records.signs import SignLimits
 
 ROTATIONAL = ("torsional", "conical")
 
@@ -36,20 +38,23 @@ class StaticInput(GroupsInput):
     cycle: int = q("1", "cycle whose loading branch is evaluated", at_least=1)
     stiffness: Literal["secant", "least squares"]
     fixture_compliance: float = q("-", "mm/N or °/(N·mm), from a blank test", 0.0, at_least=0)
+    signs: SignLimits | None = None
 
 
 class StaticStiffness(EvidenceMethod):
     """Secant (or least-squares) stiffness of the evaluated cycle's loading branch, per specimen and group."""
 
     id = "evidence.static"
-    version = 1
+    version = 2
     title = "Static stiffness from measured curves"
     input_model = StaticInput
     basis = Basis(
         "library",
         "own evaluation of the loading branch between two loads or travels, checked on curves of other laws; mean with "
         "expanded uncertainty following JCGM 100, from memory; ratio by two one-sided tests on the log scale",
-        left_out=("rate and temperature corrections", "a fixture that is not linear"),
+        left_out=(
+            "signs of trouble below the stated limits", "rate and temperature corrections", "a fixture that is not linear",
+        ),
         valid_for=("conditioned cycles of the stated range",),
     )
 
@@ -65,8 +70,8 @@ class StaticStiffness(EvidenceMethod):
             if not samples:
                 continue
             evaluated = [_evaluate(given, sample, files) for sample in samples]
-            found = [one for one, _ in evaluated]
-            extents += [extent for _, extent in evaluated]
+            found, signs = [one for one, _, _ in evaluated], [signs for _, _, signs in evaluated]
+            extents += [extent for _, extent, _ in evaluated]
             branches[name] = [one.branch for one in found]
             stiffness = [f.slope if given.stiffness == "least squares" else f.stiffness for f in found]
             means[name] = stiffness
@@ -75,7 +80,8 @@ class StaticStiffness(EvidenceMethod):
                 numbers = [getattr(f, part) for f in found]
                 if all(number is not None for number in numbers):
                     values.append(ResultValue(name=f"{part}_{name}", value=sum(numbers) / len(numbers), unit=unit_of))
-            values += specimen_values(samples, stiffness, unit)
+            values += specimen_values(samples, stiffness, unit) + sign_values(name, samples, signs)
+            warnings += sign_words(samples, signs)
             warnings += [f"{s.specimen}: {note}" for s, f in zip(samples, found, strict=True) for note in f.notes[-1:]]
         if not means:
             raise ValueError("no specimen has a measured file; import the files of this item")
@@ -89,12 +95,16 @@ class StaticStiffness(EvidenceMethod):
         working = Working()
         window = window_in_words(given.low, given.high, given.between, given.quantity in ROTATIONAL)
         working.fact("evaluated", f"loading branch of cycle {given.cycle}, {given.stiffness} over {window}")
+        working.fact("signs looked for", limits_in_words(given.signs))
+        for name in ("variant", "reference"):
+            if (count := found.value(f"signs_{name}")) is not None:
+                working.fact(f"signs in the curves of the {name}", f"{count.value:g}" if count.value else "none")
         groups_working(working, given, found.detail["unit"], found)
         return working
 
 
-def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> tuple[Any, Extents]:
-    """What the curve shows, and how far its channels went as recorded."""
+def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> tuple[Any, Extents, Any]:
+    """What the curve shows, how far its channels went as recorded, and its signs of trouble (None if too short)."""
     from dossier.evidence.form import ReadingScheme
     from dossier.evidence.reading import read_curve
     from dossier.evidence.static import StaticSettings, evaluate_static
@@ -113,6 +123,10 @@ def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> tuple[An
     )  # fmt: skip
     extents = tuple((float(c.min()), float(c.max())) for c in (curve.channel(load), curve.channel(travel)))
     try:
-        return evaluate_static(curve.channel(travel), curve.channel(load), settings), extents
+        found = evaluate_static(curve.channel(travel), curve.channel(load), settings)
     except ValueError as error:
         raise ValueError(f"{name} ({sample.specimen}): {error}") from error
+    try:
+        return found, extents, search(curve.channel(travel), curve.channel(load), given.signs, rotational)
+    except ValueError:
+        return found, extents, None

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from dossier.records.base import EMPTY, Day, Part, Record, Unit, q
 from dossier.records.calculation import Result, Serves
 from dossier.records.requirement import Agreement
+from dossier.records.signs import SignAnswer, SignLimits
 
 Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
@@ -161,6 +162,7 @@ class EvidenceItem(Record):
     samples: list[Sample] = Field(default_factory=list)
     deviations: str = EMPTY
     carries_over: list[CarryOver] = Field(default_factory=list)
+    sign_answers: list[SignAnswer] = Field(default_factory=list)
     statement: str = Field(EMPTY, description="what an external report or certificate states, in our words")
     result: Result | None = None
 
@@ -286,6 +288,7 @@ class SchemeRecord(Record):
     dynamic: DynamicReading | None = None
     durability: DurabilityReading | None = None
     load_history: LoadHistoryReading | None = None
+    signs: SignLimits | None = Field(None, description="where signs of trouble begin, the product's own limits if empty")
 
     @model_validator(mode="after")
     def _ordered(self) -> SchemeRecord:

@@ -1,0 +1,105 @@
+"""Signs of trouble of an item's curves: searched, kept in its result, answered by a person or not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from dossier.evidence.sign_words import TITLES
+from dossier.methods.evidence_base import SampleIn
+from dossier.records.calculation import Result, ResultValue
+from dossier.records.evidence import EvidenceItem
+from dossier.records.signs import SignAnswer, SignLimits
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    from dossier.evidence.signs import Sign
+
+TOLD_FROM = 0.5
+NAME = "sign"
+
+
+@dataclass(frozen=True)
+class KeptSign:
+    """A sign of a stored result: specimen, kind, row at which it begins, its confidence, and the answer to it."""
+
+    specimen: str
+    kind: str
+    row: int
+    confidence: float
+    answer: SignAnswer | None = None
+
+    @property
+    def title(self) -> str:
+        """Its name in plain words."""
+        return TITLES[self.kind]
+
+
+def search(travel: np.ndarray, load: np.ndarray, limits: SignLimits | None, rotational: bool) -> tuple[Sign, ...]:
+    """Signs of a curve that are told: those with a confidence of 0.5 or more. Raises EvaluationError."""
+    from dossier.evidence.sign_thresholds import SignThresholds
+    from dossier.evidence.signs import find_signs
+
+    settings = SignThresholds(**(limits or SignLimits()).model_dump())
+    found = find_signs(travel, load, settings=settings, rotational=rotational)
+    return tuple(sign for sign in found if sign.confidence >= TOLD_FROM)
+
+
+def sign_values(name: str, samples: Sequence[SampleIn], signs: Sequence[Sequence[Sign] | None]) -> list[ResultValue]:
+    """Number of signs of a group, and the row at which each begins with its confidence; no number where a curve was too
+    short to search."""
+    values = []
+    if all(found is not None for found in signs):
+        values.append(ResultValue(name=f"{NAME}s_{name}", value=float(sum(len(found or ()) for found in signs)), unit="1"))
+    for sample, found in zip(samples, signs, strict=True):
+        for sign in found or ():
+            lead = f"{NAME}:{sample.specimen}:{sign.kind}"
+            values.append(ResultValue(name=lead, value=float(sign.row), unit="1"))
+            values.append(ResultValue(name=f"confidence:{lead}", value=round(sign.confidence, 3), unit="-"))
+    return values
+
+
+def sign_words(samples: Sequence[SampleIn], signs: Sequence[Sequence[Sign] | None]) -> list[str]:
+    """Each sign in plain words with what to do."""
+    told = []
+    for sample, found in zip(samples, signs, strict=True):
+        if found is None:
+            told.append(f"{sample.specimen}: signs of trouble were not looked for, the record is too short")
+        told += [f"{sample.specimen}: sign of {sign.words}; to confirm: {sign.confirm}" for sign in found or ()]
+    return told
+
+
+def kept_signs(item: EvidenceItem, result: Result | None = None) -> list[KeptSign]:
+    """The signs of the item's stored result, each with the answer that holds for it."""
+    result = result or item.result
+    found = []
+    for value in result.values if result else []:
+        lead, _, rest = value.name.partition(":")
+        if lead != NAME or value.value is None:
+            continue
+        specimen, _, kind = rest.rpartition(":")
+        row = int(value.value)
+        confidence = result.value(f"confidence:{value.name}") if result else None
+        holds = (a for a in item.sign_answers if (a.specimen, a.sign, a.row) == (specimen, kind, row))
+        sure = (confidence.value or 0.0) if confidence else 0.0
+        found.append(KeptSign(specimen, kind, row, sure, next(holds, None)))
+    return found
+
+
+def unanswered(item: EvidenceItem) -> list[KeptSign]:
+    """Signs that no person has answered yet."""
+    return [sign for sign in kept_signs(item) if sign.answer is None]
+
+
+def limits_in_words(limits: SignLimits | None) -> str:
+    """What is looked for, with the limits of the search."""
+    told = limits or SignLimits()
+    return (
+        f"slip: load missing at a plateau or step from {told.slip_travel:.1%} of the range; metal break: drop from "
+        f"{told.load_drop:.0%}; crack: {told.side_loss:.0%} of the slope of one side or {told.cycle_loss:.0%} over cycles, "
+        f"loop +{told.loop_growth:.0%}; loss of pre-stress: slope beyond a knee below {told.knee_ratio:.2g} of it; stop: "
+        f"above {told.stop_ratio:.2g} times; play: {told.clearance:.1%} of the travel; all beyond {told.noises:.2g} times "
+        "the noise"
+    )
