@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from dossier.evidence.sign_words import TITLES
+from dossier.evidence.sign_words import CONFIRMATIONS, MEANINGS, TITLES
 from dossier.methods.evidence_base import SampleIn
 from dossier.records.calculation import Result, ResultValue
 from dossier.records.evidence import EvidenceItem
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 TOLD_FROM = 0.5
 NAME = "sign"
+LETTERS = "pqrstuvwxyz"
 
 
 @dataclass(frozen=True)
@@ -29,12 +30,23 @@ class KeptSign:
     kind: str
     row: int
     confidence: float
+    letter: str
     answer: SignAnswer | None = None
 
     @property
     def title(self) -> str:
         """Its name in plain words."""
         return TITLES[self.kind]
+
+    @property
+    def explanation(self) -> str:
+        """What it usually means and how to confirm it."""
+        return f"{MEANINGS[self.kind]}; to confirm: {CONFIRMATIONS[self.kind]}"
+
+    @property
+    def standing(self) -> str:
+        """Whether a person answered it, and what."""
+        return f"answered: {self.answer.reason} ({self.answer.by}, {self.answer.on})" if self.answer else "not answered"
 
 
 def search(travel: np.ndarray, load: np.ndarray, limits: SignLimits | None, rotational: bool) -> tuple[Sign, ...]:
@@ -84,7 +96,8 @@ def kept_signs(item: EvidenceItem, result: Result | None = None) -> list[KeptSig
         confidence = result.value(f"confidence:{value.name}") if result else None
         holds = (a for a in item.sign_answers if (a.specimen, a.sign, a.row) == (specimen, kind, row))
         sure = (confidence.value or 0.0) if confidence else 0.0
-        found.append(KeptSign(specimen, kind, row, sure, next(holds, None)))
+        letter = LETTERS[min(len(found), len(LETTERS) - 1)]
+        found.append(KeptSign(specimen, kind, row, sure, letter, next(holds, None)))
     return found
 
 
@@ -93,13 +106,27 @@ def unanswered(item: EvidenceItem) -> list[KeptSign]:
     return [sign for sign in kept_signs(item) if sign.answer is None]
 
 
+def _percent(share: float) -> str:
+    return f"{100 * share:.3g} %"
+
+
 def limits_in_words(limits: SignLimits | None) -> str:
     """What is looked for, with the limits of the search."""
     told = limits or SignLimits()
     return (
-        f"slip: load missing at a plateau or step from {told.slip_travel:.1%} of the range; metal break: drop from "
-        f"{told.load_drop:.0%}; crack: {told.side_loss:.0%} of the slope of one side or {told.cycle_loss:.0%} over cycles, "
-        f"loop +{told.loop_growth:.0%}; loss of pre-stress: slope beyond a knee below {told.knee_ratio:.2g} of it; stop: "
-        f"above {told.stop_ratio:.2g} times; play: {told.clearance:.1%} of the travel; all beyond {told.noises:.2g} times "
-        "the noise"
+        f"slip: load missing at a plateau or step from {_percent(told.slip_travel)} of the range, slope there below "
+        f"{told.plateau_slope:.2g} of that beside it; metal break: drop from {_percent(told.load_drop)}; crack: "
+        f"{_percent(told.side_loss)} of the slope of one side or {_percent(told.cycle_loss)} over cycles, loop "
+        f"+{_percent(told.loop_growth)}; loss of pre-stress: slope beyond a knee below {told.knee_ratio:.2g} of it; stop: "
+        f"above {told.stop_ratio:.2g} times; play: {_percent(told.clearance)} of the travel; all beyond {told.noises:.2g} "
+        "times the noise"
+    )
+
+
+def limits_in_short(limits: SignLimits | None) -> str:
+    """The limits of the search in one line."""
+    told = limits or SignLimits()
+    return (
+        f"slip {_percent(told.slip_travel)}, drop {_percent(told.load_drop)}, one side {_percent(told.side_loss)}, cycles "
+        f"{_percent(told.cycle_loss)}, knee {told.knee_ratio:.2g}, stop {told.stop_ratio:.2g}, play {_percent(told.clearance)}"
     )

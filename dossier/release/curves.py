@@ -12,7 +12,7 @@ from reportlab.platypus import Flowable
 from dossier.release.axes import NUMBER_SIZE, Axes, Scale
 from dossier.release.kit import Kit
 from dossier.release.marks import STATES, state
-from dossier.release.page import BAND, INK, QUIET, RULE, TINT
+from dossier.release.page import BAND, INK, PAPER, QUIET, RULE, TINT
 from dossier.release.pen import area, dimension_line, pen, ring, rule, write
 from dossier.release.text import Content, minus
 from dossier.release.typefaces import BOLD, BOOK
@@ -39,6 +39,15 @@ class Series:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """A place of a curve that is named by a letter, as a sign of trouble."""
+
+    letter: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class Band:
     """Area a requirement allows, as the polygon between two lines; each edge is drawn dashed."""
 
@@ -57,14 +66,15 @@ def stiffness_band(label: str, low: float, high: float, force: float) -> Band:
 
 
 class Curve(Axes):
-    """Curves in their band. `ends` are x values to be marked by thick ticks, as the ends of a secant."""
+    """Curves in their band. `ends` are x values to be marked by thick ticks, as the ends of a secant; `marks` are places
+    with a letter."""
 
     def __init__(
         self, kit: Kit, width: float, height: float, x: Scale, y: Scale, series: Sequence[Series],
-        bands: Sequence[Band] = (), ends: Sequence[float] = (),
+        bands: Sequence[Band] = (), ends: Sequence[float] = (), marks: Sequence[Mark] = (),
     ) -> None:  # fmt: skip
         super().__init__(kit, width, height, x, y)
-        self.series, self.bands, self.ends = list(series), list(bands), list(ends)
+        self.series, self.bands, self.ends, self.marks = list(series), list(bands), list(ends), list(marks)
 
     def draw(self) -> None:
         self.taken = []
@@ -86,6 +96,12 @@ class Curve(Axes):
                 self.line(series.x, series.y, 1.0, (7, 2.6))
         self._ends()
         self._labels()
+        for mark in self.marks:
+            (x, y), = self.points([mark.x], [mark.y])
+            self.canv.setFillColor(PAPER)
+            pen(self.canv, 0.9)
+            self.canv.circle(x, y, 4.6, fill=1, stroke=1)
+            write(self.canv, x, y - 2.4, mark.letter, BOLD, 7.0, INK, "c")
 
     def _variant(self, series: Series) -> None:
         self.line(series.x, series.y, 0.6)

@@ -9,6 +9,7 @@ import numpy as np
 from textual import on, work
 from textual.binding import BindingType
 from textual.widget import Widget
+from textual.widgets import Static
 
 from dossier import units
 from dossier.checks.told_evidence import evidence_in_short, shown_unit, value_words
@@ -17,7 +18,9 @@ from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
 from dossier.evidence.reading import read_curve
+from dossier.methods.evidence_links import CURVES
 from dossier.methods.evidence_recorded import RECORDED
+from dossier.methods.evidence_signs import KeptSign, kept_signs, limits_in_short
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
 from dossier.store.errors import StoreError
@@ -27,7 +30,7 @@ from screens import keys
 from screens.session import Session
 from screens.sheets.recorded_chart import recorded_chart
 from screens.sheets.sheet import Sheet
-from screens.widgets.chart import Band, Chart, Curve
+from screens.widgets.chart import Band, Chart, Curve, Mark
 from screens.widgets.curve_view import CurveView
 
 LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
@@ -41,6 +44,7 @@ class CurveSheet(Sheet):
     QUESTION = "Does the variant behave like the reference?"
     KEYS = ("zoom-in", ("load", "next pair"), "both", "back")
     BINDINGS: list[BindingType] = [*keys.bind_all("load", "both")]
+    DEFAULT_CSS = "CurveSheet #signs { height: auto; max-height: 4; padding: 0 1; }"
 
     def __init__(self, session: Session, item_id: str) -> None:
         self.item_id = item_id
@@ -51,7 +55,8 @@ class CurveSheet(Sheet):
 
     def body(self) -> Sequence[Widget]:
         self.curve = CurveView(id="curve")
-        return (self.curve,)
+        self.signs = Static("", markup=False, id="signs")
+        return (self.curve, self.signs)
 
     @property
     def item(self) -> EvidenceItem:
@@ -108,6 +113,7 @@ class CurveSheet(Sheet):
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
         self.curve.set_side(_side_lines(self.session, self.item))
+        self.signs.update(_sign_words(self.session, self.item))
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
@@ -134,16 +140,19 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
             groups["reference" if getattr(specimen, "design", "") == item.reference else "variant"].append(sample)
     if not any(groups.values()):
         raise LookupError(f"{item.id} has no measured file yet; n imports one")
-    curves, unit = [], ("mm", "kN")
+    curves, marks, unit = [], [], ("mm", "kN")
+    signs = kept_signs(item)
     for form, samples in groups.items():
         for number, sample in enumerate(samples):
             if not all_parts and number != pair % len(samples):
                 continue
-            x, y, unit = _cycle(session, scheme, sample)
+            whole, rows, unit = _record(session, scheme, sample)
+            x, y = (values[rows] for values in whole)
+            marks += _marks(whole, [sign for sign in signs if sign.specimen == sample.specimen])
             curves.append(Curve(f"{form} {sample.specimen}", x, y, form if not all_parts else "part", sample.specimen))
     load, factor = next((entry[0], entry[3]) for entry in LOADS if entry[2] == unit[1])
     curves += _predicted_curve(project, item, factor)
-    return Chart(curves, *unit, _band(session, item, unit), x_name=TRAVELS[load], y_name=load)
+    return Chart(curves, *unit, _band(session, item, unit), marks, x_name=TRAVELS[load], y_name=load)
 
 
 def _predicted_curve(project: Project, item: EvidenceItem, factor: float) -> list[Curve]:
@@ -164,7 +173,8 @@ def _predicted_curve(project: Project, item: EvidenceItem, factor: float) -> lis
     return [Curve(found.label, np.array(travels), factor * np.array(loads), "second", name)]
 
 
-def _cycle(session: Session, scheme: SchemeRecord, sample: Any):
+def _record(session: Session, scheme: SchemeRecord, sample: Any) -> tuple[tuple[Any, Any], slice, tuple[str, str]]:
+    """Travel and load of the whole record, the rows of the evaluated cycle, and both units."""
     path = find_raw(session.opened.folder.root, sample.file)
     if path is None:
         raise LookupError(f"{sample.file_name or sample.file[:16]} is not there; expected digest {sample.file[:16]}")
@@ -172,7 +182,14 @@ def _cycle(session: Session, scheme: SchemeRecord, sample: Any):
     load, travel, shown, factor, unit = next(entry for entry in LOADS if entry[0] in curve.channels)
     loads, travels = curve.channel(load), curve.channel(travel)
     rows = choose(split_cycles(loads), scheme.cycle).loop
-    return travels[rows] - scheme.fixture_compliance * loads[rows], loads[rows] * factor, (unit, shown)
+    return (travels - scheme.fixture_compliance * loads, loads * factor), rows, (unit, shown)
+
+
+def _marks(whole: tuple[Any, Any], signs: Sequence[KeptSign]) -> list[Mark]:
+    """The signs of a part where they begin, in whatever cycle that is."""
+    return [
+        Mark(sign.letter, float(whole[0][sign.row]), float(whole[1][sign.row])) for sign in signs if sign.row < len(whole[0])
+    ]
 
 
 def _band(session: Session, item: EvidenceItem, unit: tuple[str, str]) -> Band | None:
@@ -193,6 +210,19 @@ def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
             unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
             lines += [name, f"  {value_words(value, unit)}"]
     return [*lines, *_predicted_lines(session, item)]
+
+
+def _sign_words(session: Session, item: EvidenceItem) -> str:
+    """What was looked for with its limits, and what each sign found means."""
+    if item.quantity not in CURVES:
+        return ""
+    if item.result is None or not any(item.result.value(f"signs_{group}") for group in ("variant", "reference")):
+        return "signs of trouble were not looked for; evaluate the item"
+    scheme = session.opened.project.find(item.scheme)
+    limits = scheme.signs if isinstance(scheme, SchemeRecord) else None
+    found = kept_signs(item)
+    head = f"signs looked for: {limits_in_short(limits)}: {'none' if not found else f'{len(found)} found'}"
+    return "\n".join([head, *(f"{s.letter} {s.specimen}, row {s.row}: {s.explanation}. {s.standing}." for s in found)])
 
 
 def _predicted_lines(session: Session, item: EvidenceItem) -> list[str]:

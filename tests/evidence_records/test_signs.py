@@ -11,12 +11,12 @@ import pytest
 from dossier.actions.answer_sign import answer_sign
 from dossier.actions.edit import add_record, set_field
 from dossier.actions.evaluate import evaluate_items
-from dossier.actions.opened import Opened
 from dossier.actions.measured import set_state
+from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.checks.base import computed_checks
-from dossier.methods.evidence_signs import kept_signs, unanswered
 from dossier.evidence.cycles import split_cycles
+from dossier.methods.evidence_signs import kept_signs, unanswered
 from tests import small_project as small
 from tests.evidence.dialects import ENGLISH, write
 from tests.evidence.generator import measured as shown

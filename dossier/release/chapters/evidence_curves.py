@@ -13,10 +13,11 @@ from dossier.checks.told_evidence import decisions
 from dossier.checks.told_prediction import prediction_of
 from dossier.methods.evidence_links import CURVES
 from dossier.methods.evidence_recorded import RECORDED
+from dossier.methods.evidence_signs import kept_signs, limits_in_short
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.release.axes import Scale
 from dossier.release.chapters.evidence_recorded import recorded_figure
-from dossier.release.curves import Band, Curve, Gap, Series, stiffness_band
+from dossier.release.curves import Band, Curve, Gap, Mark, Series, stiffness_band
 from dossier.release.facts import Facts
 from dossier.release.kit import Kit
 
@@ -29,12 +30,13 @@ ROTATIONAL = ("torsional", "conical")
 @dataclass(frozen=True)
 class Measured:
     """The evaluated cycle of one part: whole loop, loading branch and the (travel, load) of both ends of the evaluated
-    range on it; loads in kN or N·m, travels in mm or °."""
+    range on it, and its signs of trouble where they begin; loads in kN or N·m, travels in mm or °."""
 
     specimen: str
     loop: tuple[np.ndarray, np.ndarray]
     loading: tuple[np.ndarray, np.ndarray]
     ends: tuple[tuple[float, float], ...] = ()
+    marks: tuple[Mark, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,15 +62,18 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     peak = max(float(np.abs(part.loop[1]).max()) for part in shown)
     bands, reach = _bands(facts, item, peak)
     predicted, said = _predicted(facts, item)
-    x = Scale.around(np.concatenate([*(part.loop[0] for part in shown), reach, *(line.x for line in predicted)]),
+    marks = [mark for part in found.values() for mark in part.marks]
+    x = Scale.around(np.concatenate([*(part.loop[0] for part in shown), [m.x for m in marks], reach,
+                                     *(line.x for line in predicted)]),
                      f"{travel}, pin to eye")  # fmt: skip
-    y = Scale.around(np.concatenate([*(part.loop[1] for part in shown), *(line.y for line in predicted)]), load)
+    y = Scale.around(np.concatenate([*(part.loop[1] for part in shown), [m.y for m in marks], *(line.y for line in predicted)]),
+                     load)  # fmt: skip
     series = [Series(group, *_thinned(part.loop), reference=group == "reference") for group, part in found.items()]
     series += predicted
-    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, bands, _ends(found))
+    curve = Curve(kit, WIDTH, HEIGHT, x, y, series, bands, _ends(found), marks)
     parts: list[Flowable] = [curve]
     told = ", ".join(f"{group} {part.specimen}" for group, part in found.items())
-    caption = f"Evaluated cycle of the part nearest to its group's mean: {told}. "
+    caption = f"Evaluated cycle of the part nearest to its group's mean{', one with a sign first' if marks else ''}: {told}. "
     if len(found) == 2:
         caption += "Dotted: reference. "
         difference = _difference(found["variant"], found["reference"])
@@ -79,7 +84,24 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     caption += "Line with rings: variant. Thick ticks: ends of the evaluated range. Grey: what the requirement allows."
     if said:
         caption += f" {said}"
+    caption += f" {_signs(facts, item)}"
     return Figure(parts, caption)
+
+
+def _signs(facts: Facts, item: EvidenceItem) -> str:
+    """What signs were looked for and found, each with its letter, meaning, what confirms it, and its answer."""
+    if item.result is None or item.result.value("signs_variant") is None:
+        return "Signs of trouble were not looked for."
+    scheme = facts.project.find(item.scheme)
+    limits = scheme.signs if isinstance(scheme, SchemeRecord) else None
+    found = kept_signs(item)
+    told = [
+        f"{sign.letter}: {sign.title} in {sign.specimen} from row {sign.row}, confidence {sign.confidence:.2f}: "
+        f"{sign.explanation}; {sign.standing}."
+        for sign in found
+    ]
+    head = f"Signs looked for ({limits_in_short(limits)}): {'none found.' if not found else ''}"
+    return " ".join([head, *told]).strip()
 
 
 def _predicted(facts: Facts, item: EvidenceItem) -> tuple[list[Series], str]:
@@ -126,6 +148,8 @@ def _measured(facts: Facts, item: EvidenceItem) -> dict[str, Measured] | str:
 
 
 def _nearest(item: EvidenceItem, group: str, samples: Sequence[dict]) -> dict | None:
+    signed = {sign.specimen for sign in kept_signs(item)}
+    samples = [sample for sample in samples if sample["specimen"] in signed] or list(samples)
     mean = item.result.value(group) if item.result else None
     if not samples or mean is None or mean.value is None:
         return samples[0] if samples else None
@@ -165,6 +189,10 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
         (travel[cycle.loop], load[cycle.loop] / 1000),
         (travel[cycle.loading], load[cycle.loading] / 1000),
         tuple((point.travel, point.load / 1000) for point in (evaluated.low_point, evaluated.high_point)),
+        tuple(
+            Mark(sign.letter, float(travel[sign.row]), float(load[sign.row]) / 1000)
+            for sign in kept_signs(item) if sign.specimen == sample["specimen"] and sign.row < len(travel)
+        ),
     )
 
 
