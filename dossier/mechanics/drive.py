@@ -16,6 +16,9 @@ SMALLEST_STEP = 1.0 / 32.0
 
 GROWTH = 2.0
 
+ROUND_OFF = 1e-9
+"""Way in parts of a step that is no step of its own."""
+
 
 @dataclass(frozen=True)
 class Step:
@@ -88,7 +91,7 @@ class Follower:
         here, failed = self._nearest(parameter)[0], False
         while here.parameter != parameter:
             way = parameter - here.parameter
-            target = parameter if abs(way) <= step else here.parameter + copysign(step, way)
+            target = parameter if abs(way) <= (1.0 + ROUND_OFF) * step else here.parameter + copysign(step, way)
             try:
                 here = self._solve(target, careful=step < self.largest_step / GROWTH)
             except NotConverged as failure:

@@ -54,12 +54,13 @@ def rigid_motion(nodes: np.ndarray, motion: str) -> np.ndarray:
 
 
 def factorise(
-    equations: Equations, element_matrices: Sequence[np.ndarray], *, allow_indefinite: bool = False
+    equations: Equations, element_matrices: Sequence[np.ndarray], *, allow_indefinite: bool = False, symmetric: bool = True
 ) -> Callable[[np.ndarray], np.ndarray]:
     """Factorise the symmetric positive definite matrix once; the result solves right-hand sides (count, m).
 
     The tangent of a strained body may be indefinite on the way to an equilibrium: `allow_indefinite` then falls back
-    on sparse LU with pivoting, and a singular matrix solves to NaN.
+    on sparse LU with pivoting, and a singular matrix solves to NaN. One that is not `symmetric`, as with sliding
+    friction, takes that way at once.
 
     A narrow band (a structured layer) goes to the banded Cholesky routine, everything else to sparse LU with
     a symmetric ordering. On layer meshes the band was two to three times faster up to a half bandwidth of 200
@@ -67,6 +68,8 @@ def factorise(
     """
     if equations.count == 0:
         return lambda right: right
+    if not symmetric:
+        return _pivoted_factor(equations, element_matrices)
     narrow = equations.half_bandwidth <= BAND_LIMIT
     try:
         return (_banded_factor if narrow else _sparse_factor)(equations, element_matrices)

@@ -130,7 +130,10 @@ class Support:
         solve = factorise(self.equations, [linear.tangent], allow_indefinite=True)
         change = missing - self.equations.expand(solve(self._assembled(load)))[..., 0]
         response = np.einsum("emk,ek->em", linear.pressure_response, self._by_element(change))
-        pressure_change = linear.pressure_defect + response
+        return self._without_folds(state, change, linear.pressure_defect + response)
+
+    def _without_folds(self, state: State, change: np.ndarray, pressure_change: np.ndarray) -> State:
+        """The changed state, the change shortened while it would fold the rubber at a point of integration."""
         part = 1.0
         while True:
             trial = State(state.displacement + part * change, state.pressure + part * pressure_change)

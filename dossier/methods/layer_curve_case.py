@@ -23,6 +23,7 @@ from dossier.records.base import q
 
 if TYPE_CHECKING:
     from dossier.mechanics.curves import LayerCurve
+    from dossier.mechanics.prestress import RingTravel, ShellClosing
 
 TURNING = ("torsional", "conical")
 TANGENT = 0.05
@@ -119,18 +120,25 @@ def _refuse_other_direction(given: CurveInput, turning: bool) -> None:
 
 
 def _metal(given: CurveInput, section: float) -> tuple[str, str, float, str]:
-    """Pin and rings in series, from the stiffness of the whole section and that of its layer before assembly."""
+    """Pin and rings in series, from the stiffness of the whole section and that of its layer without pre-stress."""
     from dossier.mechanics.prestress import pre_stressed_layer
 
     law, bulk = material_at(given)
-    before = pre_stressed_layer(*layer_arguments(given, law, bulk), law=law, assembly=assembly_of(given, unstressed=True))
+    before = pre_stressed_layer(*layer_arguments(given, law, bulk), law=law, assembly=_as_in_the_section(given))
     layer = getattr(before.stiffness, given.direction)
     if section >= layer:
         unit = "N·mm/rad" if given.direction in TURNING else "N/mm"
         raise InputError(f"section_stiffness = {section:g} {unit} must be below that of the layer alone, {layer:.6g} {unit}; "
                          "take it from a section.stiffness of the same design, or leave it out for rigid metal")  # fmt: skip
     metal = 1.0 / (1.0 / section - 1.0 / layer)
-    return "stiffness of pin and rings in series", "c_p", metal, "section less its layer before assembly"
+    return "stiffness of pin and rings in series", "c_p", metal, "section less its layer without pre-stress"
+
+
+def _as_in_the_section(given: CurveInput) -> RingTravel | ShellClosing:
+    """No pre-stress, but the gap between the rings as the design has it: what a section.stiffness computes."""
+    from dossier.mechanics.prestress import RingTravel, ShellClosing
+
+    return RingTravel(0.0, given.gap) if given.carrier == "rings" and given.gap else ShellClosing(0.0)
 
 
 def steps_of(given: CurveInput) -> list[float]:

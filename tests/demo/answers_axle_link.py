@@ -16,7 +16,7 @@ ANSWERS: dict[str, str] = {
     "3.10": "drawing DW-7610 index B read, B-002; bond faces uncoated, plugs and marking shown",
     "3.11": "held on 2026-08-13 with production and test; lines of severity 10 have actions, among them R-048",
     "3.12": "forge, moulder and bonding shop confirmed in writing, 2026-08-12",
-    "3.14": "limits of C-001 to C-018 read; no formula covers the crossing of bore and bolt hole, the test E-055 does (A-012)",
+    "3.14": "limits of C-001 to C-022 read; no formula covers the crossing of bore and bolt hole, the test E-055 does (A-012)",
     "3.15": "pressed out into a catcher, released in the guiding fixture; work instruction WI-76",
     "3.16": "fit.ring, clamp.bolt and pin.bending compared with the guidelines on paper, 2026-08-19",
     "4.10": "every part opened, photographed and coded, laboratory folder 2231",

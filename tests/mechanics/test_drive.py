@@ -57,6 +57,14 @@ def test_a_failing_step_is_halved_and_grows_again():
     assert spring.tried > len(places) - 1
 
 
+@pytest.mark.parametrize("target", [0.2008, 0.4681, 0.4845, 0.4886])
+def test_a_halved_step_that_lands_on_its_target_is_one_step(target):
+    """Round-off left a second step of 1e-17, whose slope sent the search for a load astray."""
+    follower = Follower(Spring(reach=0.6 * (target - 0.0625)), path, equilibrium(0.0625), 0.5, start_parameter=0.0625)
+    assert follower.go(target).parameter == target
+    assert len(follower.found) == 3
+
+
 def test_a_run_against_a_wall_keeps_the_steps_before_and_tells_where():
     run = drive(Spring(wall=2.3), path, equilibrium(0.0), [1.0, 2.0, 3.0], largest_step=1.0)
     assert [step.parameter for step in run.points] == [1.0, 2.0]

@@ -159,6 +159,16 @@ def test_what_stands_in_series_softens_by_its_compliance(run):
     assert value(metal, "displacement") == pytest.approx(value(held, "displacement"), rel=1e-6)
 
 
+def test_metal_in_series_is_that_of_a_section_with_the_gap_after_assembly(run):
+    """A section knows no travel: its layer has the gap of the design, not the wider one before the rings are moved."""
+    travelled = RINGS | {"direction": "radial", "low": 0, "high": 500, "steps": 2}
+    alone = value(run("layer.assembly", RINGS | {"travel": 0}), "radial")
+    rigid, held = run("layer.curve", travelled), run("layer.curve", travelled | {"clamp_stiffness": 9000})
+    metal = run("layer.curve", travelled | {"section_stiffness": 1 / (1 / alone + 1 / 9000)})
+    assert value(metal, "displacement") == pytest.approx(value(held, "displacement"), rel=1e-6)
+    assert value(metal, "displacement") > 1.1 * value(rigid, "displacement")
+
+
 def test_a_curve_to_both_sides_is_mirrored(run):
     given = THICK | {"closing": 0.5, "direction": "torsional", "between": "travel", "low": -2.0, "high": 2.0, "steps": 2}
     travels, loads = curve_of(CurveInput.model_validate(given))
