@@ -51,6 +51,7 @@ class FileForm:
     preview: tuple[tuple[str, ...], ...]
     confidence: str
     doubts: tuple[str, ...]
+    thousands: bool = False
 
 
 @dataclass(frozen=True)
@@ -100,6 +101,7 @@ class ReadingScheme:
     fields: int
     channels: tuple[ChannelReading, ...]
     cycle: int = 4
+    thousands: bool = False
 
     def __post_init__(self) -> None:
         if not self.channels:
@@ -152,6 +154,7 @@ class ReadingScheme:
         return cls(
             form.encoding, form.delimiter, form.decimal, form.header_lines, form.footer_lines, form.names_line,
             form.units_line, form.trailing_delimiter, len(form.columns), channels or guessed, cycle,
+            form.thousands,
         )  # fmt: skip
 
 

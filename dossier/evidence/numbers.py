@@ -10,11 +10,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.evidence.clock import seconds
+
 BLANKS = " "
 _NUMBER = {
     ",": re.compile(r"[+\-]?(?:\d+(?:,\d*)?|,\d+)(?:[eE][+\-]?\d+)?", re.ASCII),
     ".": re.compile(r"[+\-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+\-]?\d+)?", re.ASCII),
 }
+_GROUPED = {
+    ",": re.compile(r"[+\-]?\d{1,3}(?:(?:\.\d{3})*,\d+|(?:['’\u00a0\u202f]\d{3})+(?:,\d+)?)", re.ASCII),
+    ".": re.compile(r"[+\-]?\d{1,3}(?:(?:,\d{3})*\.\d+|(?:['’\u00a0\u202f]\d{3})+(?:\.\d+)?)", re.ASCII),
+}
+_MARKS_OF_GROUPS = re.compile(r"['’\u00a0\u202f]")
 _THOUSANDS = re.compile(r"[+\-−]?\d{1,3}(?:([ .,'’\u00a0\u202f])\d{3})+(?:[.,]\d+)?")
 _GAPS = frozenset(("", "-", "--", "---", "nan", "na", "n/a", "#n/a", "null", "none", "inf", "+inf", "-inf",
                    "infinity", "1.#qnan", "1.#inf", "-1.#ind", "-nan(ind)", "?", "*", "***"))  # fmt: skip
@@ -27,7 +34,8 @@ class RowForm:
     """One row of the table: delimiter (" " = any blanks), decimal mark, number of fields, needed fields (from
     0).
 
-    `trailing` says that each row ends with a delimiter that opens no further field.
+    `trailing` says that each row ends with a delimiter that opens no further field, `thousands` that numbers
+    are grouped by thousands, `clocks` which fields hold the time of day.
     """
 
     delimiter: str
@@ -35,6 +43,14 @@ class RowForm:
     fields: int
     needed: tuple[int, ...]
     trailing: bool = False
+    thousands: bool = False
+    clocks: tuple[int, ...] = ()
+
+    def read(self, fields: list[str], place: int) -> float | None:
+        """The number or the time in field `place`, None if there is none."""
+        if place in self.clocks:
+            return seconds(fields[place])
+        return value(fields[place], self.decimal, self.thousands)
 
 
 def split_fields(line: str, delimiter: str) -> list[str]:
@@ -50,13 +66,29 @@ def split_fields(line: str, delimiter: str) -> list[str]:
 
 
 def is_number(text: str, decimal: str) -> bool:
-    """Whether `text` is one finite number with the given decimal mark."""
-    return value(text, decimal) is not None
+    """Whether `text` is one finite number with the given decimal mark, grouped by thousands or not."""
+    return value(text, decimal) is not None or grouped(text, decimal) is not None
 
 
-def value(text: str, decimal: str) -> float | None:
-    """The finite number written as `text` (a true minus sign is understood), None if it is none."""
+def grouped(text: str, decimal: str) -> float | None:
+    """The number whose thousands are told apart: "1.234,5", "1'234". Without a decimal mark a point or a comma
+    could be either mark, so that "1.234" is none."""
     plain = text.replace("−", "-")
+    if not _GROUPED[decimal].fullmatch(plain):
+        return None
+    return value(_MARKS_OF_GROUPS.sub("", plain).replace("." if decimal == "," else ",", ""), decimal)
+
+
+def value(text: str, decimal: str, thousands: bool = False) -> float | None:
+    """The finite number written as `text` (a true minus sign is understood), None if it is none.
+
+    `thousands`: numbers of four digits and more are grouped, so that one that is not is none.
+    """
+    plain = text.replace("−", "-")
+    if thousands and (found := grouped(text, decimal)) is not None:
+        return found
+    if thousands and len(plain.lstrip("+-").partition(decimal)[0]) > 3 and "e" not in plain.lower():
+        return None
     if not plain.isascii() or not _NUMBER[decimal].fullmatch(plain):
         return None
     number = float(plain.replace(",", ".") if decimal == "," else plain)
@@ -83,6 +115,8 @@ def complaint(text: str, decimal: str) -> str:
 
 def parse_fast(block: bytes, form: RowForm) -> np.ndarray | None:
     """The needed columns of a clean block, (rows, needed) float64; None if any line needs a closer look."""
+    if form.thousands:
+        return None
     text = block.replace(b"\r\n", b"\n")
     if not text.endswith(b"\n"):
         text += b"\n"
@@ -108,10 +142,16 @@ def parse_fast(block: bytes, form: RowForm) -> np.ndarray | None:
             usecols=form.needed,
             comments=None,
             ndmin=2,
+            converters={place: _clock for place in form.clocks} or None,
         )
     except ValueError:
         return None
     return rows if len(rows) == text.count(b"\n") and np.isfinite(rows).all() else None
+
+
+def _clock(text: str) -> float:
+    found = seconds(text)
+    return math.nan if found is None else found
 
 
 def _unquoted(text: bytes, delimiter: bytes) -> bytes:

@@ -12,7 +12,8 @@ from typing import BinaryIO
 
 import numpy as np
 
-from dossier.evidence.channels import factor
+from dossier.evidence.channels import CLOCK, factor
+from dossier.evidence.clock import running
 from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, opened, size_of, split_lines
 from dossier.evidence.errors import Cancelled, EvaluationError, UnreadableFile, line_list
 from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
@@ -149,6 +150,8 @@ class _Reader:
             self.place.fields,
             needed,
             self.scheme.trailing_delimiter,
+            self.scheme.thousands,
+            tuple(reading.column - 1 for reading in self.place.channels if reading.unit == CLOCK),
         )
 
     def _scanner(self) -> Scanner:
@@ -231,6 +234,8 @@ def _notes(scanner: Scanner, last_row: int) -> list[str]:
         notes.append(
             f"header repeated {len(scanner.repeated)} times, from {line_list(scanner.repeated)}; passed over"
         )
+    if scanner.beside:
+        notes.append(f"{len(scanner.beside)} lines beside the rows, {line_list(scanner.beside)}; passed over")
     if between:
         notes.append(f"{len(between)} blank lines between the rows, {line_list(between)}; passed over")
     if scanner.unended:
@@ -239,6 +244,8 @@ def _notes(scanner: Scanner, last_row: int) -> list[str]:
 
 
 def _in_stored_unit(column: np.ndarray, reading: ChannelReading) -> np.ndarray:
+    if reading.unit == CLOCK:
+        return running(column)
     scale, offset = factor(reading.unit, reading.channel)
     written = column * reading.sign
     zero = float(np.median(written[:_ZERO_ROWS])) if reading.zero == "start" else 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -9,6 +10,12 @@ import numpy as np
 
 from dossier.evidence.errors import UnreadableFile, line_list, quoted, where
 from dossier.evidence.numbers import RowForm, complaint, is_gap, split_fields, value
+
+_BESIDE = re.compile(
+    r"\s*(?:#|%|//|\W*(?:cycle|zyklus|zyklen|block|segment|step|schritt|stufe|ramp|rampe|loop|cykel|ciclo|lastspiel|"
+    r"schwingspiel|phase|sequence|sequenz)\b\D{0,12}\d{1,9}\W*$)",
+    re.IGNORECASE,
+)
 
 
 @dataclass
@@ -29,6 +36,7 @@ class Scanner:
     gaps: list[tuple[int, int]] = field(default_factory=list)
     blank_lines: list[int] = field(default_factory=list)
     repeated: list[int] = field(default_factory=list)
+    beside: list[int] = field(default_factory=list)
     unended: bool = False
     _foreign: tuple[int, str] | None = None
     _names_seen: bool = False
@@ -83,7 +91,7 @@ class Scanner:
     def _row(self, fields: list[str]) -> list[float] | None:
         if len(fields) != self.form.fields:
             return None
-        row = [value(fields[place], self.form.decimal) for place in self.form.needed]
+        row = [self.form.read(fields, place) for place in self.form.needed]
         return None if None in row else row
 
     def _odd_line(self, line: int, text: str, fields: list[str], cut_off: bool) -> list[float] | None:
@@ -91,6 +99,9 @@ class Scanner:
         if not text.strip():
             if not self._foreign:
                 self.blank_lines.append(line)
+            return None
+        if self._foreign is None and not cut_off and _BESIDE.match(text):
+            self.beside.append(line)
             return None
         if self._foreign is None and (cut_off or not self._begins_header(line, text, fields)):
             return self._row_with_gaps(line, text, fields, cut_off)
@@ -130,7 +141,7 @@ class Scanner:
             self._refuse_count(line, text, fields, cut_off)
         row = []
         for place in self.form.needed:
-            number = value(fields[place], self.form.decimal)
+            number = self.form.read(fields, place)
             if number is None and not is_gap(fields[place]):
                 raise UnreadableFile(
                     f"{where(self.name, line, place + 1)}: {quoted(fields[place])} "

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import BinaryIO
 
-from dossier.evidence.channels import STORED, guess_channel, is_unit
+from dossier.evidence.channel_words import standing
+from dossier.evidence.channels import CLOCK, STORED, guess_channel, is_unit
 from dossier.evidence.encoding import TextForm, count_lines, head_lines, opened, size_of, split_lines
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import Column, FileForm
@@ -16,6 +18,7 @@ HEADS = (1 << 18, 1 << 23)
 _TAIL = 1 << 16
 _TAIL_LINES = 200
 _PREVIEW = 8
+_WORD = re.compile(r"\W*[^\W\d_]{2}")
 
 
 def sniff(path: Path | str, name: str = "") -> FileForm:
@@ -31,12 +34,12 @@ def sniff(path: Path | str, name: str = "") -> FileForm:
         footer = _footer_lines(tail, table)
         rows = count_lines(handle, form) - table.first - footer
     heading = find_heading(lines, table)
-    columns = _columns(table, heading)
-    doubts = (*table.doubts, *heading.doubts, *_column_doubts(columns), *_footer_doubts(footer))
+    columns, rivals = _columns(table, heading)
+    doubts = (*table.doubts, *heading.doubts, *rivals, *_column_doubts(columns), *_footer_doubts(footer))
     return FileForm(
         name, size, rows, form.encoding, table.delimiter, table.decimal, table.first, footer, heading.names_line,
         heading.units_line, table.trailing, columns, tuple(lines[: table.first]), _preview(lines, table),
-        _confidence(table, columns, doubts), doubts,
+        _confidence(table, columns, doubts), doubts, table.thousands,
     )  # fmt: skip
 
 
@@ -64,44 +67,61 @@ def _tail(handle: BinaryIO, form: TextForm, size: int) -> list[str]:
 
 
 def _footer_lines(tail: list[str], table: Table) -> int:
-    """Lines of text behind the last row of numbers."""
-    first = table.numeric.index(True)
-    for count, line in enumerate(reversed(tail)):
+    """Lines behind the last whole row, where the first of them begins with a word; a torn row is none."""
+    behind: list[str] = []
+    for line in reversed(tail):
         fields = split_fields(line, table.delimiter)
-        if len(fields) > first and (is_number(fields[first], table.decimal) or _is_row(fields, table)):
-            return count
-    return 0
+        if _is_row(fields, table) or _is_torn(fields, table):
+            break
+        behind.insert(0, line)
+    if len(behind) == len(tail):
+        return 0
+    first = next((line for line in behind if line.strip()), "")
+    return len(behind) if _WORD.match(first) else 0
 
 
 def _is_row(fields: list[str], table: Table) -> bool:
-    return len(fields) == table.fields and any(
-        numeric and (is_number(field, table.decimal) or is_gap(field))
-        for field, numeric in zip(fields, table.numeric, strict=True)
+    """Whether a line is a row: every column of numbers holds one or says that there is none."""
+    return len(fields) in (table.fields, table.fields + table.trailing) and all(
+        is_number(field, table.decimal) or is_gap(field)
+        for field, numeric in zip(fields, table.numeric, strict=False) if numeric
+    )  # fmt: skip
+
+
+def _is_torn(fields: list[str], table: Table) -> bool:
+    first = table.numeric.index(True)
+    return len(fields) > first and is_number(fields[first], table.decimal) and not _WORD.match(fields[0])
+
+
+def _columns(table: Table, heading: Heading) -> tuple[tuple[Column, ...], list[str]]:
+    """The columns, each channel given to the one that stands for it best, and words on those left."""
+    units = [CLOCK if place in table.clocks else unit for place, unit in enumerate(heading.units)]
+    guessed = [
+        "time" if unit == CLOCK else guess_channel(name, unit) if numeric else ""
+        for name, unit, numeric in zip(heading.names, units, table.numeric, strict=True)
+    ]
+    chosen, rivals = {}, []
+    for channel in dict.fromkeys(filter(None, guessed)):
+        places = [place for place, found in enumerate(guessed) if found == channel]
+        best = min(places, key=lambda place: (standing(heading.names[place]), units[place] == CLOCK, place))
+        chosen[best] = channel
+        for place in places:
+            if place != best and standing(heading.names[place]) < 2 and CLOCK not in (units[place], units[best]):
+                one, other = (heading.names[at] or f"column {at + 1}" for at in (best, place))
+                rivals.append(f'"{one}" and "{other}" both look like {channel}; "{one}" is taken')
+    columns = tuple(
+        Column(place + 1, name, units[place], numeric, chosen.get(place, ""))
+        for place, (name, numeric) in enumerate(zip(heading.names, table.numeric, strict=True))
     )
-
-
-def _columns(table: Table, heading: Heading) -> tuple[Column, ...]:
-    taken: set[str] = set()
-    columns = []
-    for number, (name, unit, numeric) in enumerate(
-        zip(heading.names, heading.units, table.numeric, strict=True), 1
-    ):
-        channel = guess_channel(name, unit) if numeric else ""
-        columns.append(Column(number, name, unit, numeric, "" if channel in taken else channel))
-        taken.add(channel)
-    return tuple(columns)
+    return columns, rivals
 
 
 def _column_doubts(columns: tuple[Column, ...]) -> list[str]:
     doubts = []
     for column in columns:
-        again = guess_channel(column.name, column.unit) if column.numeric else ""
-        if again and not column.channel:
-            first = next(other.label for other in columns if other.channel == again)
-            doubts.append(f'"{first}" and "{column.label}" both look like {again}; the first is proposed')
-        if column.channel and not column.unit:
+        if column.channel and not column.unit and column.channel != "cycles":
             doubts.append(f'"{column.label}" has no unit; state it ({STORED[column.channel]} is stored)')
-        if column.unit and not is_unit(column.unit):
+        if column.unit and column.unit != CLOCK and not is_unit(column.unit):
             doubts.append(f'unit "{column.unit}" of "{column.label}" is not known')
     if not any(column.channel in ("force", "torque") for column in columns):
         doubts.append("no column looks like a force or a torque")
@@ -116,7 +136,7 @@ def _footer_doubts(footer: int) -> list[str]:
 
 def _preview(lines: list[str], table: Table) -> tuple[tuple[str, ...], ...]:
     return tuple(
-        tuple(split_fields(line, table.delimiter)) for line in lines[table.first : table.first + _PREVIEW]
+        tuple(split_fields(line, table.delimiter)) for line in lines[table.first : table.first + _PREVIEW] if line.strip()
     )
 
 

@@ -6,13 +6,15 @@ import re
 from dataclasses import dataclass, replace
 
 from dossier.evidence.channels import bare_unit, is_unit, split_unit
+from dossier.evidence.clock import seconds
 from dossier.evidence.errors import UnreadableFile
-from dossier.evidence.numbers import BLANKS, MARKS, is_gap, is_number, split_fields
+from dossier.evidence.numbers import BLANKS, MARKS, grouped, is_gap, is_number, split_fields, value
 
 _CANDIDATES = ((";", ","), (";", "."), ("\t", ","), ("\t", "."), (",", "."), (",", ","), (BLANKS, ","),
-               (BLANKS, "."))  # fmt: skip
+               (BLANKS, "."), ("|", ","), ("|", "."))  # fmt: skip
 _LOOKED_AT = 400
-_NAMES = {";": "semicolon", "\t": "tab", ",": "comma", BLANKS: "blanks"}
+_COMMENT = re.compile(r"^\s*(?:#+|%+|//+)\s*")
+_NAMES = {";": "semicolon", "\t": "tab", ",": "comma", BLANKS: "blanks", "|": "bar"}
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,8 @@ class Table:
     numeric: tuple[bool, ...]
     trailing: bool
     doubts: tuple[str, ...]
+    thousands: bool = False
+    clocks: tuple[int, ...] = ()
 
     @property
     def fields(self) -> int:
@@ -59,11 +63,36 @@ def find_table(lines: list[str], tail: list[str], name: str) -> Table:
             f"{name}: no numbers in {len(lines)} lines; expected a table of two rows or more with two columns"
         )
     run = max(runs, key=lambda candidate: candidate.score)
-    rows = [split_fields(line, run.delimiter) for line in lines[run.first : run.first + _LOOKED_AT]]
+    near = [line for line in lines[run.first : run.first + _LOOKED_AT] if line.strip()]
     width = len(run.signature)
+    rows = [split_fields(line, run.delimiter) for line in near]
     trailing = width > 1 and all(not row[-1] for row in rows if len(row) == width)
-    numeric = run.signature[:-1] if trailing else run.signature
-    return Table(run.delimiter, run.decimal, run.first, numeric, trailing, _doubts(rows, run, width))
+    whole = [row for row in rows if len(row) == width]
+    built = tuple(2 * sum(is_number(row[place], run.decimal) for row in whole) > len(whole) for place in range(width))
+    numeric = built[:-1] if trailing else built
+    return Table(
+        run.delimiter, run.decimal, run.first, numeric, trailing, _doubts(rows, run, width), _thousands(whole, run),
+        _clocks(whole, numeric),
+    )  # fmt: skip
+
+
+def _thousands(rows: list[list[str]], run: _Run) -> bool:
+    """Whether some number is written with both marks, or with a mark of its own for the thousands."""
+    return any(
+        value(field, run.decimal) is None and grouped(field, run.decimal) is not None
+        for row in rows for field, numeric in zip(row, run.signature, strict=True) if numeric
+    )  # fmt: skip
+
+
+def _clocks(rows: list[list[str]], numeric: tuple[bool, ...]) -> tuple[int, ...]:
+    """The fields that hold a time of day in nearly every row."""
+    found = []
+    for place, number in enumerate(numeric):
+        if not number:
+            times = sum(seconds(row[place]) is not None for row in rows)
+            if times and times >= 0.9 * len(rows):
+                found.append(place)
+    return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -79,7 +108,8 @@ class _Run:
 
 def _longest_run(lines: list[str], tail: list[str], delimiter: str, decimal: str) -> _Run | None:
     """The best run for one way of writing; it starts where rows of its build first follow each other."""
-    signatures = [_signature(line, delimiter, decimal) for line in lines]
+    places = [place for place, line in enumerate(lines) if line.strip()]
+    signatures = [_signature(lines[place], delimiter, decimal) for place in places]
     last = {_signature(line, delimiter, decimal) for line in tail}
     best, start = None, 0
     for end in range(1, len(signatures) + 1):
@@ -95,7 +125,7 @@ def _longest_run(lines: list[str], tail: list[str], delimiter: str, decimal: str
         return None
     alike = [_alike(signature, best.signature) for signature in signatures[: best.first + 2]]
     first = next(place for place in range(best.first + 1) if alike[place] and alike[place + 1])
-    return replace(best, first=first)
+    return replace(best, first=places[first])
 
 
 def _signature(line: str, delimiter: str, decimal: str) -> tuple[bool, ...]:
@@ -157,6 +187,7 @@ def find_heading(lines: list[str], table: Table) -> Heading:
 def heading_fields(line: str, delimiter: str, width: int) -> list[str]:
     """Fields of a heading line above rows of `width` fields; between blanks a bracketed unit stays with its
     name."""
+    line = _COMMENT.sub("", line)
     if delimiter == BLANKS:
         wide = re.split(r"\t+| {2,}", line.strip())
         if len(wide) == width:

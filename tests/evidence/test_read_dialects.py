@@ -85,7 +85,7 @@ def test_comma_for_both_purposes_is_doubted(tmp_path):
 def test_two_columns_for_one_channel_are_doubted(tmp_path):
     path = small_file(tmp_path / "d.txt", counted_rows(4), header="Traversenweg;Weg;Kraft\nmm;mm;kN\n")
     form = sniff(path)
-    assert [column.channel for column in form.columns] == ["displacement", "", "force"]
+    assert [column.channel for column in form.columns] == ["", "displacement", "force"]
     assert any("both look like displacement" in doubt for doubt in form.doubts)
 
 
