@@ -9,15 +9,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.mechanics.elements import ElementGroup, reference_element
+from dossier.mechanics.idle_contour import radius_inside
 from dossier.mechanics.section_mesh import SectionMesh
-from dossier.mechanics.section_stress import Motion, NodalStress
-from dossier.mechanics.shapes import Pin, ball_contour
+from dossier.mechanics.section_stress import NodalStress
+from dossier.mechanics.shapes import JointShape, Pin, ball_contour
 
 Array = NDArray[np.float64]
 
 CLAMP_ZONE = 0.35
 """Length of pin before a clamp edge, as a share of the neck's radius, in which stress is not read: the held corner of the
 model is singular. Own convention; the pin end has verifications of its own."""
+
+EDGE_ZONE = 0.2
+"""Distance from an edge of the rubber's face on the carrier, as a share of the layer's thickness, within which stress is not
+read: at that corner of two materials it grows with every finer mesh. Own convention."""
 
 LEAST_CAVITY = 1.0
 """Radius and half length in mm below which a cavity is none: about the distance of the mesh's nodes."""
@@ -67,22 +72,26 @@ def _meets_wider(pin: Pin, index: int, z: float) -> bool:
                for other in pin.bores)  # fmt: skip
 
 
-def readable(mesh: SectionMesh, nodes: NDArray[np.int64], pin: Pin) -> NDArray[np.bool_]:
-    """Which of `nodes` lie far enough from the held ends for their stress to be read."""
-    return np.abs(mesh.nodes[nodes, 1]) < pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius
+def reach_of(pin: Pin) -> float:
+    """Height |z| in mm up to which the stress of the pin is read."""
+    return pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius
 
 
-def peak(mesh: SectionMesh, stress: NodalStress, motion: Motion, pin: Pin) -> Peak:
-    """Greatest von Mises stress of a part under `motion`, and where; the zones at the held ends are left out."""
-    found = np.where(readable(mesh, stress.nodes, pin), stress.von_mises(motion), 0.0)
+def readable(mesh: SectionMesh, nodes: NDArray[np.int64], joint: JointShape) -> NDArray[np.bool_]:
+    """Which of `nodes` lie far enough from the held ends and from the rubber's edges for their stress to be read."""
+    place = mesh.nodes[nodes]
+    edges = mesh.nodes[[end for stretch in mesh.carried for end in (stretch[0], stretch[-1])]]
+    thickness = joint.layer.outer_radius - joint.layer.inner_radius
+    away = np.hypot(*np.moveaxis(place[:, None] - edges, -1, 0)).min(axis=1) > EDGE_ZONE * thickness
+    return away & (np.abs(place[:, 1]) < reach_of(joint.pin))
+
+
+def peak(mesh: SectionMesh, stress: NodalStress, von_mises: Array, joint: JointShape) -> Peak:
+    """Greatest of the von Mises stresses (m,) of a part, and where, among the places that can be read."""
+    found = np.where(readable(mesh, stress.nodes, joint), von_mises, 0.0)
     worst = int(found.argmax())
     r, z = mesh.nodes[stress.nodes[worst]]
     return Peak(float(found[worst]), (float(r), float(z)))
-
-
-def envelope(stress: NodalStress, motions: list[Motion], strength: float) -> Array:
-    """Utilisation (m,) at the nodes: greatest von Mises stress of all motions over `strength` in MPa."""
-    return np.maximum.reduce([stress.von_mises(motion) for motion in motions]) / strength
 
 
 def idle_volume(mesh: SectionMesh, group: ElementGroup, stress: NodalStress, utilisation: Array, threshold: float) -> float:
@@ -96,7 +105,7 @@ def idle_volume(mesh: SectionMesh, group: ElementGroup, stress: NodalStress, uti
 def idle_bore(mesh: SectionMesh, stress: NodalStress, utilisation: Array, threshold: float, pin: Pin) -> float:
     """Diameter in mm of the largest coaxial through bore that stays in the idle zone between the zones of the held ends."""
     place = mesh.nodes[stress.nodes]
-    used = (utilisation >= threshold) & readable(mesh, stress.nodes, pin)
+    used = (utilisation >= threshold) & (np.abs(place[:, 1]) < reach_of(pin))
     return 2 * float(place[used, 0].min()) if used.any() else 2 * pin.neck_radius
 
 
@@ -108,16 +117,8 @@ def idle_cavity(
     order = np.argsort(height)
     reach = height[order]
     used = np.where(utilisation >= threshold, place[:, 0], np.inf)[order]
-    radius = np.minimum(np.minimum.accumulate(used), _radius_inside(pin, reach, wall))
-    inside = (reach < pin.ends.clamp_edge - CLAMP_ZONE * pin.neck_radius) & (np.minimum(radius, reach) > LEAST_CAVITY)
+    radius = np.minimum(np.minimum.accumulate(used), radius_inside(pin, reach, wall))
+    inside = (reach < reach_of(pin)) & (np.minimum(radius, reach) > LEAST_CAVITY)
     volume = np.where(inside, radius**2 * reach, 0.0)
     best = int(volume.argmax())
     return Cavity(2 * float(radius[best]), float(reach[best])) if volume[best] > 0 else Cavity(0.0, 0.0)
-
-
-def _radius_inside(pin: Pin, height: Array, wall: float) -> Array:
-    """Radius of a cylinder up to `height` that keeps `wall` mm to ball contour and neck."""
-    neck = np.full_like(height, pin.neck_radius - wall)
-    if pin.straight_radius:
-        return neck
-    return np.maximum(neck, np.sqrt(np.maximum((pin.ball_radius - wall) ** 2 - height**2, 0.0)))

@@ -116,6 +116,18 @@ class NodalStress:
         """Greatest von Mises stress (m,) in MPa around the axis, over all senses in which the loads can meet."""
         return np.sqrt(np.maximum.reduce([self._squares(signed) for signed in motion.with_signs()]))
 
+    def worst(self, motion: Motion) -> tuple[Array, Array]:
+        """The same (m,), and the components (m, 6) in MPa at the angle and in the senses of the loads at which it arises."""
+        greatest, components = np.full(len(self.nodes), -1.0), np.zeros((len(self.nodes), 6))
+        for signed in motion.with_signs():
+            steady, lateral = self._parts(signed)
+            for angle in _angles(signed):
+                here = steady + lateral * np.repeat([np.cos(angle), np.sin(angle)], [4, 2])
+                square = mises_square(here)
+                more = square > greatest
+                greatest[more], components[more] = square[more], here[more]
+        return np.sqrt(greatest), components
+
     def principal(self, motion: Motion) -> Array:
         """Greatest principal stress (m,) in MPa around the axis, over all senses in which the loads can meet."""
         greatest = np.full(len(self.nodes), -np.inf)

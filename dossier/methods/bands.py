@@ -15,14 +15,15 @@ class OneAtATime:
     """Values computed with each input at both ends of its band, the others at their values.
 
     `compute(**changes)` gives all values by name for changed inputs; `causes` holds the changes at both ends of
-    each cause's band.
+    each cause's band, none at an end that is the value itself.
     """
 
     def __init__(self, compute: Callable[..., Mapping[str, float]], causes: Mapping[str, Ends]) -> None:
         self.compute = compute
         self.causes = causes
         self.nominal = compute()
-        self.at_ends = {cause: [compute(**changes) for changes in ends] for cause, ends in causes.items()}
+        self.at_ends = {cause: [compute(**changes) if changes else self.nominal for changes in ends]
+                        for cause, ends in causes.items()}  # fmt: skip
 
     def values(self) -> dict[str, Value]:
         """Every value with one contribution per cause that moves it."""

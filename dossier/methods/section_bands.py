@@ -42,8 +42,12 @@ def section_causes(given: SectionInput, joint: JointShape) -> dict[str, Ends]:
 
 def tolerance_causes(dimensions: Mapping[str, tuple[str, float, Tolerance | None]]) -> dict[str, Ends]:
     """Causes from tolerances, cause → (name of the change, dimension in mm, its deviations); none without deviations."""
-    return {cause: ({name: size + deviation.lower}, {name: size + deviation.upper})
-            for cause, (name, size, deviation) in dimensions.items() if deviation and deviation.upper > deviation.lower}
+    causes = {}
+    for cause, (name, size, tolerance) in dimensions.items():
+        if tolerance and tolerance.upper > tolerance.lower:
+            low, high = ({name: size + end} if end else {} for end in (tolerance.lower, tolerance.upper))
+            causes[cause] = (low, high)
+    return causes
 
 
 class CoarseSection:

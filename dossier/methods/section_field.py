@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64decode, b64encode
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
@@ -12,10 +13,10 @@ from numpy.typing import NDArray
 from dossier.methods.section_strength import (
     SectionStrengthInput,
     SectionStrengthMethod,
-    StrengthCase,
     strength_shape,
     worst_case,
 )
+from dossier.methods.strength_case import StrengthCase
 
 if TYPE_CHECKING:
     from dossier.mechanics.layer import LayerStiffness
@@ -24,31 +25,52 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 
-SPLIT = ((0, 3, 5), (3, 1, 4), (5, 4, 2), (3, 4, 5))
-"""A six-node triangle as four straight ones on its corners and middles."""
+COMPONENTS = ("σ_rr", "σ_zz", "σ_θθ", "τ_rz", "τ_rθ", "τ_zθ")
+
+
+@dataclass(frozen=True)
+class Highest:
+    """The greatest utilisation of a part where it is read, its place (r, z) in mm and its load case."""
+
+    share: float
+    place: tuple[float, float]
+    load: str
 
 
 @dataclass(frozen=True)
 class PartField:
-    """One part: `points` (n, 2) as (r, z) in mm, `triangles` (t, 3) of them, `utilisation` (n,) of its own strength."""
+    """One part: `points` (n, 2) as (r, z) in mm, `triangles` (t, 3) of them; per load case the utilisation `by_load` (l, n) of
+    its `strength` in MPa and the stress components (l, n, 6) in MPa at the angle around the axis at which it arises."""
 
     points: Array
     triangles: Numbers
-    utilisation: Array
+    by_load: Array
+    components: Array
+    strength: float
+    highest: Highest
+
+    @property
+    def utilisation(self) -> Array:
+        """The greatest (n,) of all load cases."""
+        return self.by_load.max(axis=0)
 
 
 @dataclass(frozen=True)
 class UtilisationField:
-    """Fields by the name of the part (pin, core, ring or half_shell), the stiffness that goes with them, and the pin's
-    most stressed place (r, z) in mm with its load case; `idle` as `section.strength` gives it; `idle_below` its threshold."""
+    """Fields by the name of the part (pin, core, ring or half_shell), the load cases in their order, and the stiffness that
+    goes with them; `idle` as `section.strength` gives it, `idle_below` its threshold, `contour` (n, 2) its free contour."""
 
     parts: Mapping[str, PartField]
+    loads: tuple[str, ...]
     stiffness: LayerStiffness
-    place: tuple[float, float]
-    load: str
-    highest: float
     idle: Mapping[str, float]
     idle_below: float
+    contour: Array
+
+    @property
+    def pin(self) -> Highest:
+        """The pin's most used place."""
+        return self.parts["pin"].highest
 
 
 def utilisation_field(given: SectionStrengthInput) -> UtilisationField:
@@ -59,11 +81,10 @@ def utilisation_field(given: SectionStrengthInput) -> UtilisationField:
 def field_of_case(given: SectionStrengthInput, case: StrengthCase) -> UtilisationField:
     """The field of the worst case that is solved already, as `section.strength` keeps it in its outcome."""
     strengths = {"pin": given.pin_yield.ends[0], "core": given.core_yield.ends[0] if given.core_yield else None}
-    parts = {name: _part(case, name, strengths.get(name, given.carrier_yield.ends[0])) for name in case.stress}
-    peak = case.pin.peak
-    return UtilisationField(
-        {name: part for name, part in parts.items() if part is not None}, case.solution.stiffness, peak.place,
-        case.pin.load.name, peak.stress / given.pin_yield.ends[0], case.idle(given), given.idle_below)
+    shown = {name: strengths.get(name, given.carrier_yield.ends[0]) for name in case.parts}
+    parts = {name: _part(case, name, strength) for name, strength in shown.items() if strength is not None}
+    return UtilisationField(parts, tuple(load.name for load in case.loads), case.solution.stiffness, case.idle(given),
+                            given.idle_below, case.contour(given).points)  # fmt: skip
 
 
 def field_of_design(project: Project, design: str) -> UtilisationField:
@@ -91,31 +112,42 @@ def strength_input(project: Project, design: str) -> SectionStrengthInput:
 
 def plain_field(field: UtilisationField) -> dict[str, Any]:
     """The field as JSON can say it; `field_of_plain` reads it."""
-    parts = {name: {"points": part.points.tolist(), "triangles": part.triangles.tolist(),
-                    "utilisation": part.utilisation.tolist()} for name, part in field.parts.items()}  # fmt: skip
-    return {"parts": parts, "stiffness": asdict(field.stiffness), "place": list(field.place), "load": field.load,
-            "highest": field.highest, "idle": dict(field.idle), "idle_below": field.idle_below}  # fmt: skip
+    parts = {name: {"points": part.points.tolist(), "triangles": part.triangles.tolist(), "by_load": _packed(part.by_load),
+                    "components": _packed(part.components), "strength": part.strength, "highest": asdict(part.highest)}
+             for name, part in field.parts.items()}  # fmt: skip
+    return {"parts": parts, "loads": list(field.loads), "stiffness": asdict(field.stiffness), "idle": dict(field.idle),
+            "idle_below": field.idle_below, "contour": field.contour.tolist()}  # fmt: skip
 
 
 def field_of_plain(plain: Mapping[str, Any]) -> UtilisationField:
     """The field that `plain_field` made plain."""
     from dossier.mechanics.layer import LayerStiffness
 
-    parts = {name: PartField(np.array(part["points"], dtype=float), np.array(part["triangles"], dtype=np.int64),
-                             np.array(part["utilisation"], dtype=float)) for name, part in plain["parts"].items()}  # fmt: skip
-    r, z = plain["place"]
-    return UtilisationField(parts, LayerStiffness(**plain["stiffness"]), (r, z), plain["load"], plain["highest"],
-                            plain["idle"], plain["idle_below"])  # fmt: skip
+    parts = {name: _part_of_plain(part) for name, part in plain["parts"].items()}
+    contour = np.array(plain["contour"], dtype=float).reshape(-1, 2)
+    return UtilisationField(parts, tuple(plain["loads"]), LayerStiffness(**plain["stiffness"]), plain["idle"],
+                            plain["idle_below"], contour)  # fmt: skip
 
 
-def _part(case: StrengthCase, name: str, strength: float | None) -> PartField | None:
-    from dossier.mechanics.idle_steel import envelope
+def _part_of_plain(part: Mapping[str, Any]) -> PartField:
+    told = part["highest"]
+    highest = Highest(told["share"], (told["place"][0], told["place"][1]), told["load"])
+    return PartField(np.array(part["points"], dtype=float), np.array(part["triangles"], dtype=np.int64),
+                     _unpacked(part["by_load"]), _unpacked(part["components"]), part["strength"], highest)  # fmt: skip
 
-    if strength is None:
-        return None
-    stress = case.stress[name]
-    place = np.full(len(case.solution.mesh.nodes), -1)
-    place[stress.nodes] = np.arange(len(stress.nodes))
-    six = place[case.solution.groups[name].connectivity]
-    triangles = np.concatenate([six[:, list(corners)] for corners in SPLIT])
-    return PartField(case.solution.mesh.nodes[stress.nodes], triangles, envelope(stress, case.motions, strength))
+
+def _packed(values: Array) -> dict[str, Any]:
+    """Many values in single precision, which is more than a mesh gives, as text."""
+    return {"shape": list(values.shape), "text": b64encode(values.astype("<f4").tobytes()).decode("ascii")}
+
+
+def _unpacked(packed: Mapping[str, Any]) -> Array:
+    return np.frombuffer(b64decode(packed["text"]), dtype="<f4").astype(float).reshape(packed["shape"])
+
+
+def _part(case: StrengthCase, name: str, strength: float) -> PartField:
+    under, highest = case.under(name), case.highest(name)
+    return PartField(
+        case.solution.mesh.nodes[case.stress(name).nodes], case.triangles(name),
+        np.array([one.von_mises for one in under]) / strength, np.array([one.components for one in under]), strength,
+        Highest(highest.peak.stress / strength, highest.peak.place, highest.load.name))

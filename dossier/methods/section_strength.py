@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from dossier import units
 from dossier.methods.base import Basis, Contribution, InputError, Method, Outcome, ResultField, Value
-from dossier.methods.section_in import Load, LoadedInput, loads_of, motion_of, section_materials, section_shape
+from dossier.methods.section_bands import CoarseSection, banded_values, section_causes, tolerance_causes
+from dossier.methods.section_in import Load, LoadedInput, section_materials, section_shape
 from dossier.methods.section_stiffness import SECTION_BASIS, halved
+from dossier.methods.strength_case import StrengthCase
 from dossier.methods.working import Working
 from dossier.records.base import Banded, q
+from dossier.records.design import Tolerance
 
 if TYPE_CHECKING:
-    from dossier.mechanics.idle_steel import Cavity, Peak
-    from dossier.mechanics.section_mesh import MeshSize
     from dossier.mechanics.shapes import JointShape
     from dossier.mechanics.whole_section import SectionSolution
 
@@ -24,7 +26,7 @@ LEAST_NOTCH_ERROR = 0.005
 MESH = 0.02
 """Difference `verify` accepts: another version of the triangulation may lay the triangles differently."""
 
-CARRIERS = ("ring", "half_shell")
+PEAKS = ("pin_stress", "carrier_stress", "core_stress")
 
 
 class SectionStrengthInput(LoadedInput):
@@ -40,13 +42,18 @@ class SectionStrengthInput(LoadedInput):
         link="design.core.material->yield_strength")
     idle_below: float = q("-", "utilisation below which steel counts as idle", 0.1, above=0, below=1, shown="%")
     minimum_wall: float = q("mm", "wall left around a cavity", 3.0, above=0, link="design.pin.minimum_wall")
+    least_curvature: float = q("mm", "least radius of curvature of a free contour", 3.0, above=0)
+    neck_tolerance: Tolerance | None = q(
+        "mm", "deviations of the neck's radius", None, link="design.tolerances.pin.neck_radius")
+    bore_tolerance: Tolerance | None = q(
+        "mm", "deviations of the first bore's diameter", None, link="design.tolerances.pin.bores[0].diameter")
 
 
 class SectionStrengthMethod(Method):
     """Peak von Mises stress over yield strength of every part, and mass and place of idle steel in the pin."""
 
     id = "section.strength"
-    version = 1
+    version = 2
     title = "Utilisation of the section and idle steel"
     step = "3"
     input_model = SectionStrengthInput
@@ -64,8 +71,12 @@ class SectionStrengthMethod(Method):
                     tolerance=MESH),
         ResultField("idle_share", "-", "its share of that steel", "%", "m_i/m", tolerance=MESH),
         ResultField("idle_bore", "mm", "diameter of the largest through bore in the idle zone", symbol="d_i", tolerance=MESH),
-        ResultField("cavity_diameter", "mm", "diameter of the largest cavity in the idle zone", symbol="d_h", tolerance=MESH),
+        ResultField("cavity_diameter", "mm", "diameter of the largest cylinder in the idle zone", symbol="d_h", tolerance=MESH),
         ResultField("cavity_length", "mm", "its length", symbol="l_h", tolerance=MESH),
+        ResultField("contour_mass", "kg", "steel within the largest free contour in the idle zone", "g", "m_f", MESH),
+        ResultField("contour_volume", "mm³", "its volume", "cm³", "V_f", MESH),
+        ResultField("contour_diameter", "mm", "greatest diameter of the free contour", symbol="d_f", tolerance=MESH),
+        ResultField("contour_length", "mm", "its length", symbol="l_f", tolerance=MESH),
     )  # fmt: skip
     basis = Basis(
         "library",
@@ -84,16 +95,16 @@ class SectionStrengthMethod(Method):
         joint = strength_shape(given)
         cases = _cases(given, joint)
         case = max(cases, key=_pin_stress)
-        strength = given.pin_yield
-        stress = Value(case.pin.peak.stress, _notch_line(given, case))
-        values: dict[str, Value | float] = {
-            "pin_utilisation": _utilisation(stress, strength), "pin_stress": stress,
-            "pin_stress_z": abs(case.pin.peak.place[1]), "pin_stress_r": case.pin.peak.place[0],
-            "carrier_utilisation": case.carrier.peak.stress / given.carrier_yield.ends[0],
-            "carrier_stress": case.carrier.peak.stress, **case.idle(given),
-        }  # fmt: skip
+        numbers = case.numbers(given)
+        values = _banded(given, case, {name: value for name, value in numbers.items() if name != "core_stress"})
         if joint.core.kind != "none":
-            values |= _core_values(given, cases[0])
+            values |= _banded(given, cases[0], {"core_stress": cases[0].numbers(given)["core_stress"]})
+        values |= {"pin_stress_z": abs(case.pin.peak.place[1]), "pin_stress_r": case.pin.peak.place[0]}
+        strengths = {"pin": given.pin_yield, "carrier": given.carrier_yield, "core": given.core_yield}
+        for part, strength in strengths.items():
+            stress = values.get(f"{part}_stress")
+            if isinstance(stress, Value) and strength is not None:
+                values[f"{part}_utilisation"] = _utilisation(stress, strength)
         return Outcome(values, _warnings(given, joint), _outside(given, values), {"case": case})
 
     def working(self, given: SectionStrengthInput, outcome: Outcome) -> Working:
@@ -103,10 +114,13 @@ class SectionStrengthMethod(Method):
         working.fact("core", case.core_words)
         nodes = len(case.solution.mesh.nodes)
         working.fact("mesh", f"{nodes} nodes; {case.size.fillet_sides} sides on a quarter circle of a fillet")
+        working.fact("bands", "each cause alone, on a mesh with lengths doubled but at the fillets; the error of the mesh is the "
+                     "difference to one with all lengths doubled")  # fmt: skip
         place = f"r = {peak.place[0]:.1f} mm, z = {peak.place[1]:.1f} mm"
         working.fact("most stressed place of the pin", f"{place}, under {load.name}")
-        for name, one in case.pin_by_load:
-            working.fact(name, f"{units.show(one.stress, 4)} MPa at r = {one.place[0]:.1f} mm, z = {one.place[1]:.1f} mm")
+        for one in case.peaks("pin"):
+            place = f"r = {one.peak.place[0]:.1f} mm, z = {one.peak.place[1]:.1f} mm"
+            working.fact(one.load.name, f"{units.show(one.peak.stress, 4)} MPa at {place}")
         working.given("σ_p", "von Mises stress there", peak.stress, "MPa", "finite elements")
         working.given("R_p", "yield strength, lower end of its band", given.pin_yield.ends[0], "MPa")
         working.line("u", "utilisation of the pin at the lower end of its strength", "σ_p/R_p", "-", result=True)
@@ -130,77 +144,43 @@ def worst_case(given: SectionStrengthInput, joint: JointShape) -> StrengthCase:
 
 
 def _cases(given: SectionStrengthInput, joint: JointShape) -> list[StrengthCase]:
-    return [StrengthCase(given, joint, core) for core in ((True, False) if joint.core.kind != "none" else (True,))]
+    """The section solved with the core bonded and, where there is one, with it carrying nothing."""
+    from dossier.mechanics.section_mesh import MeshSize
+    from dossier.mechanics.whole_section import section_stiffness
+
+    size, cases = MeshSize(), []
+    for core in (True, False) if joint.core.kind != "none" else (True,):
+        solution = section_stiffness(joint, section_materials(given, core=core), size=size)
+        cases.append(StrengthCase(given, joint, core, size, solution))
+    return cases
 
 
 def _pin_stress(case: StrengthCase) -> float:
     return case.pin.peak.stress
 
 
-@dataclass(frozen=True)
-class _Worst:
-    """The worst load case of a part and its peak."""
+def _banded(given: SectionStrengthInput, case: StrengthCase, numbers: Mapping[str, float]) -> dict[str, Value | float]:
+    """Numbers of a case with their bands."""
+    joint, size = case.joint, halved(case.size)
 
-    load: Load
-    peak: Peak
+    def numbers_of(shape: JointShape, solution: SectionSolution) -> dict[str, float]:
+        found = StrengthCase(given, shape, case.core, size, solution)
+        if set(numbers) <= set(PEAKS):
+            return {name: found.highest(name.removesuffix("_stress")).peak.stress for name in numbers}
+        return found.numbers(given)
 
+    doubled = numbers_of(*CoarseSection(given, joint, size, core=case.core).solve())
+    # With as many sides on its fillets as the mesh used: their number decides how well a change of the peak is seen.
+    coarse = CoarseSection(given, joint, replace(size, fillet_sides=case.size.fillet_sides), core=case.core)
 
-class StrengthCase:
-    """The section solved with the core bonded or carrying nothing."""
+    def mesh_error(name: str, value: float, _coarse: float) -> float:
+        return max(abs(doubled[name] - value), LEAST_NOTCH_ERROR * value if name in PEAKS else 0.0)
 
-    def __init__(self, given: SectionStrengthInput, joint: JointShape, core: bool, size: MeshSize | None = None) -> None:
-        from dossier.mechanics.section_mesh import MeshSize
-        from dossier.mechanics.section_stress import NodalStress
-        from dossier.mechanics.whole_section import section_stiffness
-
-        self.size, self.joint, self.core = size or MeshSize(), joint, core
-        self.solution: SectionSolution = section_stiffness(joint, section_materials(given, core=core), size=self.size)
-        self.loads = loads_of(given)
-        self.motions = [motion_of(self.solution.stiffness, load) for load in self.loads]
-        groups, nodes, fields = self.solution.groups, self.solution.mesh.nodes, self.solution.fields
-        self.stress = {name: NodalStress(nodes, group, fields) for name, group in groups.items() if name != "layer"}
-        self.pin_by_load = [(load.name, self._peak("pin", number)) for number, load in enumerate(self.loads)]
-        self.pin = self._worst("pin")
-        self.carrier = self._worst(next(name for name in CARRIERS if name in self.stress))
-
-    @property
-    def core_words(self) -> str:
-        if self.joint.core.kind == "none":
-            return "none"
-        return "bonded" if self.core else "carrying nothing: the worse case for the pin"
-
-    def _peak(self, part: str, number: int) -> Peak:
-        from dossier.mechanics.idle_steel import peak
-
-        return peak(self.solution.mesh, self.stress[part], self.motions[number], self.joint.pin)
-
-    def _worst(self, part: str) -> _Worst:
-        peaks = [self._peak(part, number) for number in range(len(self.loads))]
-        worst = max(range(len(peaks)), key=lambda number: peaks[number].stress)
-        return _Worst(self.loads[worst], peaks[worst])
-
-    def idle(self, given: SectionStrengthInput) -> dict[str, float]:
-        """Mass, share, bore and cavity of the idle zone at the lower end of the yield strength."""
-        from math import pi
-
-        from dossier.mechanics.idle_steel import envelope, idle_bore, idle_cavity, idle_volume
-
-        mesh, stress, group = self.solution.mesh, self.stress["pin"], self.solution.groups["pin"]
-        used = envelope(stress, self.motions, given.pin_yield.ends[0])
-        below, pin = given.idle_below, self.joint.pin
-        volume = idle_volume(mesh, group, stress, used, below)
-        whole = 2 * pi * float(group.geometry.volume.sum())
-        cavity: Cavity = idle_cavity(mesh, stress, used, below, pin, given.minimum_wall)
-        return {"idle_mass": volume * 1e-9 * given.pin_density.value, "idle_share": volume / whole,
-                "idle_bore": idle_bore(mesh, stress, used, below, pin),
-                "cavity_diameter": cavity.diameter, "cavity_length": 2 * cavity.half_length}  # fmt: skip
-
-
-def _notch_line(given: SectionStrengthInput, case: StrengthCase) -> tuple[Contribution, ...]:
-    """Error of the peak from a mesh with all lengths doubled."""
-    coarse = StrengthCase(given, case.joint, case.core, halved(case.size))
-    error = max(abs(coarse.pin.peak.stress - case.pin.peak.stress), LEAST_NOTCH_ERROR * case.pin.peak.stress)
-    return (Contribution("mesh at the notch", -error, error),)
+    causes = section_causes(given, joint) | tolerance_causes({
+        "tolerance of the neck": ("neck_radius", joint.pin.neck_radius, given.neck_tolerance),
+        "tolerance of the bore": ("bore_diameter", joint.pin.bores[0].diameter if joint.pin.bores else 0.0,
+                                  given.bore_tolerance if joint.pin.bores else None)})  # fmt: skip
+    return banded_values(numbers, lambda **changes: numbers_of(*coarse.solve(**changes)), causes, mesh_error)
 
 
 def _utilisation(stress: Value, strength: Banded) -> Value:
@@ -210,14 +190,6 @@ def _utilisation(stress: Value, strength: Banded) -> Value:
     if high > low:
         lines.append(Contribution("yield strength", stress.value / high - share, stress.value / low - share))
     return Value(share, tuple(lines))
-
-
-def _core_values(given: SectionStrengthInput, bonded: StrengthCase) -> dict[str, float]:
-    worst = bonded._worst("core").peak.stress
-    values = {"core_stress": worst}
-    if given.core_yield is not None:
-        values["core_utilisation"] = worst / given.core_yield.ends[0]
-    return values
 
 
 def _warnings(given: SectionStrengthInput, joint: JointShape) -> list[str]:

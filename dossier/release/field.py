@@ -33,7 +33,7 @@ CLASSES = ("#F8FAFB", "#DDE7EE", "#BACFDD", "#92B2C6", "#6A93AC", "#42738C", "#2
 """Colours of the eight classes: CIE LCh hue 245, lightness L* 98, 91, 82, 71, 59, 46, 33, 17, so that grey print keeps the
 order."""
 
-LINE, DASH = 0.3, (1.2, 1.6)
+LINE, DASH, THICK = 0.3, (1.2, 1.6), 1.2
 TOLERANCE = 0.1  # points: fewer corners for the same line
 UNIT = "share of yield strength"
 
@@ -51,7 +51,7 @@ class FieldHalf:
     """One part: its section, fields by the key of the region they fill (points as (z, r) in mm), values called out.
 
     `held` is the z at which the pin is held on both sides, the end of the model; from `read` on towards it the
-    field is not read. `idle_below` is the level of the dashed line.
+    field is not read. `idle_below` is the level of the dashed line, `contour` points (z, r) in mm drawn as a thick one.
     """
 
     half: Half
@@ -60,6 +60,7 @@ class FieldHalf:
     held: float
     read: float
     idle_below: float
+    contour: Sequence[Point] = ()
 
 
 @dataclass(frozen=True)
@@ -157,7 +158,12 @@ class FieldDrawing(Flowable):
         write(canvas, end, y - 8, "over 1", BOOK, 6.7, INK, "r")
         polyline(canvas, [(end + 10, y + 3.5), (end + 32, y + 3.5)], 0.6, dash=DASH)
         levels = sorted({one.idle_below for one in self.halves})
-        write(canvas, end + 36, y + 1, f"{' and '.join(f'{level:.2f}' for level in levels)}: idle below", BOOK, 7.2)
+        told = f"{' and '.join(f'{level:.2f}' for level in levels)}: idle below"
+        write(canvas, end + 36, y + 1, told, BOOK, 7.2)
+        if any(len(one.contour) for one in self.halves):
+            after = end + 36 + width(plain(told), BOOK, 7.2) + 8
+            polyline(canvas, [(after, y + 3.5), (after + 18, y + 3.5)], THICK)
+            write(canvas, after + 22, y + 1, "free contour", BOOK, 7.2)
         draw_scale_bar(canvas, self.width / 2, bottom + 4, self.scale)
 
 
@@ -171,6 +177,8 @@ def _draw_half(canvas: Canvas, one: FieldHalf, sign: int, k: float) -> None:
         if region.key == "A":
             _draw_ends(canvas, one, region, sign, k)
         draw_outline(canvas, region.outlines, sign, k)
+    if len(one.contour):
+        polyline(canvas, _thinned(np.asarray(one.contour), sign, k), THICK)
 
 
 def _draw_field(canvas: Canvas, values: TriangleField, idle_below: float, sign: int, k: float) -> None:

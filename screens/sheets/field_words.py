@@ -15,14 +15,14 @@ def field_answer(name: str, found: Answer | None, columns: int) -> str:
     """The design's most used places, its idle steel and what the field holds for; or why there is no field."""
     if not isinstance(found, UtilisationField):
         return _none(name, found)
-    r, z = found.place
+    r, z = found.pin.place
     below, idle = f"{show(100 * found.idle_below, 2)} %", _idle(found)
     bore, cavity = _room(found)
-    pin, place, carrier = show(found.highest, 2), f"z {z:.1f}, r {r:.1f} mm", _carrier(found)
+    pin, place, carrier = show(found.pin.share, 2), f"z {z:.1f}, r {r:.1f} mm", _carrier(found)
     if columns < WIDE:
-        return (f"{name}: pin {pin}, {found.load}, {place}; {carrier}. Idle below {below}: {idle}; {bore}, {cavity}. "
+        return (f"{name}: pin {pin}, {found.pin.load}, {place}; {carrier}. Idle below {below}: {idle}; {bore}, {cavity}. "
                 "Linear, pin held at clamp edges.")  # fmt: skip
-    return (f"{name}: highest in the pin {pin} under {found.load} at {place}; {carrier}. Below {below}: {idle} of the pin; "
+    return (f"{name}: highest in the pin {pin} under {found.pin.load} at {place}; {carrier}. Below {below}: {idle} of the pin; "
             f"largest in it: {bore}, {cavity}. Linear; pin held at its clamp edges.")  # fmt: skip
 
 
@@ -30,8 +30,9 @@ def other_half(name: str, found: Answer | None) -> str:
     """The same of the half that the answer is not about, in one row."""
     if not isinstance(found, UtilisationField):
         return _none(name, found)
-    r, z = found.place
-    return f"{name}: pin {show(found.highest, 2)}, {found.load}, z {z:.1f}, r {r:.1f} mm; {_carrier(found)}; idle {_idle(found)}."
+    r, z = found.pin.place
+    place = f"z {z:.1f}, r {r:.1f} mm"
+    return f"{name}: pin {show(found.pin.share, 2)}, {found.pin.load}, {place}; {_carrier(found)}; idle {_idle(found)}."
 
 
 def _none(name: str, reason: str | None) -> str:
@@ -43,7 +44,7 @@ def _none(name: str, reason: str | None) -> str:
 def _carrier(field: UtilisationField) -> str:
     """The highest utilisation of rings or half shells."""
     name = next(name for name in CARRIERS if name in field.parts)
-    return f"{CARRIERS[name]} {show(float(field.parts[name].utilisation.max()), 2)}"
+    return f"{CARRIERS[name]} {show(field.parts[name].highest.share, 2)}"
 
 
 def _idle(field: UtilisationField) -> str:
@@ -64,9 +65,9 @@ def trial_line(found: Answer | None, reference: Answer | None, name: str) -> Lin
     if isinstance(found, str):
         return line(Piece(f"no stiffness and utilisation: {found}", "notmet"))
     radial = f"radial {show(convert(found.stiffness.radial, 'N/mm', 'kN/mm'), 3)} kN/mm"
-    pin, carrier = f"; pin utilisation {show(found.highest, 2)}", f"; {_carrier(found)}"
+    pin, carrier = f"; pin utilisation {show(found.pin.share, 2)}", f"; {_carrier(found)}"
     if not isinstance(reference, UtilisationField):
         return line(radial + pin + carrier, Piece(f"; no {name}: {reference}" if reference else "", "quiet"))
     change = 100 * (found.stiffness.radial / reference.stiffness.radial - 1)
-    told = Piece(f", {show_signed(change, 1)} % to {name}", "quiet"), Piece(f", {name} {show(reference.highest, 2)}", "quiet")
+    told = Piece(f", {show_signed(change, 1)} % to {name}", "quiet"), Piece(f", {name} {show(reference.pin.share, 2)}", "quiet")
     return line(radial, told[0], pin, told[1], carrier)

@@ -184,10 +184,42 @@ def test_stress_above_yield_is_outside(strength):
     assert "exceeds the yield strength 650" in found.outside[0]
 
 
-def test_notch_error_is_a_line_of_the_band(strength):
-    stress = strength().values["pin_stress"]
-    assert [line.cause for line in stress.contributions] == ["mesh at the notch"]
-    assert 0.005 * stress.value <= stress.contributions[0].plus < 0.03 * stress.value
+def test_peaks_carry_hardness_bulk_modulus_tolerances_and_mesh(strength):
+    deviations = {"lower": -0.05, "upper": 0.05}
+    values = strength(inner_tolerance=deviations, neck_tolerance={"lower": -0.1, "upper": 0.0}).values
+    causes = {line.cause: line for line in values["pin_stress"].contributions}
+    tolerances = {"tolerance of the inner radius", "tolerance of the neck"}
+    assert set(causes) == {"mesh", "bulk modulus", "shear modulus (hardness)"} | tolerances
+    assert 0.005 * values["pin_stress"].value <= causes["mesh"].plus < 0.03 * values["pin_stress"].value
+    # The same with the neck itself at its least size: a thinner neck bears more, a thicker one it cannot have.
+    thin = strength(design=DESIGN | {"pin": PIN | {"neck_radius": 17.9}})
+    assert causes["tolerance of the neck"].minus == 0.0
+    assert causes["tolerance of the neck"].plus == pytest.approx(at(thin, "pin_stress") - values["pin_stress"].value, rel=0.25)
+    assert values["carrier_stress"].low < values["carrier_stress"].value < values["carrier_stress"].high
+
+
+def test_idle_steel_carries_a_band(strength):
+    loaded = strength(loads=[RADIAL | {"radial": 60e3}], inner_tolerance={"lower": -0.05, "upper": 0.05})
+    for name in ("idle_mass", "cavity_diameter", "contour_mass", "contour_diameter"):
+        value = loaded.values[name]
+        assert {"mesh", "tolerance of the inner radius"} & {line.cause for line in value.contributions}, name
+        assert 0.8 * value.value < value.low <= value.value <= value.high < 1.2 * value.value, name
+
+
+def test_a_utilisation_counts_the_band_of_its_strength(strength):
+    found = strength(carrier_yield={"value": 260.0, "low": 200.0, "high": 300.0})
+    value, stress = found.values["carrier_utilisation"], found.values["carrier_stress"]
+    assert value.value == pytest.approx(stress.value / 260.0)
+    line = next(one for one in value.contributions if one.cause == "yield strength")
+    assert (value.value + line.plus, value.value + line.minus) == pytest.approx((stress.value / 200.0, stress.value / 300.0))
+
+
+def test_the_free_contour_takes_more_than_the_cylinder_and_less_than_all_that_is_idle(strength):
+    found = strength(loads=[RADIAL | {"radial": 60e3}])
+    cylinder = 3.141592653589793 / 4 * at(found, "cavity_diameter") ** 2 * at(found, "cavity_length")
+    assert cylinder < at(found, "contour_volume") < at(found, "idle_mass") / 7850e-9
+    assert at(found, "contour_mass") == pytest.approx(at(found, "contour_volume") * 7850e-9)
+    assert at(found, "contour_diameter") <= 2 * (29.0 - 3.0) + 1e-9
 
 
 def test_sharp_corners_are_refused(strength):

@@ -90,7 +90,7 @@ def test_a_tried_value_shows_its_numbers_and_an_outdated_one_never(root: Path) -
     field, reference = field_of_design(draft, "V2"), field_of_design(opened.project, "REF")
     change = 100 * (field.stiffness.radial / reference.stiffness.radial - 1)
     told = (f"radial {field.stiffness.radial / 1000:.1f} kN/mm, {change:.1f} % to REF; "
-            f"pin utilisation {field.highest:.2f}, REF {reference.highest:.2f}")  # fmt: skip
+            f"pin utilisation {field.pin.share:.2f}, REF {reference.pin.share:.2f}")  # fmt: skip
     lines: list[str] = []
 
     async def script(app: DossierApp, pilot: Pilot) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 from reportlab.platypus import Flowable
 
 from dossier import units
@@ -87,27 +86,30 @@ def _half(label: str, again: Rebuilt) -> FieldHalf:
     regions = [*voids(pin), *(Region(KEYS[name], lines) for name, lines in part_outlines(section_shape(given)).items())]
     fields = {KEYS[name]: TriangleField(part.points[:, ::-1], part.triangles, part.utilisation)
               for name, part in field.parts.items()}  # fmt: skip
-    marks = [_pin_mark(field), *(_mark(name, part, read) for name, part in field.parts.items() if name != "pin")]
-    half = Half(label, tuple(regions), (_idle_words(field),))
-    return FieldHalf(half, fields, marks, held, read, field.idle_below)
+    marks = [_mark(name, part) for name, part in field.parts.items()]
+    half = Half(label, tuple(regions), (_idle_words(field), _contour_words(field)))
+    return FieldHalf(half, fields, marks, held, read, field.idle_below, field.contour[:, ::-1])
 
 
-def _pin_mark(field: UtilisationField) -> Mark:
-    r, z = field.place
-    return Mark((z, r), f"{field.highest:.2f} highest of the pin, {field.load}")
-
-
-def _mark(name: str, part: PartField, read: float) -> Mark:
+def _mark(name: str, part: PartField) -> Mark:
     """The highest value of a part where it is read."""
-    at = int(np.where(np.abs(part.points[:, 1]) < read, part.utilisation, -1.0).argmax())
-    r, z = part.points[at]
-    return Mark((float(z), float(r)), f"{part.utilisation[at]:.2f} highest of the {NAMES[name]}")
+    r, z = part.highest.place
+    return Mark((z, r), f"{part.highest.share:.2f} highest of the {NAMES[name]}, {part.highest.load}")
 
 
 def _idle_words(field: UtilisationField) -> str:
     mass, share = field.idle["idle_mass"], field.idle["idle_share"]
     grams = f"{units.show_quantity(mass, 'kg', 'g', digits_of('kg'))} of the pin's steel between the held edges"
     return f"idle under all load cases, below {field.idle_below:.2f}: {grams}, {units.show(100 * share, 3)} %"
+
+
+def _contour_words(field: UtilisationField) -> str:
+    """The free contour in numbers."""
+    if not len(field.contour):
+        return "no free contour in the idle steel"
+    mass, volume, across, along = (field.idle[f"contour_{name}"] for name in ("mass", "volume", "diameter", "length"))
+    return (f"largest free contour in it: {units.show_quantity(mass, 'kg', 'g', digits_of('kg'))}, "
+            f"{units.show_quantity(volume, 'mm³', 'cm³')}, ⌀ {across:.1f} mm, length {along:.1f} mm")  # fmt: skip
 
 
 def _caption(halves: list[FieldHalf]) -> str:
@@ -117,5 +119,6 @@ def _caption(halves: list[FieldHalf]) -> str:
         " The core is left without a field: its strength is not given.")  # fmt: skip
     return (f"{above}Von Mises stress over the lower end of each part's own yield strength, the largest of all load cases in "
             "their worst senses around the axis; linear between the nodes of the section. Dashed: the limit of idle steel. "
+            "Thick: the largest free contour in it, which keeps its wall and its least radius of curvature. "
             f"Close hatching at the pin: held, and not in the model beyond it; wide hatching: {reads} before the held edge, "
             f"where the stress is not read.{blank}")  # fmt: skip
