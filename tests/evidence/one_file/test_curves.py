@@ -215,3 +215,23 @@ def test_the_command_refuses_with_the_reason(tmp_path, capsys):
     path.write_bytes(b"")
     assert main(["evaluate", str(path), "--kind", "static"]) == 1
     assert "empty" in capsys.readouterr().err
+
+
+def _pressed(folder, tooth=0.0):
+    """20 kN growing over 40 mm to the seat at 42 mm, then a steep wall."""
+    travel = np.arange(0, 42.4, 0.05)
+    load = 500.0 * np.minimum(travel, 40.0) + np.where(travel > 42.0, (travel - 42.0) * 2e5, 0.0)
+    load = load * (1 - tooth * ((travel % 4.0) / 4.0) * (travel > 8.0))
+    path = folder / "pressed.csv"
+    path.write_text("Weg [mm];Kraft [kN]\n" + "".join(f"{x:.3f};{f / 1e3:.5f}\n" for x, f in zip(travel, load, strict=True)))
+    return path
+
+
+def test_a_press_curve_gives_peak_end_force_and_work(tmp_path):
+    found = evaluate_file(_pressed(tmp_path), kind="press", operation="press_in", press_length=42.0, force_unit="kN")
+    assert found["peak_force"] == pytest.approx(20.0, rel=0.01)
+    assert found["end_force"] == pytest.approx(20.0, rel=0.01)
+    assert found["work"] == pytest.approx(20e3 * (40 / 2 + 2) * 1e-3, rel=0.01), "N·mm to J"
+    assert found["scored"] is False
+    with pytest.raises(RefusedFile, match="operation is missing"):
+        evaluate_file(_pressed(tmp_path), kind="press")
