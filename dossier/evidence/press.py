@@ -88,7 +88,8 @@ def evaluate_press(
 ) -> PressEvaluation:  # fmt: skip
     """Evaluate travel (n,) and load (n,) of one pressing in or pushing out, counted from first contact.
 
-    `press_length`: travel from first contact at which the joint is seated, where it is known. Loads may be recorded
+    `press_length`: travel from first contact (from the start of the record, where the way from contact is shorter) at
+    which the joint is seated, where it is known. Loads may be recorded
     with either sign; the way back of the machine is left out. Raises EvaluationError for an unknown operation, too few
     rows, gaps, no load, or a `press_length` the record does not reach.
     """
@@ -164,12 +165,8 @@ def _press_in(way: _Way, press_length: float | None, gates: Sequence[Gate]) -> P
     notes = []
     wall = _wall(way)
     if press_length is not None:
-        if press_length <= 0 or press_length > way.x[-1] * 1.02:
-            raise EvaluationError(
-                f"press_length = {press_length:g} is not within the recorded way of {way.x[-1]:.5g} from first contact; "
-                "correct it or record the whole way"
-            )
-        end = int(np.searchsorted(np.maximum.accumulate(way.x), press_length))
+        at = _seat(way, press_length, notes)
+        end = int(np.searchsorted(np.maximum.accumulate(way.x), at))
         if wall is not None and wall < end * 0.98:
             notes.append(f"the steep wall begins at {way.x[wall]:.4g}, before press_length = {press_length:g}")
         end = min(end, len(way.x) - 1 if wall is None else wall)
@@ -186,6 +183,19 @@ def _press_in(way: _Way, press_length: float | None, gates: Sequence[Gate]) -> P
         wall is not None, None if wall is None else float(way.shown[wall]), inside.work(), *_scored(inside, drops),
         _crossings(way, gates), tuple(notes),
     )  # fmt: skip
+
+
+def _seat(way: _Way, press_length: float, notes: list[str]) -> float:
+    """Travel from first contact at which the joint is seated; a longer `press_length` counts from the start of the record."""
+    if 0 < press_length <= way.x[-1] * 1.02:
+        return press_length
+    if 0 < press_length <= (way.x[-1] - way.x[0]) * 1.02:
+        notes.append(f"press_length = {press_length:g} counts from the start of the record, {-way.x[0]:.4g} before first contact")
+        return press_length + float(way.x[0])
+    raise EvaluationError(
+        f"press_length = {press_length:g} is not within the recorded way of {way.x[-1]:.5g} from first contact; "
+        "correct it or record the whole way"
+    )
 
 
 def _push_out(way: _Way, gates: Sequence[Gate]) -> PressEvaluation:

@@ -219,7 +219,7 @@ def test_the_command_refuses_with_the_reason(tmp_path, capsys):
 
 def _pressed(folder, tooth=0.0):
     """20 kN growing over 40 mm to the seat at 42 mm, then a steep wall."""
-    travel = np.arange(0, 42.4, 0.05)
+    travel = np.arange(0, 42.06, 0.05)
     load = 500.0 * np.minimum(travel, 40.0) + np.where(travel > 42.0, (travel - 42.0) * 2e5, 0.0)
     load = load * (1 - tooth * ((travel % 4.0) / 4.0) * (travel > 8.0))
     path = folder / "pressed.csv"
