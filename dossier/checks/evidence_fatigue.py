@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
-from dossier.records.evidence import Document, EvidenceItem
+from dossier.records.evidence import Document, EvidenceItem, Sample
 from dossier.units import amount
 
 
@@ -20,7 +20,7 @@ def fatigue_told(view: View) -> Computed:
     findings = [finding for item in items for finding in _gaps(view, item)]
     facts = [
         f"{item.id}: {amount(len(counted(item)), 'specimen')}, reached "
-        + ", ".join(f"{sample.value:g}" for sample in counted(item) if sample.value is not None)
+        + ", ".join(f"{reached:.5g}" for sample in counted(item) if (reached := _reached(item, sample)) is not None)
         for item in items
     ]
     return verdict_of(findings, facts, data=bool(items))
@@ -32,18 +32,26 @@ def _serving(view: View, quantity: str) -> list[EvidenceItem]:
     return [item for item in view.project.evidence if wanted & {served.requirement for served in item.serves}]
 
 
+def _reached(item: EvidenceItem, sample: Sample) -> float | None:
+    """The life a part reached: as entered, or from its record of stiffness over cycles."""
+    if item.quantity != "durability":
+        return sample.value
+    found = item.result.value(f"specimen:{sample.specimen}") if item.result else None
+    return found.value if found else None
+
+
 def _gaps(view: View, item: EvidenceItem) -> Iterator[Finding]:
     if item.state == "running":
         yield Finding(item.id, "state", "running", "has not ended; run it to its target or its failure criterion")
         return
     for sample in counted(item):
-        if sample.value is None:
+        if _reached(item, sample) is None:
             remedy = f"of {sample.specimen} is empty; enter the life it reached, in {item.unit}"
             yield Finding(item.id, "samples.value", "", remedy)
         if not sample.observation:
             remedy = f"of {sample.specimen} is empty; say whether target or failure criterion was reached, and how"
             yield Finding(item.id, "samples.observation", "", remedy)
-    if item.temperature is None:
+    if item.temperature is None and not (item.result and item.result.value("temperature_max_variant")):
         yield Finding(item.id, "temperature", "", "is empty; give the specimens' temperature under load")
     if not any(isinstance(view.project.find(name), Document) for name in item.documents):
         remedy = "names no document; add the log of blocks and temperature to documents.toml"
@@ -53,7 +61,7 @@ def _gaps(view: View, item: EvidenceItem) -> Iterator[Finding]:
         for other in _serving(view, "stiffness_loss")
         if other.state == "finished"
         for sample in counted(other)
-    }
+    } | ({sample.specimen for sample in counted(item)} if item.quantity == "durability" else set())
     missing = [sample.specimen for sample in counted(item) if sample.specimen not in followed]
     if missing:
         remedy = "has no stiffness before and after the run; add it to the item on the loss of stiffness"

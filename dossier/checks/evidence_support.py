@@ -172,7 +172,9 @@ def _survived(
     requirement: Requirement, item: EvidenceItem, found: ResultValue, survived: float, fresh: Freshness, reason: str
 ) -> Support:
     """Parts that were stopped without failure: met where all of them bore what is asked, without value and margin."""
-    count, worst = len(counted(item)), units.convert(found.value or 0.0, found.unit, requirement.unit)
+    number = item.result.value(f"n_{found.name}") if item.result else None
+    count = int(number.value) if number and number.value else len(counted(item))
+    worst = units.convert(found.value or 0.0, found.unit, requirement.unit)
     tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
     told = f"{survived:g} of {count} survived, the least {units.show(worst, 4)}{tail}"
     if fresh.state not in STANDS:
@@ -193,12 +195,22 @@ def _failed_below(requirement: Requirement, item: EvidenceItem, found: ResultVal
 
 def _failed_at(item: EvidenceItem, name: str) -> list[float]:
     """Values of the parts of a group that failed: as entered, or as a record of their cycles gave them."""
+    if item.quantity == "durability":
+        return [life for life, stopped in lives_of(item, name) if not stopped]
+    group = item.result.inputs.get(name, []) if item.result else []
+    return [entry["value"] for entry in group if not entry.get("survived")]
+
+
+def lives_of(item: EvidenceItem, name: str) -> list[tuple[float, bool]]:
+    """Life of each part of the group that a durability item's value `name` is of, in the value's unit, and whether the part
+    was stopped there before its end."""
     if item.result is None:
         return []
     group = item.result.inputs.get(name.removeprefix("share_"), [])
-    if item.quantity != "durability":
-        return [entry["value"] for entry in group if not entry.get("survived")]
     lead = "share" if name.startswith("share_") else "specimen"
-    ended = [e["specimen"] for e in group if (c := item.result.value(f"censored:{e['specimen']}")) and c.value == 0]
-    values = [item.result.value(f"{lead}:{specimen}") for specimen in ended]
-    return [value.value for value in values if value is not None and value.value is not None]
+    found = []
+    for specimen in (entry["specimen"] for entry in group):
+        life, stopped = (item.result.value(f"{part}:{specimen}") for part in (lead, "censored"))
+        if life is not None and life.value is not None:
+            found.append((life.value, bool(stopped and stopped.value)))
+    return found

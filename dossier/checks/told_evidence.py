@@ -6,12 +6,13 @@ import math
 from dataclasses import dataclass
 
 from dossier import units
-from dossier.checks.evidence_support import run_without_failure, support_of_evidence
+from dossier.checks.evidence_support import lives_of, run_without_failure, support_of_evidence
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told_numbers import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_working import SHOWN
 from dossier.methods.shape import carried_over
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
@@ -62,7 +63,7 @@ def shown_unit(view: View, item: EvidenceItem, value: ResultValue) -> str:
     for decided in decisions(view, item):
         if decided.value != "ratio" and _comparable(value.unit, decided.requirement.unit):
             return decided.requirement.unit
-    return value.unit
+    return SHOWN.get(value.unit, value.unit)
 
 
 def _comparable(unit: str, other: str) -> bool:
@@ -215,10 +216,14 @@ def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
         life = next((d for d in decisions(view, item) if d.requirement.quantity == "life"), None)
         if life is None or item.state != "finished":
             continue
+        least = life.requirement.limit.min
+        if item.quantity == "durability":
+            if lives := lives_of(item, life.value):
+                found.append((item, _ended_words(item, life, lives)))
+            continue
         samples = counted(item)
         if not samples:
             continue
-        least = life.requirement.limit.min
         failed = [s for s in samples if s.passed is False or (s.value is not None and least is not None and s.value < least)]
         if failed:
             told = f"{len(failed)} of {len(samples)} parts failed before the target: no success run."
@@ -226,6 +231,22 @@ def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
             told = _run_words(len(samples))
         found.append((item, told))
     return found
+
+
+def _ended_words(item: EvidenceItem, life: Decided, lives: list[tuple[float, bool]]) -> str:
+    """What measured lives say about the least one asked for."""
+    unit = next((value.unit for value in item.result.values if value.name == life.value), "") if item.result else ""
+    least = life.requirement.limit.min
+    if least is None or not _comparable(unit, life.requirement.unit):
+        return "no success run: the lives cannot be held against what is required."
+    target = units.convert(least, life.requirement.unit, unit)
+    short = [stopped for end, stopped in lives if end < target]
+    if not short:
+        return _run_words(len(lives))
+    failed = len(short) - sum(short)
+    if failed:
+        return f"{failed} of {len(lives)} parts failed before the target: no success run."
+    return f"{len(short)} of {len(lives)} parts were stopped before the target: no success run."
 
 
 def _run_words(count: int) -> str:

@@ -31,6 +31,25 @@ class Restart:
         return f"row {self.row}: counter from {self.before:,.0f} back to {self.after:,.0f}, repeated cycles counted once"
 
 
+def restart_words(restarts: tuple[Restart, ...]) -> list[str]:
+    """What was made of the restarts, those of a kind in one sentence where there are more than two."""
+    told = []
+    for kind, words in (("reset", "taken as begun anew and added"), ("resumed", "repeated cycles counted once")):
+        alike = [restart for restart in restarts if restart.kind == kind]
+        rows = ", ".join(str(restart.row) for restart in alike)
+        many = [f"counter fell back {len(alike)} times, rows {rows}: {words}"]
+        told += many if len(alike) > 2 else [restart.in_words() for restart in alike]
+    return told
+
+
+def pause_words(found: list[tuple[int, float]]) -> list[str]:
+    """The pauses, more than two in one sentence."""
+    if len(found) < 3:
+        return [f"row {row}: pause of {length / 3600:.3g} h" for row, length in found]
+    hours = [length / 3600 for _, length in found]
+    return [f"{len(found)} pauses of {min(hours):.3g} to {max(hours):.3g} h, rows {', '.join(str(row) for row, _ in found)}"]
+
+
 def applied_cycles(counter: np.ndarray) -> tuple[np.ndarray, tuple[Restart, ...]]:
     """Applied cycles (n,) and the restarts of a counter (n,) in order of time.
 

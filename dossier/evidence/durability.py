@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from dossier.evidence.applied import Restart, applied_cycles, gaps, pauses
+from dossier.evidence.applied import Restart, applied_cycles, gaps, pause_words, pauses, restart_words
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.smooth import Smoothed, breaks, outliers, scatter_of, smoothed
 
@@ -89,9 +89,9 @@ def evaluate_durability(
         table.correct(temperature_factor, reference_temperature, notes)
     applied, restarts = applied_cycles(table.counter)
     applied, table, size = _grouped(applied, table, notes)
-    notes += [restart.in_words() for restart in restarts]
+    notes += restart_words(restarts)
     if table.time is not None:
-        notes += [f"row {row}: pause of {length / 3600:.3g} h" for row, length in pauses(table.time, applied)]
+        notes += pause_words(pauses(table.time, applied))
     order = np.argsort(applied, kind="stable")
     places = np.argsort(order, kind="stable")
     restarted = [places[row] for row in {restart.row // size for restart in restarts} if row < len(places)]

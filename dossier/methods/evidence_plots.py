@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.methods.evidence_base import RawFiles
+from dossier.methods.evidence_base import RawFiles, SampleIn
 from dossier.methods.evidence_durability import DurabilityInput, durability_of
 from dossier.methods.evidence_files import curve_of
 from dossier.methods.evidence_load_history import LoadHistoryInput
@@ -41,8 +41,9 @@ class Plot:
     told: str = ""
 
 
-def recorded_plots(item: EvidenceItem, files: RawFiles, part: int = 0) -> tuple[Plot, ...]:
-    """One or two plots of the item's stored result, `part` the variant's part where one is drawn.
+def recorded_plots(item: EvidenceItem, files: RawFiles, part: int | None = None) -> tuple[Plot, ...]:
+    """One or two plots of the item's stored result, `part` the number of the part where one is drawn; without a number the
+    one that ended first.
 
     Raises ValueError where the item has no result, UnreadableFile or StoreError where a file is not as it was.
     """
@@ -102,7 +103,7 @@ def _levels(values: Sequence[float]) -> list[float]:
     return kept
 
 
-def _durability(result: Result, files: RawFiles, part: int) -> tuple[Plot, ...]:
+def _durability(result: Result, files: RawFiles, part: int | None) -> tuple[Plot, ...]:
     """Stiffness of one variant's and one reference part over cycles with the criterion, and the variant's temperature."""
     given = DurabilityInput.model_validate(result.inputs)
     lines: list[PlotLine] = []
@@ -111,7 +112,7 @@ def _durability(result: Result, files: RawFiles, part: int) -> tuple[Plot, ...]:
     for name, samples in (("variant", given.variant), ("reference", given.reference)):
         if not samples:
             continue
-        sample = samples[part % len(samples)]
+        sample = _ended_first(result, samples) if part is None else samples[part % len(samples)]
         found = durability_of(given, sample, files)
         if name == "variant":
             lines.append(PlotLine(f"rows of {sample.specimen}", found.cycles, found.stiffness / 1000, "rows"))
@@ -127,13 +128,25 @@ def _durability(result: Result, files: RawFiles, part: int) -> tuple[Plot, ...]:
     return (stiffness, Plot("applied cycles", "", "temperature", "°C", tuple(warm))) if warm else (stiffness,)
 
 
-def _load_history(result: Result, files: RawFiles, part: int) -> Plot:
+def _ended_first(result: Result, samples: list[SampleIn]) -> SampleIn:
+    """Of the parts that reached their end the one with the least life; of stopped ones the first."""
+
+    def life(sample: SampleIn) -> tuple[float, float]:
+        ended, stopped = (result.value(f"{name}:{sample.specimen}") for name in ("specimen", "censored"))
+        stood = stopped.value if stopped and stopped.value else 0.0
+        return stood, (ended.value if ended and ended.value and not stood else 0.0)
+
+    return min(samples, key=life)
+
+
+def _load_history(result: Result, files: RawFiles, part: int | None) -> Plot:
     """Ranges over the cycles that reach them (logarithm to base 10): the measured history and the programme."""
     from dossier.evidence.load_history import rainflow
 
     given = LoadHistoryInput.model_validate(result.inputs)
     scale, unit = SHOWN[given.channel]
-    sample = [*given.variant, *given.reference][part % len([*given.variant, *given.reference])]
+    samples = [*given.variant, *given.reference]
+    sample = samples[(part or 0) % len(samples)]
     counted = rainflow(curve_of(given.reading, sample, files).channel(given.channel), given.hysteresis)
     lines = [_reached(f"measured {sample.specimen}", counted.ranges * scale, counted.counts * given.repeats, "variant")]
     if given.programme:
@@ -149,5 +162,3 @@ def _reached(label: str, ranges: np.ndarray, counts: np.ndarray, form: str) -> P
     x, y = np.log10(np.repeat(total, 2)), np.repeat(ranges[order], 2)
     x = np.concatenate(([min(0.0, float(x[0]))], x[:-1]))
     return PlotLine(label, x, y, form)
-
-

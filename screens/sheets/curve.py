@@ -53,6 +53,10 @@ class CurveSheet(Sheet):
         self.TITLE_WORD = f"Evidence, curve {item_id}"  # type: ignore[misc]
         super().__init__(session)
 
+    def keys_now(self) -> Sequence[str | tuple[str, str]]:
+        """Of records that are no single curves: the next part, and the second of two plots."""
+        return ("zoom-in", ("load", "next part"), ("both", "other plot"), "back") if self.item.quantity in RECORDED else self.KEYS
+
     def body(self) -> Sequence[Widget]:
         self.curve = CurveView(id="curve")
         self.signs = Static("", markup=False, id="signs")

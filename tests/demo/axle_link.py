@@ -21,7 +21,7 @@ from tests.demo import records_of_evidence as of_evidence
 from tests.demo.answers_axle_link import ANSWERS
 from tests.demo.builder import Builder, Scene, without
 from tests.demo.documents_axle_link import PAPERS
-from tests.demo.evidence_kinds import Curves, Item
+from tests.demo.evidence_kinds import Curves, Item, Recorded
 from tests.demo.people import AXLE_LINK
 
 PROJECT_ENGINEER, LABORATORY = "M. Olsen", "T. Lindqvist"
@@ -104,8 +104,10 @@ def tell_tests(story: Builder) -> None:
             story.on(day, 16)
             for item in (item for item in plan.CURVES if item.day == day):
                 _measure(story, item, Path(folder))
-            if finished := [item for item in tested if item.done == day]:
+            if finished := [item for item in tested if item.done == day and not isinstance(item, Recorded)]:
                 _finish(story, finished)
+            for item in (item for item in tested if item.done == day and isinstance(item, Recorded)):
+                _record(story, item, Path(folder))
 
 
 def _tell_between(story: Builder, day: str) -> None:
@@ -129,6 +131,21 @@ def _measure(story: Builder, item: Curves, folder: Path) -> None:
     )  # fmt: skip
     story.record(change)
     story.put(LABORATORY, f"{item.id} {item.title}: tested", f"evidence/{item.id}.toml", of_evidence.curves_item(item))
+    pairs = [f"{specimen}={path}" for specimen, path in found]
+    story.record(measured.import_curves(story.opened.project, item.id, pairs, LABORATORY))
+    story.record(evaluate_items(story.opened.project, [item.id], LABORATORY, story.time))
+
+
+def _record(story: Builder, item: Recorded, folder: Path) -> None:
+    """Harmonic or endurance records with their scheme."""
+    found = curves.write_recorded(item, folder)
+    if item.settings:
+        change = measured.new_scheme(
+            story.opened.project, item.scheme, found[0][1], item.scheme_title, "", "", LABORATORY, kind=item.quantity,
+            settings=item.settings,
+        )  # fmt: skip
+        story.record(change)
+    story.put(LABORATORY, f"{item.id} {item.title}: tested", f"evidence/{item.id}.toml", of_evidence.item(item))
     pairs = [f"{specimen}={path}" for specimen, path in found]
     story.record(measured.import_curves(story.opened.project, item.id, pairs, LABORATORY))
     story.record(evaluate_items(story.opened.project, [item.id], LABORATORY, story.time))
@@ -225,7 +242,7 @@ def _items() -> list[dict[str, Any]]:
 def _planned(item: dict[str, Any]) -> dict[str, Any]:
     """The item as it was before anything was tested."""
     later = ("samples", "started_on", "done_on", "operator", "reason", "order", "temperature", "conditioning", "rest", "scheme",
-             "equipment", "documents", "statement", "budget", "repeats")  # fmt: skip
+             "equipment", "documents", "statement", "budget", "repeats", "related_to")  # fmt: skip
     return {name: value for name, value in item.items() if name not in later} | {"state": "planned"}
 
 

@@ -10,10 +10,10 @@ from dataclasses import replace
 from pathlib import Path
 from random import Random
 
-from tests.demo.evidence_kinds import Curves
+from tests.demo.evidence_kinds import Curves, Recorded
 from tests.demo.parts import COMPARED, REFERENCE
 from tests.demo.records_of_evidence import WINDOWS
-from tests.evidence import dialects
+from tests.evidence import dialects, recorded
 from tests.evidence.generator import Law, Programme, Rig, measured, with_stiffness
 
 TORSION = replace(
@@ -48,4 +48,31 @@ def write_curves(item: Curves, folder: Path) -> list[tuple[str, Path]]:
             path = folder / f"{item.id}-{specimen}.{'csv' if dialect != 'torsion' else 'txt'}"
             dialects.write(path, DIALECTS[dialect], shown.time, shown.travel, shown.load)
             found.append((specimen, path))
+    return found
+
+
+DYNAMIC = {"variant": 61_600.0, "reference": 62_400.0}
+GROWTH = {"P-211": 2.2e-7, "P-212": 2.5e-7, "P-213": 2.1e-7}
+HEAT = {"P-211": 35.0, "P-212": 38.0, "P-213": 37.0}
+PASS, PASSES = 49_260.0, 7
+
+
+def write_recorded(item: Recorded, folder: Path) -> list[tuple[str, Path]]:
+    """One file per specimen of a dynamic or durability item; returns (specimen, file)."""
+    found = []
+    name = item.files_of or item.id
+    for number, specimen in enumerate((*item.parts, *item.reference)):
+        path = folder / f"{name}-{specimen}.csv"
+        seed = 1000 * int(name[2:]) + number
+        if item.quantity == "dynamic":
+            group = "reference" if specimen in item.reference else "variant"
+            rubber = recorded.Rubber(DYNAMIC[group] * (1 + Random(f"{name} {specimen}").gauss(0, 0.012)))
+            recorded.write_harmonic(path, rubber, (0.1, 0.2), (1.0, 5.0, 10.0), seed=seed, mass=5.0, rate=250.0, cycles=20)
+        else:
+            part = recorded.Endurance(55_000.0, GROWTH[specimen], HEAT[specimen])
+            ends = [PASS * number for number in range(1, PASSES)]
+            recorded.write_endurance(
+                path, part, PASS * PASSES, seed=seed, every=PASS / 30, pauses=ends, reset_at=ends, rest=57_600.0
+            )
+        found.append((specimen, path))
     return found

@@ -69,3 +69,19 @@ class Values(Item):
 @dataclass(frozen=True)
 class YesNo(Item):
     """Passed or not, on named parts."""
+
+
+@dataclass(frozen=True)
+class Recorded(Item):
+    """Records of harmonic or endurance tests: kind, reading scheme with its settings, further requirements with the value that
+    serves them, the reference parts beside, the static item it is related to, the item whose files it reads."""
+
+    quantity: str = "dynamic"
+    scheme: str = ""
+    scheme_title: str = ""
+    settings: tuple[str, ...] = ()
+    serves: tuple[tuple[str, str], ...] = ()
+    reference: tuple[str, ...] = ()
+    related_to: str = ""
+    files_of: str = ""
+    u: float = 0.0

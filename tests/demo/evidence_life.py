@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.demo import parts
-from tests.demo.evidence_kinds import Values, YesNo
+from tests.demo.evidence_kinds import Recorded, Values, YesNo
 
 BEGUN, ENDED = "2026-09-30", "2026-10-26"
 
@@ -11,24 +11,34 @@ VALUES = (
     Values("E-019", "Radial overload held", "test", "R-017", parts.OVERLOAD, "2026-09-29", "2026-09-29",
            "three applications, held 10 s", "Q-001", unit="kN", values=(120.4, 120.2, 120.3), u=0.006, destroys=True,
            observations=("no crack (magnetic particles), set 0.14 mm, no ring moved",), survived=True),
-    Values("E-020", "Dynamic to static stiffness", "test", "R-012", parts.COMPARED[:3], "2026-09-28", "2026-09-28",
-           "10 Hz, ±0.2 mm, preload 8 kN", "Q-001", values=(1.48, 1.51, 1.46), u=0.01),
-    Values("E-021", "Loss angle", "test", "R-013", parts.COMPARED[:3], "2026-09-28", "2026-09-28",
-           "10 Hz, ±0.2 mm, preload 8 kN", "Q-001", unit="°", values=(6.1, 6.3, 6.0), u=0.01),
     Values("E-022", "Block fatigue, programme P1", "test", "R-026", parts.LIFE, BEGUN, ENDED,
            "blocks low-high-low, seven passes, six are one programme life; the reference part beside stands in B-011", "Q-002",
            repeats="E-056",
            values=(1.17, 1.17, 1.17), u=0.005, documents=("B-011",),
            observations=("target reached, no failure up to the end of the run",), survived=True),
-    Values("E-023", "Loss of radial stiffness in P1", "test", "R-027", parts.LIFE, BEGUN, ENDED,
-           "static check at 23 °C after the sixth pass against the first one", "Q-002",
-           unit="%", values=(11.4, 12.8, 10.9), u=0.03, documents=("B-011",)),
     Values("E-024", "Crack depth after P1", "inspection", "R-028", parts.LIFE, "2026-10-28", "2026-10-28",
            "cut open, deepest crack at the bonded edge", unit="mm", values=(1.1, 1.6, 0.9), u=0.02, destroys=True,
            remains_of=("E-022",), observations=("cracks in the rubber, no debonding",)),
     Values("E-034", "Share of rubber failure", "test", "R-025", parts.STRIPPED, "2026-10-06", "2026-10-06",
            "stripped, the lesser share of both bonded faces", unit="%", values=(92, 95, 90, 94, 93), u=0.02, destroys=True,
            observations=("rest RC",)),
+)  # fmt: skip
+
+RECORDED = (
+    Recorded("E-020", "Dynamic to static stiffness", "test", "R-012", parts.COMPARED[:3], "2026-09-28", "2026-09-28",
+             "1, 5 and 10 Hz, ±0.1 and ±0.2 mm, preload 8 kN, 20 cycles each", "Q-001", quantity="dynamic", scheme="RS-05",
+             scheme_title="Harmonic, machine M-3",
+             settings=("frequency=10 Hz", "amplitude=0.2 mm", "moving_mass=5 kg", "settling=10", "source=blank test (invented)"),
+             serves=(("R-012", "to_static_variant"),), reference=parts.REFERENCE[:3], related_to="E-009", u=0.005),
+    Recorded("E-021", "Loss angle", "test", "R-013", parts.COMPARED[:3], "2026-09-28", "2026-09-28",
+             "the records of E-020", "Q-001", quantity="dynamic", scheme="RS-05", serves=(("R-013", "loss_angle_variant"),),
+             reference=parts.REFERENCE[:3], files_of="E-020", u=0.005),
+    Recorded("E-023", "Loss of radial stiffness in P1", "test", "R-027", parts.LIFE, BEGUN, ENDED,
+             "stiffness of the rig's own cycles over seven passes, brought to 23 °C; a rest of 16 h and the counter set back "
+             "after each pass", "Q-002", quantity="durability", scheme="RS-06", scheme_title="Endurance, rig B-1",
+             settings=("loss=20 %", "reference_cycles=1642", "planned_cycles=295560", "temperature_factor=-0.004",
+                       "source=stiffness of E-009 at two temperatures (invented)"),
+             serves=(("R-027", "stiffness_loss_variant"),), documents=("B-011",), u=0.006),
 )  # fmt: skip
 
 YES_NO = (

@@ -17,10 +17,11 @@ CURVES = (
 )
 SINGLE = tuple(
     sorted(
-        (*evidence_metal.VALUES, *evidence_fit.VALUES, *evidence_life.VALUES, *evidence_rubber.VALUES, evidence_life.ABORTED),
+        (*evidence_metal.VALUES, *evidence_fit.VALUES, *evidence_life.VALUES, *evidence_life.RECORDED, *evidence_rubber.VALUES,
+         evidence_life.ABORTED),
         key=lambda item: item.id,
     )
-)
+)  # fmt: skip
 YES_NO = tuple(
     sorted((*evidence_metal.YES_NO, *evidence_life.YES_NO, *evidence_rubber.YES_NO), key=lambda item: item.id)
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from tests.demo import parts
-from tests.demo.evidence_kinds import Curves, Item, Values, YesNo
+from tests.demo.evidence_kinds import Curves, Item, Recorded, Values, YesNo
 
 # Directions: window of the secant in N or N·mm, calibrated compliance of the fixture, dialect of the machine.
 WINDOWS = {
@@ -152,9 +152,24 @@ def item(planned: Item) -> dict[str, Any]:
     """The finished record of single values or of passed and not passed."""
     if isinstance(planned, Values):
         return _values(planned)
+    if isinstance(planned, Recorded):
+        return _recorded(planned)
     assert isinstance(planned, YesNo)
     samples = [{"specimen": part, "passed": True} | _seen(planned, at) for at, part in enumerate(planned.parts)]
     return _common(planned) | {"quantity": "yes_no", "samples": samples}
+
+
+def _recorded(planned: Recorded) -> dict[str, Any]:
+    """Harmonic or endurance records, ready for the files."""
+    found = _common(planned) | {
+        "quantity": planned.quantity, "scheme": planned.scheme,
+        "serves": [{"requirement": name, "value": value} for name, value in planned.serves],
+        "budget": [{"cause": "measurement", "relative": planned.u, "systematic": True, "source": planned.equipment}],
+    }  # fmt: skip
+    if planned.reference:
+        found |= {"reference": "REF", "planned_reference": len(planned.reference), "rest": 86400.0,
+                  "order": "drawn by lot, seed 20260928, reference and variant mixed"}  # fmt: skip
+    return found | ({"related_to": planned.related_to} if planned.related_to else {})
 
 
 def _values(planned: Values) -> dict[str, Any]:

@@ -63,11 +63,11 @@ def true_response(rubber: Rubber, amplitude: float, frequency: float, rate: floa
 
 def write_harmonic(
     path: Path, rubber: Rubber, amplitudes: Sequence[float], frequencies: Sequence[float], *, seed: int, noise: float = 0.003,
-    mass: float = 0.0, delay: float = 0.0,
+    mass: float = 0.0, delay: float = 0.0, rate: float = 500.0, cycles: int = 12,
 ) -> Path:  # fmt: skip
     """A harmonic record with noise, a mass in kg between part and load cell, and a load channel `delay` s late."""
     random = np.random.default_rng(seed)
-    time, travel, load = harmonic(rubber, amplitudes, frequencies)
+    time, travel, load = harmonic(rubber, amplitudes, frequencies, rate=rate, cycles=cycles)
     step = float(time[1])
     load = load + mass * np.gradient(np.gradient(travel, step), step) / 1000
     load = np.interp(time - delay, time, load)
@@ -105,21 +105,21 @@ class Endurance:
 
 def write_endurance(
     path: Path, part: Endurance, last: float, *, seed: int, every: float = 500.0, pauses: Sequence[float] = (),
-    reset_at: Sequence[float] = (), outliers: int = 2, frequency: float = 2.0,
+    reset_at: Sequence[float] = (), outliers: int = 2, frequency: float = 2.0, rest: float = 43_200.0,
 ) -> Path:  # fmt: skip
-    """A table to `last` cycles: time, counter, stiffness, temperature, loss angle. At `pauses` the rig rests for 12 h (the
-    part cools and comes back stiffer by 2 % for some rows), at `reset_at` the counter begins anew too."""
+    """A table to `last` cycles: time, counter, stiffness, temperature, loss angle. At `pauses` the rig rests for `rest` s
+    (the part cools and comes back stiffer by 2 % for some rows), at `reset_at` the counter begins anew too."""
     random = np.random.default_rng(seed)
     cycles = np.arange(every, last + every / 2, every)
     time, counter, warm, rested = cycles / frequency, cycles.copy(), np.zeros(len(cycles)), np.zeros(len(cycles))
     for begin in (0.0, *pauses):
-        behind = cycles > begin
+        behind = cycles > begin * (1 + 1e-6)
         warm[behind] = part.heat * (1 - np.exp(-(cycles[behind] - begin) / 4000))
         if begin:
             rested[behind] = 0.02 * np.exp(-(cycles[behind] - begin) / 800)
-            time[behind] += 43_200
+            time[behind] += rest
     for begin in reset_at:
-        counter[cycles > begin] = cycles[cycles > begin] - begin
+        counter[cycles > begin + 1e-6 * begin] = cycles[cycles > begin + 1e-6 * begin] - begin
     stiffness = part.cold(cycles) * (1 - 0.004 * warm) * (1 + rested) * (1 + 0.003 * random.standard_normal(len(cycles)))
     for row in random.choice(np.arange(5, len(cycles) - 5), outliers, replace=False):
         stiffness[row] *= random.choice([0.6, 1.3])

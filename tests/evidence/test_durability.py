@@ -181,6 +181,15 @@ def test_applied_cycles():
     assert [(each.row, each.kind) for each in restarts] == [(3, "reset"), (5, "resumed")]
 
 
+def test_many_restarts_and_pauses_are_one_sentence_each():
+    counter = np.tile(np.arange(100.0, 1100, 100), 4)
+    time = np.cumsum(np.where(np.arange(40) % 10 == 0, 36_050.0, 50.0))
+    found = evaluate_durability(counter, np.full(40, 1000.0), loss=0.2, time=time)
+    assert found.applied == 4000
+    assert "counter fell back 3 times, rows 10, 20, 30: taken as begun anew and added" in found.notes
+    assert "3 pauses of 10 to 10 h, rows 10, 20, 30" in found.notes
+
+
 def test_gaps_and_pauses():
     cycles = np.concatenate((np.arange(0.0, 1000, 10), np.arange(5000.0, 6000, 10)))
     assert gaps(cycles) == [(990.0, 5000.0)]

@@ -123,3 +123,16 @@ def test_settings_that_cannot_be_taken_say_why(opened, tmp_path, kind, settings,
     path = write_history(tmp_path / "h.csv", seed=1, minutes=1)
     with pytest.raises(Refusal, match=words):
         new_scheme(opened.project, "RS-99", path, "x", "", "", recorded.LAB, kind=kind, settings=settings)
+
+
+def test_a_life_before_the_target_is_no_success_run(opened):
+    from dossier.checks.told_evidence import Decided, _ended_words, fatigue_sentences
+
+    item, requirement = opened.project.get("E-102"), opened.project.get("R-026")
+    told = dict((each.id, words) for each, words in fatigue_sentences(opened.view))
+    assert told["E-102"].startswith("2 parts reached the target without failure")
+    for least, words in ((37_000.0, "1 of 2 parts were stopped before"), (60_000.0, "1 of 2 parts failed before")):
+        asked = requirement.model_copy(update={"limit": requirement.limit.model_copy(update={"min": least})})
+        from dossier.checks.evidence_support import lives_of
+
+        assert words in _ended_words(item, Decided(asked, "variant", None), lives_of(item, "variant"))

@@ -124,7 +124,8 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
         mean = item.result.value(group) if item.result else None
         if mean is not None and mean.value is not None and samples:
             unit = shown_unit(facts.view, item, mean)
-            rows.append(Row((f"mean of {len(samples)}", group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
+            word = "least" if item.result and item.result.value(f"survived_{group}") else "mean"
+            rows.append(Row((f"{word} of {len(samples)}", group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
                             kind="total"))  # fmt: skip
     return table(kit, [Column("part", 42), Column("group"), Column(unit, 42, "d", 0)], rows, size=6.9, pad=1.1)
 

@@ -32,7 +32,7 @@ def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) ->
     if not drawn:
         return "No curve: no line has two points."
     curves = [_curve(kit, plot, width, height) for plot, height in zip(drawn, HEIGHTS, strict=False)]
-    return curves, " ".join(filter(None, (*(plot.told for plot in drawn), CAPTION)))
+    return curves, " ".join(filter(None, dict.fromkeys((*(plot.told for plot in drawn), CAPTION))))
 
 
 def _curve(kit: Kit, plot: Plot, width: float, height: float) -> Curve:
