@@ -200,7 +200,7 @@ def life_words(item: EvidenceItem) -> list[str]:
     if item.result is None:
         return []
     told, result = [], item.result
-    confidence, share = f"{result.inputs['confidence']:.0%}", f"B{100 * result.inputs['share']:g}"
+    confidence, share = f"{100 * result.inputs['confidence']:.3g} %", f"B{100 * result.inputs['share']:g}"
     for group in ("variant", "reference"):
         value, shape, count = (result.value(name) for name in (group, f"weibull_shape_{group}", f"n_{group}"))
         shown = result.value(f"reliability_{group}")
@@ -229,7 +229,7 @@ def capability_words(item: EvidenceItem) -> list[str]:
     index, count, mean = (result.value(name) if result else None for name in ("cpk_variant", "n_variant", "variant"))
     if result is None or index is None or count is None or mean is None:
         return []
-    least = f"at least {units.show(index.low or 0.0, 3)} at {result.inputs['confidence']:.0%}"
+    least = f"at least {units.show(index.low or 0.0, 3)} at {100 * result.inputs['confidence']:.3g} %"
     words = f"Cpk {units.show(index.value or 0.0, 3)}, {least}, n = {count.value:g}"
     return [words, f"mean {units.show_quantity(mean.value or 0.0, mean.unit, None, 4)}"]
 

@@ -10,7 +10,7 @@ import numpy as np
 from dossier.evidence.plot_positions import plot_positions
 from dossier.evidence.weibull import WeibullFit
 
-SHARES = (0.01, 0.02, 0.05, 0.10, 0.20, 0.50, 0.632, 0.80, 0.90, 0.95, 0.99)
+SHARES = (0.01, 0.02, 0.05, 0.10, 0.20, 0.50, 0.632, 0.80, 0.90, 0.99)
 _POINTS = 25
 
 

@@ -31,7 +31,9 @@ LIVES = (1.2e6, 1.9e6, 2.6e6, 3.1e6, 3.3e6, 4.0e6)
 STOPPED = (False, False, False, False, False, True)
 
 
-def project_with(folder: Path, quantity: str, values: tuple[float, ...], stopped: tuple[bool, ...], unit: str, **fields) -> Opened:
+def project_with(
+    folder: Path, quantity: str, values: tuple[float, ...], stopped: tuple[bool, ...], unit: str, **fields: object
+) -> Opened:
     opened = small.begin(folder)
     for number in range(len(values)):
         opened.record(add_record(opened.project, "specimen", {"id": f"P-{number}", "design": "V1", "batch": "7"}, LAB))
@@ -59,14 +61,14 @@ def test_the_chapter_shows_plot_words_and_working(tmp_path):
                   "E-050: working", f"shape {fit.shape:.3g}", "B10"):  # fmt: skip
         assert squeezed(words) in shown, words
     least = f"{fit.least_life(0.1, 0.9):.3g}"
-    assert "at 90%; 5 of 6 failed" in life_words(opened.project.get("E-050"))[0]
+    assert "at 90 %; 5 of 6 failed" in life_words(opened.project.get("E-050"))[0]
     assert float(life_words(opened.project.get("E-050"))[0].split("at least ")[1].split(" ")[0].replace(",", "")) == float(least)
 
 
 def test_a_run_without_failure_is_told_and_not_drawn(tmp_path):
     opened = project_with(tmp_path / "p", "life", LIVES[:3], (True,) * 3, "cycles", statistics={"required": 1e6})
     shown = chapter(opened)
-    assert squeezed("reliability 46 % at 90%") in shown and squeezed("Weibull paper") not in shown
+    assert squeezed("reliability 46 % at 90 %") in shown and squeezed("Weibull paper") not in shown
     assert squeezed("R_v") in shown or squeezed("reliability shown, variant") in shown
 
 

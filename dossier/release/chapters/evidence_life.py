@@ -33,6 +33,6 @@ def life_figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
         return " ".join(life_words(item))
     caption = (
         f"Weibull paper: {'; then '.join(told)}. Rings: failures at their median ranks. Arrows at the foot: stopped without "
-        f"failure. Grey: bounds of the life, each at {given['confidence']:.0%} (likelihood profile)."
+        f"failure. Grey: bounds of the life, each at {100 * given['confidence']:.3g} % (likelihood profile)."
     )
     return Figure(parts, caption)
