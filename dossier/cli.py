@@ -13,7 +13,7 @@ from importlib import import_module
 from typing import NoReturn
 
 # One module of dossier.commands per group of verbs; each adds its parsers in `add_to`.
-GROUPS = ("look", "work", "planning", "evidence", "one_file", "people", "document")
+GROUPS = ("look", "work", "planning", "evidence", "one_file", "sizes", "people", "document")
 
 
 class _Nearest(argparse.ArgumentParser):

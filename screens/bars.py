@@ -78,6 +78,25 @@ def interval_strip(
     return "".join(line)
 
 
+def lives_strip(lives: Sequence[float], stopped: Sequence[bool], columns: int) -> str:
+    """Lives from the least to the longest on a scale of their logarithm: `o` a failure, `>` a part stopped without one,
+    a digit (`+` from ten) where several end at one place.
+
+    Raises ValueError for lives all equal or not above 0, and for fewer than two columns.
+    """
+    low, high = min(lives), max(lives)
+    if not 0 < low < high or columns < 2:
+        raise ValueError(f"lives from {low:g} to {high:g} in {columns} columns; they must differ and lie above 0")
+    found: dict[int, list[bool]] = {}
+    for life, stop in zip(lives, stopped, strict=True):
+        found.setdefault(round((columns - 1) * math.log(life / low) / math.log(high / low)), []).append(stop)
+    line = [EMPTY] * columns
+    for place, stops in found.items():
+        single = ">" if stops[0] else "o"
+        line[place] = single if len(stops) == 1 else str(len(stops)) if len(stops) < 10 else "+"
+    return "".join(line)
+
+
 def _places(numbers: Sequence[float], axis: tuple[float, float], columns: int) -> list[int]:
     """Column of each of the sorted numbers, all different and in order."""
     scale = (columns - 1) / (axis[1] - axis[0])

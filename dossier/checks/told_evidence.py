@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from dossier import units
@@ -151,6 +150,8 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
     if item.quantity == "yes_no":
         passed = result.value("passed")
         return [f"{passed.value:g} of {count.value:g} passed"] if passed and count else []
+    if item.quantity in TOLD:
+        return TOLD[item.quantity](item)
     value = result.value("variant") or result.value("reference")
     if value is None or value.value is None:
         return []
@@ -194,19 +195,44 @@ def _load_of(requirement: Requirement) -> tuple[str, ...]:
     return conditions.cycle, conditions.preload, conditions.amplitude
 
 
-def success_run(count: int, confidence: float = CONFIDENCE) -> float:
-    """Reliability that `count` tests without failure show at a confidence: R = (1 − C)^(1/n).
+def life_words(item: EvidenceItem) -> list[str]:
+    """ "variant: B10 71e4 cycles, at least 4.2e5 at 90 %; 5 of 6 failed; shape 2.5 (1.4 to 3.9)", or what the run without
+    failure shows, for each group of an item of lives."""
+    if item.result is None:
+        return []
+    told, result = [], item.result
+    confidence, share = f"{100 * result.inputs['confidence']:.3g} %", f"B{100 * result.inputs['share']:g}"
+    for group in ("variant", "reference"):
+        value, shape, count = (result.value(name) for name in (group, f"weibull_shape_{group}", f"n_{group}"))
+        shown = result.value(f"reliability_{group}")
+        if value is None or value.value is None or count is None:
+            continue
+        words = f"{group}: "
+        if shape is not None and value.low is not None:
+            failures = result.value(f"failures_{group}")
+            ends = f"{units.show(shape.low or 0.0, 2)} to {units.show(shape.high or 0.0, 2)}"
+            words += f"{share} {units.show_quantity(value.value, value.unit, None, 3)}, at least "
+            failed = failures.value if failures else 0
+            words += f"{units.show(value.low, 3)} at {confidence}; {failed:g} of {count.value:g} failed; "
+            words += f"shape {units.show(shape.value or 0.0, 3)} ({ends})"
+            if shown is not None and shown.low is not None:
+                words += f"; {100 * shown.low:.0f} % reach the life asked for, at {confidence}"
+        else:
+            words += f"{count.value:g} parts, the least {units.show_quantity(value.value, value.unit, None, 3)}"
+            words += f"; reliability {100 * (shown.value or 0.0):.0f} % at {confidence}" if shown else ""
+        told.append(words)
+    return told
 
-    Source: the binomial distribution without failures, common practice. Raises ValueError for count < 1.
-    """
-    if count < 1:
-        raise ValueError(f"count = {count} must be 1 or more; without a test nothing is shown")
-    return (1 - confidence) ** (1 / count)
 
-
-def runs_needed(reliability: float, confidence: float = CONFIDENCE) -> int:
-    """Tests without failure needed to show a reliability at a confidence."""
-    return math.ceil(math.log(1 - confidence) / math.log(reliability) - 1e-12)
+def capability_words(item: EvidenceItem) -> list[str]:
+    """ "Cpk 1.61, at least 1.22 at 90 %, n = 30", then the mean."""
+    result = item.result
+    index, count, mean = (result.value(name) if result else None for name in ("cpk_variant", "n_variant", "variant"))
+    if result is None or index is None or count is None or mean is None:
+        return []
+    least = f"at least {units.show(index.low or 0.0, 3)} at {100 * result.inputs['confidence']:.3g} %"
+    words = f"Cpk {units.show(index.value or 0.0, 3)}, {least}, n = {count.value:g}"
+    return [words, f"mean {units.show_quantity(mean.value or 0.0, mean.unit, None, 4)}"]
 
 
 def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
@@ -223,6 +249,9 @@ def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
             continue
         samples = counted(item)
         if not samples:
+            continue
+        if item.quantity == "life":
+            found.append((item, ". ".join(life_words(item))))
             continue
         failed = [s for s in samples if s.passed is False or (s.value is not None and least is not None and s.value < least)]
         if failed:
@@ -250,10 +279,15 @@ def _ended_words(item: EvidenceItem, life: Decided, lives: list[tuple[float, boo
 
 
 def _run_words(count: int) -> str:
-    share, percent = success_run(count), f"{100 * CONFIDENCE:.0f} %"
+    from dossier.evidence.success_run import reliability_shown, specimens_needed
+
+    share, percent = reliability_shown(count, 0, CONFIDENCE).value, f"{100 * CONFIDENCE:.0f} %"
     parts = "part" if count == 1 else "parts"
     return (
         f"{count} {parts} reached the target without failure. At {percent} confidence that shows a reliability of "
         f"{100 * share:.0f} % and no more: R = (1 − {CONFIDENCE:.2f})^(1/{count}) = {share:.2f}. "
-        f"A reliability of 90 % would need {runs_needed(0.9)} parts without failure."
+        f"A reliability of 90 % would need {specimens_needed(0.9, CONFIDENCE)} parts without failure."
     )
+
+
+TOLD = {"life": life_words, "capability": capability_words}

@@ -89,6 +89,18 @@ def bissell_bound(cpk: float, count: int, confidence: float = 0.95) -> float:
     return cpk - float(ndtri(confidence)) * math.sqrt(1 / (9 * count) + cpk**2 / (2 * (count - 1)))
 
 
+def index_needed(required: float, count: int, confidence: float = 0.95) -> float:
+    """The Cpk that `count` values must give so that its lower bound reaches `required`."""
+    from scipy.optimize import brentq
+
+    if count < 2 or not required > 0 or not 0.5 <= confidence < 1:
+        raise EvaluationError(f"{count} values, Cpk {required:g} at {confidence:g}: give 2 or more, above 0 and 0.5 to 1")
+    high = 2 * required
+    while _least_cpk(high, count, confidence) < required:
+        high *= 2
+    return float(brentq(lambda index: _least_cpk(index, count, confidence) - required, required / 2, high, xtol=1e-9))
+
+
 def chart_signals(values: np.ndarray) -> tuple[str, ...]:
     """What the chart of individual values (n,) finds, in words: a value beyond mean ± 2.66 of the mean moving range, a
     step above 3.267 of it, eight in a row on one side of the mean.

@@ -167,13 +167,13 @@ def _weibull_working(
     working.given(f"T_{mark}", f"scale, {name}", fit.scale, unit, "the same")
     working.given(f"F_{mark}", "share that may fail", given.share, "-")
     formula = f"T_{mark}·(ln(1/(1 − F_{mark})))^(1/b_{mark})"
-    working.line(f"t_{mark}", f"life that {given.share:.3g} do not reach, {name}", formula, unit, result=True)
+    working.line(f"t_{mark}", f"life that {100 * given.share:.3g} % do not reach, {name}", formula, unit, result=True)
     if value is not None and value.low is not None:
-        words = f"its lower bound at {given.confidence:.0%} (one-sided)"
+        words = f"its lower bound at {100 * given.confidence:.3g} % (one-sided)"
         working.given(f"l_{mark}", words, value.low, unit, "likelihood profile; the lowest life not rejected by χ²")
     if given.required:
-        working.given(f"t0_{mark}", "life asked for", given.required, unit)
-        working.line(f"R_{mark}", f"share that reaches it, {name}", f"exp(0 − (t0_{mark}/T_{mark})^b_{mark})", "-", result=True)
+        working.given(f"L_{mark}", "life asked for", given.required, unit)
+        working.line(f"R_{mark}", f"share that reaches it, {name}", f"exp(0 − (L_{mark}/T_{mark})^(b_{mark}))", "-", result=True)
 
 
 def _run_working(working: Working, given: LifeInput, name: str, mark: str, run: Reliability) -> None:

@@ -78,9 +78,9 @@ class SeriesCapability(EvidenceMethod):
             working.line("Cp", "capability of the spread", "(U − L)/(6·s)", "-", result=True)
         formula = f"min({', '.join(gaps)})" if len(gaps) == 2 else gaps[0]
         working.line("Cpk", "capability towards the nearer limit", formula, "-", result=True)
-        words = f"its lower bound at {given.confidence:.0%} (one-sided)"
+        words = f"its lower bound at {100 * given.confidence:.3g} % (one-sided)"
         working.given("Cpk_low", words, capability.cpk_low, "-", "noncentral t; on the safe side with two limits")
-        words = f"tolerance factor, {1 - given.share:.4g} of the parts"
+        words = f"tolerance factor, {100 * (1 - given.share):.4g} % of the parts"
         working.given("k", words, interval.factor or 0.0, "-", "exact, normal values")
         if found.value("tolerance_low_variant"):
             working.line("t_low", "lower end of the tolerance interval", "m − k·s", unit, result=True)

@@ -23,6 +23,7 @@ from screens import bars, keys
 from screens.cells import cell_len, cut, wrap_most
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.bringing import Brings
+from screens.sheets.evidence_judged import judged_lines
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -161,6 +162,7 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
         lines += [line(Piece(f"   {text}", "notmet")) for text in wrap_most(f"{item.state}: {item.reason}", columns - 4, 3)]
     for decided in decisions(view, item):
         lines += _decided_lines(item, decided, columns)
+    lines += judged_lines(item, columns)
     when = item.done_on or item.started_on or "not yet"
     how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
     lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]

@@ -114,6 +114,11 @@ def root(tmp_path: Path) -> Path:
     return small.begin(tmp_path / "project").folder.root
 
 
+def test_how_many_specimens_a_statement_needs(shell: Shell) -> None:
+    assert shell.json("how-many", "success-run") == {"specimens": 22}
+    assert "slope" in shell.refuses("how-many", "success-run", "--length", "2")
+
+
 def test_status(shell: Shell, root: Path) -> None:
     title, answer, head, *rest = shell("status", root).splitlines()
     assert title == "Small joint" and answer.startswith("Step 1 Idea is in work: ")

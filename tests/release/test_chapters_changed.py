@@ -9,7 +9,6 @@ from pypdf import PdfReader
 
 from dossier.actions.document import document_bytes
 from dossier.actions.opened import Opened
-from dossier.checks.told_evidence import runs_needed, success_run
 from dossier.release.chapters import TITLES
 from dossier.release.chapters.statement import statement
 from dossier.release.trace import landing_problems, sheet_id
@@ -89,21 +88,3 @@ def test_a_draft_carries_its_list_of_digests(tmp_path):
     listed = reader.attachments["SHA256SUMS"][0].count(b"\n")
     assert len(reader.pages) == pages
     assert listed == len(opened.snapshot.files) + len(raw_digests(opened.folder.root))
-
-
-# Binomial without failures, by hand: R^n = 1 − C.
-@pytest.mark.parametrize(("count", "share"), [(1, 0.1), (3, 0.46416), (22, 0.90062)])
-def test_success_run(count, share):
-    assert success_run(count) == pytest.approx(share, abs=1e-5)
-
-
-def test_runs_needed_are_the_least_that_suffice():
-    for reliability in (0.5, 0.9, 0.99):
-        count = runs_needed(reliability)
-        assert success_run(count) >= reliability - 1e-12
-        assert count == 1 or success_run(count - 1) < reliability
-
-
-def test_no_test_shows_nothing():
-    with pytest.raises(ValueError, match="count = 0 must be 1 or more"):
-        success_run(0)

@@ -74,3 +74,15 @@ def test_signs_stand_in_the_order_of_their_numbers(numbers: list[float], columns
     assert len(strip) == columns
     expected = "".join(sign for _, sign in sorted([(low, "<"), (value, "o"), (high, ">"), (limit, "|")]))
     assert strip.replace(".", "").replace("-", "") == expected
+
+
+def test_lives_stand_on_the_scale_of_their_logarithm():
+    lives = [1e5, 1e6, 1e6, 1e7, 3.16e5]
+    assert bars.lives_strip(lives, [False, False, True, True, False], 9) == "o.o.2...>"
+    assert bars.lives_strip([1.0] * 12 + [2.0], [False] * 13, 4) == "+..o"
+
+
+@pytest.mark.parametrize(("lives", "columns"), [([1.0, 1.0], 9), ([0.0, 1.0], 9), ([1.0, 2.0], 1)])
+def test_lives_without_a_scale_are_refused(lives, columns):
+    with pytest.raises(ValueError, match="must differ"):
+        bars.lives_strip(lives, [False] * len(lives), columns)

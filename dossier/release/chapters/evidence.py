@@ -25,6 +25,7 @@ from dossier.records.evidence import EvidenceItem, Sample, Specimen
 from dossier.release.chapters.common import places_of, sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
+from dossier.release.chapters.evidence_life import life_figure
 from dossier.release.chapters.evidence_lists import lists
 from dossier.release.chapters.evidence_working import uncertainty_words, working_of_item
 from dossier.release.facts import Facts
@@ -58,7 +59,7 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
 
 def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """One item: sentence, decisions, figure or parts, conditions, uncertainty, files."""
-    drawn = figure(kit, facts, item)
+    drawn = figure(kit, facts, item) or life_figure(kit, facts, item)
     style = "lead" if item.quantity in CURVES else "body"
     told = evidence_sentence(facts.view, item)
     content: list[Flowable] = [kit.paragraph(told[:1].upper() + told[1:], style)]
@@ -120,14 +121,23 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
             if value is not None and value.value is not None:
                 unit = shown_unit(facts.view, item, value)
                 number = units.show(units.convert(value.value, value.unit, unit), 4)
+                number = f"> {number}" if sample.get("survived") else number
                 rows.append(Row((sample["specimen"], group, number)))
         mean = item.result.value(group) if item.result else None
         if mean is not None and mean.value is not None and samples:
             unit = shown_unit(facts.view, item, mean)
-            word = "least" if item.result and item.result.value(f"survived_{group}") else "mean"
-            rows.append(Row((f"{word} of {len(samples)}", group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
+            word = _group_word(item, group, len(samples))
+            rows.append(Row((word, group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
                             kind="total"))  # fmt: skip
     return table(kit, [Column("part", 42), Column("group"), Column(unit, 42, "d", 0)], rows, size=6.9, pad=1.1)
+
+
+def _group_word(item: EvidenceItem, group: str, count: int) -> str:
+    """What stands for a whole group: a share's life, the least, or the mean."""
+    assert item.result is not None
+    if item.quantity == "life":
+        return f"B{100 * item.result.inputs['share']:g}"
+    return f"{'least' if item.result.value(f'survived_{group}') else 'mean'} of {count}"
 
 
 def _parts_line(facts: Facts, item: EvidenceItem) -> str:
@@ -146,7 +156,7 @@ def _parts_line(facts: Facts, item: EvidenceItem) -> str:
 
 def _sample_words(sample: Sample, unit: str) -> str:
     value = "" if sample.value is None else f" {sample.value:.6g}{unit}".replace("-", units.MINUS)
-    passed = {True: " passed", False: " not passed", None: ""}[sample.passed]
+    passed = {True: " passed", False: " not passed", None: " survived" if sample.survived else ""}[sample.passed]
     run = f" run {sample.run}" if sample.run > 1 else ""
     seen = f", {sample.observation}" if sample.observation else ""
     left = f", left out: {sample.left_out}" if sample.left_out else ""

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.methods.evidence_base import Evaluated, compared_groups
 from dossier.methods.evidence_links import CURVES, method_of_item
+from dossier.methods.evidence_statistics import JUDGED
 from dossier.methods.working import Working
 from dossier.records.evidence import EvidenceItem
 from dossier.release.chapters.calculation import working_block
@@ -20,8 +22,8 @@ GROUPS = (("reference", "r"), ("variant", "v"))
 
 
 def working_of_item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
-    """A block with the working of an item with curves or a ratio; nothing for others and without a result."""
-    if item.result is None or not (item.quantity in CURVES or item.result.value("ratio")):
+    """A block with the working of an item with curves, a ratio, lives, a series or a staircase; nothing for others."""
+    if item.result is None or not (item.quantity in (*CURVES, *JUDGED) or item.result.value("ratio")):
         return []
     working = facts.once(("evidence working", item.id), lambda: _worked(facts, item))
     return [working_block(kit, working, f"{item.id}: working")] if working else []
@@ -32,6 +34,8 @@ def _worked(facts: Facts, item: EvidenceItem) -> Working | None:
     method, result = method_of_item(item), item.result
     try:
         given = method.input_model.model_validate(result.inputs)
+        if item.quantity in JUDGED:
+            return method.working(given, method.run(given, Path))  # these read no file)
         means = {}
         for name in ("variant", "reference"):
             parts = [result.value(f"specimen:{sample.specimen}") for sample in getattr(given, name)]

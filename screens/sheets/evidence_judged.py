@@ -1,0 +1,37 @@
+"""4 Evidence, lines of the block below: lives along their scale, an index, and what a planned number of parts can show."""
+
+from __future__ import annotations
+
+from dossier import units
+from dossier.checks.told_evidence import TOLD
+from dossier.checks.told_plan import planned_words
+from dossier.records.evidence import EvidenceItem
+from screens import bars
+from screens.cells import wrap_most
+from screens.paint import LineLike, Piece, line
+
+STRIP = 60
+
+
+def judged_lines(item: EvidenceItem, columns: int) -> list[LineLike]:
+    """The statistics of an item of lives or of a series; before the test, what the planned parts can show."""
+    words = TOLD[item.quantity](item) if item.quantity in TOLD and item.result else planned_words(item)
+    lines: list[LineLike] = [line(f"   {text}") for told in words for text in wrap_most(told, columns - 4, 3)]
+    if item.quantity == "life" and item.result:
+        for group in ("variant", "reference"):
+            lines += _lives(item, group, columns)
+    return lines
+
+
+def _lives(item: EvidenceItem, group: str, columns: int) -> list[LineLike]:
+    """ "reference 1.2e6 o..o...2..o.> 4e6 cycles": failures o (or how many at one place) and stopped parts > on a scale
+    of the logarithm."""
+    samples = [s for s in item.result.inputs.get(group, []) if s.get("value")] if item.result else []
+    lives = [float(sample["value"]) for sample in samples]
+    if len(lives) < 2 or min(lives) == max(lives):
+        return []
+    stopped = [bool(sample.get("survived")) for sample in samples]
+    strip = bars.lives_strip(lives, stopped, min(STRIP, max(columns - 44, 8)))
+    ends = units.show(min(lives), 3), units.show_quantity(max(lives), item.unit, None, 3)
+    tail = "   o failed  > stopped" if columns >= 86 else ""
+    return [line(Piece(f"   {group:<9} {ends[0]} {strip} {ends[1]}{tail}", "quiet"))]
