@@ -116,7 +116,7 @@ def _facts(item: EvidenceItem) -> list[tuple[str, str]]:
         ("rest", "not stated" if item.rest is None else f"{item.rest / 3600:g} h since the last test of the same parts"),
         ("parts", planned),
         *([("margin", f"{item.margin.words}, agreed {item.margin.agreed.on} by {item.margin.agreed.by}")] if item.margin else []),
-        *([("power", power.words)] if (power := power_of(item)) else []),
+        *([("power", power.words.removeprefix("power "))] if (power := power_of(item)) else []),
         ("serves", ", ".join(served.requirement for served in item.serves) or "nothing"),
     ]
 
