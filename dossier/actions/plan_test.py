@@ -24,8 +24,8 @@ def plan_test(
     """Add a planned item from its stored fields. `serves` are REQUIREMENT=VALUE ("R-007=variant") or a requirement
     alone, which takes the variant's value.
 
-    A `margin` (low, high) of the ratio needs who agreed it and when. Raises Refusal for records that are not there, and
-    for more parts than `planned_…` can be of a design that is not named.
+    A `margin` (low, high) of the ratio, or (low,) for a least ratio, needs who agreed it and when. Raises Refusal for
+    records that are not there, and for more parts than `planned_…` can be of a design that is not named.
     """
     planned = {name: value for name, value in raw.items() if value not in ("", [], None)}
     planned = {"id": planned.pop("id", "") or next_id(project, KIND), **planned, "state": "planned"}
@@ -52,8 +52,7 @@ def _served(project: Project, entry: str) -> dict[str, str]:
 def _margin(margin: Sequence[float], agreed: dict[str, str]) -> dict[str, Any]:
     if not agreed.get("by") or not agreed.get("on"):
         raise Refusal("a margin is agreed before the test; say by whom and on which day")
-    low, high = margin
-    return {"low": low, "high": high, "agreed": {name: text for name, text in agreed.items() if text}}
+    return {**dict(zip(("low", "high"), margin, strict=False)), "agreed": {name: text for name, text in agreed.items() if text}}
 
 
 def _refuse_missing(project: Project, planned: dict[str, Any]) -> None:

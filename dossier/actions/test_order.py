@@ -7,10 +7,22 @@ from pathlib import Path
 from random import Random
 from textwrap import wrap
 
+from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
+from dossier.checks.told_power import power_of, power_sentence
 from dossier.records.evidence import EvidenceItem, Specimen
+from dossier.store.change import Change
+from dossier.units import amount
 
+# Common practice of the trade and ISO 23529, from memory.
+CONDITIONS = (
+    "Unless an item says otherwise: 23 ± 2 °C, parts conditioned at least 16 h there, rubber at least 24 h after cure, at "
+    "least 24 h of rest between tests of one part. Three conditioning cycles, the fourth is evaluated, the first is kept; "
+    "the same history for variant and reference part. Travel measured between pin and eye, fixture compliance from a blank "
+    "test. Non-destructive tests first, then environment, then destructive ones. Keep the drawn order; what is started is "
+    "recorded, aborted and failed runs too, each with its reason."
+)
 CAUTION = (
     "WARNING: pinch points at actuator and grips, sudden movement, parts and fragments that fly. Guard closed, "
     "displacement and force limits set, actuator depressurised and secured before hands go in. The instructions of the "
@@ -56,10 +68,27 @@ def drawn_order(opened: Opened, item: EvidenceItem, seed: int) -> list[str]:
     return chosen
 
 
+def record_order(opened: Opened, seed: int, author: str) -> Change:
+    """Write the drawn order with its seed into the field `order` of every planned test with parts. Raises Refusal."""
+    files: dict[str, bytes | None] = {}
+    told = []
+    for item in opened.project.evidence:
+        parts = drawn_order(opened, item, seed) if item.state == "planned" else []
+        if parts:
+            order = f"drawn with seed {seed}: {', '.join(parts)}"
+            files |= set_field(opened.project, item.id, "order", order, author).files
+            told.append(f"{item.id}: {order}")
+    if not files:
+        raise Refusal("no planned test has registered parts; add them to specimens.toml first")
+    return Change(f"Order of {amount(len(told), 'test')} drawn with seed {seed}\n\n" + "\n".join(told), author, files)
+
+
 def _lines(opened: Opened, items: list[EvidenceItem], seed: int) -> Iterator[str]:
     yield f"TEST ORDER, {opened.today.isoformat()}, {opened.project.header.title}"
     yield _answer(items, seed)
-    yield from ("", *wrap(CAUTION, 100))
+    yield from ("", *wrap(CAUTION, 100), "", *wrap(CONDITIONS, 100))
+    if power := power_sentence(opened.view):
+        yield from ("", *wrap(power, 100))
     for item in items:
         yield from ("", f"{item.id} {item.title}")
         yield from (f"  {name:<12} {words}" for name, words in _facts(item))
@@ -84,7 +113,10 @@ def _facts(item: EvidenceItem) -> list[tuple[str, str]]:
         ("machine", ", ".join(item.equipment) or "not named"),
         ("temperature", "not stated" if item.temperature is None else f"{item.temperature:g} °C"),
         ("conditioning", "not stated" if item.conditioning is None else f"{item.conditioning / 3600:g} h"),
+        ("rest", "not stated" if item.rest is None else f"{item.rest / 3600:g} h since the last test of the same parts"),
         ("parts", planned),
+        *([("margin", f"{item.margin.words}, agreed {item.margin.agreed.on} by {item.margin.agreed.by}")] if item.margin else []),
+        *([("power", power.words.removeprefix("power "))] if (power := power_of(item)) else []),
         ("serves", ", ".join(served.requirement for served in item.serves) or "nothing"),
     ]
 
@@ -96,7 +128,10 @@ def _story(kit, opened: Opened, items: list[EvidenceItem], seed: int) -> list:
 
     title, question = "Test order", "What is to be tested, on which parts, in which order?"
     answer = _answer(items, seed)
-    story = [*sheet(kit, "4", title, question, answer, answer, room_needed=200), kit.paragraph(CAUTION)]
+    story = [*sheet(kit, "4", title, question, answer, answer, room_needed=200)]
+    story += [kit.paragraph(CAUTION), kit.paragraph(CONDITIONS)]
+    if power := power_sentence(opened.view):
+        story.append(kit.paragraph(power, "lead"))
     for item in items:
         parts = drawn_order(opened, item, seed)
         rows = [(str(number), part, "", "", "") for number, part in enumerate(parts, start=1)]

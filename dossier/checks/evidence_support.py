@@ -133,7 +133,7 @@ def _held_to_limit(
         ends = (value if found.low is None else found.low, value if found.high is None else found.high)
         shown, low, high = (units.convert(number, found.unit, requirement.unit) for number in (value, *ends))
         return shown, min(low, high), max(low, high), ""
-    bands = [_band_of_one(item, units.convert(value.value or 0.0, value.unit, requirement.unit)) for value in worst]
+    bands = [_band_of_one(item, _in_unit(value, requirement.unit), requirement.unit) for value in worst]
     distances = [margin(requirement.limit, *band).value or 0.0 for band in bands]
     value, band = worst[distances.index(min(distances))], bands[distances.index(min(distances))]
     shown = units.convert(value.value or 0.0, value.unit, requirement.unit)
@@ -144,7 +144,7 @@ def _worst(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> 
     """The decision on the part that fares worst."""
     order = ("not met", "undecided", "met", None)
     decided = [
-        decide(requirement.limit, *_band_of_one(item, units.convert(value.value or 0.0, value.unit, requirement.unit)))
+        decide(requirement.limit, *_band_of_one(item, _in_unit(value, requirement.unit), requirement.unit))
         for value in _worst_parts(requirement, item, found)
     ]
     return min(decided, key=order.index)
@@ -161,10 +161,17 @@ def _worst_parts(requirement: Requirement, item: EvidenceItem, found: ResultValu
     return [ordered[0], ordered[-1]] if len(ordered) > 1 else []
 
 
-def _band_of_one(item: EvidenceItem, value: float) -> tuple[float, float]:
-    """Value ± expanded uncertainty (95 %) of one measurement, by the item's budget; the scatter of parts is no part of it."""
+def _in_unit(value: ResultValue, unit: str) -> float:
+    return units.convert(value.value or 0.0, value.unit, unit)
+
+
+def _band_of_one(item: EvidenceItem, value: float, unit: str) -> tuple[float, float]:
+    """Value in `unit` ± expanded uncertainty (95 %) of one measurement, by the item's budget; the scatter of parts is no
+    part of it."""
     budget = item.result.inputs.get("budget", []) if item.result else []
-    half = NormalDist().inv_cdf(0.975) * abs(value) * math.sqrt(sum(line["relative"] ** 2 for line in budget))
+    relative = math.fsum(line["relative"] ** 2 for line in budget)
+    absolute = math.fsum(units.convert(line["absolute"], item.unit, unit) ** 2 for line in budget if "absolute" in line)
+    half = NormalDist().inv_cdf(0.975) * math.sqrt(value**2 * relative + absolute)
     return value - half, value + half
 
 
@@ -181,7 +188,7 @@ def _survived(
         return Support(item.id, item.way, fresh.state, reason=reason)
     if requirement.limit.kind != "min":
         return Support(item.id, item.way, "open", reason=f"{told}; what was survived decides a least value only")
-    decided = decide(requirement.limit, *_band_of_one(item, worst))
+    decided = decide(requirement.limit, *_band_of_one(item, worst, requirement.unit))
     if decided == "not met" and not _failed_below(requirement, item, found):
         decided, told = "undecided", f"{told}: stopped before the limit; go on to it"
     return Support(item.id, item.way, decided or "open", reason=told)
@@ -190,7 +197,7 @@ def _survived(
 def _failed_below(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> bool:
     """Whether a part failed at a value that lies below the limit with its uncertainty."""
     failed = [units.convert(value, found.unit, requirement.unit) for value in _failed_at(item, found.name)]
-    return any(decide(requirement.limit, *_band_of_one(item, value)) == "not met" for value in failed)
+    return any(decide(requirement.limit, *_band_of_one(item, value, requirement.unit)) == "not met" for value in failed)
 
 
 def _failed_at(item: EvidenceItem, name: str) -> list[float]:

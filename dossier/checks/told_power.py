@@ -59,7 +59,8 @@ def powers(view: View) -> list[Power]:
 
 
 def power_sentence(view: View) -> str:
-    """The power of the whole set, with what of it cannot be worked out; nothing where nothing is compared."""
+    """The power of the whole set, the product of its single powers, at most the smallest where the same parts are
+    measured; with what of it cannot be worked out; nothing where nothing is compared."""
     from dossier.evidence.power import set_power
 
     items, found = compared_items(view), powers(view)
@@ -72,7 +73,7 @@ def power_sentence(view: View) -> str:
     told = []
     for place, ratio in enumerate(RATIOS):
         values = [power.values[place] for power in found]
-        told.append(f"{set_power(values):.2f} at {ratio:.2f}" + (f" (at most {min(values):.2f})" if len(values) > 1 else ""))
+        most = f" (same parts: ≤ {min(values):.2f})" if len(values) > 1 else ""
+        told.append(f"{set_power(values):.2f} at {ratio:.2f}{most}")
     over = "the one comparison" if len(found) == 1 else f"all {len(found)} comparisons together"
-    reason = "; the product, at most the smallest where the same parts are measured" if len(found) > 1 else ""
-    return f"Power as planned, {over}, by true ratio: {', '.join(told)}{reason}.{lacking}"
+    return f"Power as planned, {over}, by true ratio: {', '.join(told)}.{lacking}"

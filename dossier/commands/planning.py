@@ -34,6 +34,11 @@ def add_to(verbs: Any) -> None:
     plan.add_argument("--procedure", default="")
     plan.add_argument("--repeats", default="", help="item that this one repeats")
     plan.add_argument("--margin", type=float, nargs=2, default=(), metavar=("LOW", "HIGH"), help="of the ratio, such as 0.9 1.1")
+    plan.add_argument("--least-ratio", type=float, default=None, help="instead of a margin: least ratio, where more is as good")
+    plan.add_argument("--scatter", type=float, default=None, metavar="SHARE",
+                      help="expected standard deviation of single parts, such as 0.04, for the power")  # fmt: skip
+    plan.add_argument("--batch-scatter", default="", metavar="A-001",
+                      help="accepted assumption: scatter between compound batches")  # fmt: skip
     plan.add_argument("--agreed-by", default="", help="who agreed to the margin")
     plan.add_argument("--agreed-on", default="", help="day, such as 2026-05-04")
     plan.add_argument("--agreed-document", default="")
@@ -43,12 +48,15 @@ def add_to(verbs: Any) -> None:
     add_project(order)
     order.add_argument("--out", type=Path, required=True, help="PDF file, or text for a name that ends in .txt")
     order.add_argument("--seed", type=int, default=1, help="seed of the drawn order of specimens")
+    order.add_argument("--record", action="store_true", help="write the drawn order with its seed into the planned items")
+    add_person(order)
     order.set_defaults(run=_order)
 
 
 def _plan(given: argparse.Namespace) -> int:
     from dossier.actions.opened import acting_person
     from dossier.actions.plan_test import plan_test
+    from dossier.checks.told_power import power_sentence
 
     project = opened(given)
     raw = {
@@ -56,17 +64,25 @@ def _plan(given: argparse.Namespace) -> int:
         "variant": given.variant, "reference": given.reference, "planned_variant": given.count or None,
         "planned_reference": given.reference_count or None, "scheme": given.scheme, "equipment": given.equipment,
         "procedure": given.procedure, "repeats": given.repeats,
+        "expected_scatter": given.scatter, "batch_scatter": given.batch_scatter,
     }  # fmt: skip
     agreed = {"by": given.agreed_by, "on": given.agreed_on, "document": given.agreed_document}
     author = acting_person(project.project.header, given.person)
-    record(project, plan_test(project.project, raw, given.serves, author, given.margin, agreed))
+    margin = given.margin if given.least_ratio is None else (given.least_ratio,)
+    planned = plan_test(project.project, raw, given.serves, author, margin, agreed)
+    record(project, planned)
+    if margin and (power := power_sentence(project.view)):
+        say(power)
     return 0
 
 
 def _order(given: argparse.Namespace) -> int:
-    from dossier.actions.test_order import print_test_order
+    from dossier.actions.opened import acting_person
+    from dossier.actions.test_order import print_test_order, record_order
 
     project = opened(given)
+    if given.record:
+        record(project, record_order(project, given.seed, acting_person(project.project.header, given.person)))
     pages, items = print_test_order(project, given.out, given.seed)
     say(f"{given.out}: {items} planned tests" + (f" on {pages} pages" if pages else ""))
     return 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 RawFiles = Callable[[str], Path]
 CONFIDENCE = 0.95
+REPEATABILITY = "repeatability"
 # Beginnings of the notes on compound batches of other names in both groups.
 LIMITED = "the verdict holds for the tested batches only"
 ACROSS_BATCHES = "the ratio is compared across compound batches"
@@ -42,7 +44,15 @@ class BudgetIn(Part):
 
     cause: str
     relative: float = q("-", "standard uncertainty, relative", at_least=0)
+    absolute: float | None = q("-", "standard uncertainty in the unit of the value", None, at_least=0)
     systematic: bool = True
+    kind: str | None = None
+
+    def standard(self, value: float, count: int) -> float:
+        """Standard uncertainty of the mean of `count` parts, in the unit of the value; what is new with each reading
+        evens out."""
+        one = math.hypot(self.relative * value, self.absolute or 0.0)
+        return one if self.systematic else one / math.sqrt(count)
 
 
 class MarginIn(Part):
@@ -108,7 +118,10 @@ def group_values(name: str, values: Sequence[float], unit: str, budget: Sequence
     from dossier.evidence.uncertainty import Contribution, budget_against_limit
 
     sample = describe(values)
-    others = [Contribution(line.cause, abs(sample.mean) * line.relative, systematic=line.systematic) for line in budget]
+    counting = [line for line in budget if sample.count == 1 or line.kind != REPEATABILITY]
+    others = [
+        Contribution(line.cause, line.standard(abs(sample.mean), sample.count), systematic=line.systematic) for line in counting
+    ]
     if sample.count > 1:
         found = uncertainty_of_mean(values, others, CONFIDENCE)
     else:
@@ -126,7 +139,19 @@ def group_values(name: str, values: Sequence[float], unit: str, budget: Sequence
         ResultValue(name=f"spread_{name}", value=sample.deviation or 0.0, unit=unit),
         ResultValue(name=f"smallest_{name}", value=sample.smallest, unit=unit),
         ResultValue(name=f"largest_{name}", value=sample.largest, unit=unit),
+        *_between_parts(name, sample.mean, sample.deviation, unit, budget),
     ]
+
+
+def _between_parts(
+    name: str, mean: float, deviation: float | None, unit: str, budget: Sequence[BudgetIn]
+) -> list[ResultValue]:
+    """Spread of the parts themselves where the repeatability of one part is known: √(s² − s_r²), at least 0."""
+    again = math.fsum(line.standard(abs(mean), 1) ** 2 for line in budget if line.kind == REPEATABILITY)
+    if not again or deviation is None:
+        return []
+    between = math.sqrt(max(deviation**2 - again, 0.0))
+    return [ResultValue(name=f"spread_parts_{name}", value=between, unit=unit)]
 
 
 def survived_values(name: str, samples: Sequence[SampleIn], unit: str) -> list[ResultValue]:

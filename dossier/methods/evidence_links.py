@@ -9,13 +9,14 @@ from pydantic import ValidationError
 
 from dossier import units
 from dossier.methods.evidence_base import EvidenceMethod
+from dossier.methods.evidence_budget import budget_line
 from dossier.methods.evidence_recorded import RECORDED, settings_of
 from dossier.methods.evidence_statistics import JUDGED, statistics_of
 from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
 from dossier.methods.shape import older_shapes
 from dossier.records.assumption import Assumption
-from dossier.records.evidence import Equipment, EvidenceItem, Sample, SchemeRecord, Specimen
+from dossier.records.evidence import EvidenceItem, Sample, SchemeRecord, Specimen
 from dossier.records.problems import problems_in_words
 from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
@@ -60,7 +61,7 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
     """The input of the item's evaluation with today's records."""
     resolved = Resolved()
     values: dict[str, Any] = {
-        "budget": [_budget_line(project, item, place, resolved) for place in range(len(item.budget))],
+        "budget": [budget_line(project, item, place, resolved) for place in range(len(item.budget))],
         **_groups(project, item, resolved),
     }
     if item.margin:
@@ -124,23 +125,6 @@ def _compared(project: Project, item: EvidenceItem) -> Freshness:
     if method_of_item(item).version > result.method_version:
         return Freshness("newer method available", resolved=resolved)
     return Freshness("current", resolved=resolved)
-
-
-def _budget_line(project: Project, item: EvidenceItem, place: int, resolved: Resolved) -> dict[str, Any]:
-    """One line of the budget; the calibration of a channel gives half of its expanded uncertainty (k = 2)."""
-    line = item.budget[place]
-    relative, source = line.relative, f"{item.id}.budget.{place}"
-    if relative is None:
-        name, _, quantity = line.channel.partition(".")
-        equipment = project.find(name)
-        channels = equipment.channel if isinstance(equipment, Equipment) else []
-        given = next((channel.uncertainty for channel in channels if channel.quantity == quantity), None)
-        relative, source = (given or 0.0) / 2, f"{name}.channel.{quantity}.uncertainty"
-        if name not in item.equipment or not given:
-            fault = "states no uncertainty" if name in item.equipment else "is not among the item's equipment"
-            resolved.problems.append(f"budget.{place}.channel = {line.channel} {fault}; correct it, or give relative instead")
-    resolved.sources[f"budget.{line.cause}"] = source
-    return {"cause": line.cause, "relative": relative, "systematic": line.systematic}
 
 
 def _batch_scatter(project: Project, item: EvidenceItem, resolved: Resolved) -> float | None:

@@ -69,22 +69,30 @@ class EquivalenceMargin(Part):
 
 
 class Contribution(Part):
-    """One line of the uncertainty budget, relative to the value. Systematic ones cancel in a ratio on one rig.
+    """One line of the uncertainty budget. Systematic ones are the same for every part and cancel in a ratio on one rig.
 
-    The number stands here, or is taken from the calibration of a channel of the item's equipment.
+    It comes from a number, the calibration of a channel, the step of a display, or the temperature of the part.
+    Repeatability is the scatter of one part measured again: between several parts it is in their scatter already.
     """
 
     cause: str
+    kind: Literal["", "repeatability"] = Field("", description="repeatability: in the scatter of several parts already")
     relative: float | None = q("-", "standard uncertainty, relative", None, at_least=0, shown="%")
     channel: str = Field(EMPTY, description='calibrated channel that gives it instead, such as "Q-001.force"')
+    step: float | None = q("-", "step of the display in the item's unit, of single values", None, above=0)
+    per_kelvin: float | None = q("-", "relative change of the value per kelvin", None)
+    kelvin: float = q("-", "half width of the part's temperature in K", 0.0, at_least=0)
+    at: float = q("°C", "temperature the value is stated for", 23.0)
     systematic: bool = True
     source: str = EMPTY
 
     @model_validator(mode="after")
     def _one_origin(self) -> Contribution:
-        if (self.relative is None) != bool(self.channel):
-            shown = "missing" if self.relative is None else f"{self.relative}"
-            raise ValueError(f'relative = {shown} and channel = "{self.channel}": give one of the two')
+        shown = "missing" if self.relative is None else f"{self.relative}"
+        given = (self.relative is not None, bool(self.channel), self.step is not None, self.per_kelvin is not None)
+        if sum(given) != 1:
+            told = f'relative = {shown}, channel = "{self.channel}", step = {self.step}, per_kelvin = {self.per_kelvin}'
+            raise ValueError(f"{told}: give one of the four")
         return self
 
 

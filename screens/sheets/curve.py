@@ -213,7 +213,16 @@ def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
         if value is not None and value.value is not None:
             unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
             lines += [name, f"  {value_words(value, unit)}"]
-    return [*lines, *_predicted_lines(session, item)]
+    return [*lines, *_deviation_lines(item), *_predicted_lines(session, item)]
+
+
+def _deviation_lines(item: EvidenceItem) -> list[str]:
+    """Where the mean curves differ most."""
+    found = [item.result.value(name) for name in ("curve_deviation", "curve_deviation_at")] if item.result else []
+    if len(found) < 2 or any(value is None or value.value is None for value in found):
+        return []
+    share, at = found
+    return ["means differ most", f"  {units.show_signed(100 * share.value, 1)} % at {units.show_quantity(at.value, at.unit)}"]
 
 
 def _sign_words(session: Session, item: EvidenceItem) -> str:

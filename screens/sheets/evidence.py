@@ -12,7 +12,9 @@ from textual.widget import Widget
 from dossier import units
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import margin_words, sheet_answer
+from dossier.checks.told_equivalence import compared_items, deviation_words, mode_words, modes_of, set_sentence
 from dossier.checks.told_evidence import Decided, deciding_words, decisions
+from dossier.checks.told_power import power_of, power_sentence
 from dossier.checks.view import View
 from dossier.methods.evidence_links import WITH_FILES
 from dossier.records.calculation import ResultValue
@@ -163,6 +165,8 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     for decided in decisions(view, item):
         lines += _decided_lines(item, decided, columns)
     lines += judged_lines(item, columns)
+    for text in _compared_words(view, item):
+        lines += [line(Piece(f"   {part}", "quiet")) for part in wrap_most(text, columns - 4, 2)]
     when = item.done_on or item.started_on or "not yet"
     how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
     lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]
@@ -170,6 +174,17 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     machines = ", ".join(item.equipment) or "none named"
     lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))
     return lines
+
+
+def _compared_words(view: View, item: EvidenceItem) -> list[str]:
+    """Of an item that compares: its power while planned, else curves and failure modes; then the whole set."""
+    if item not in compared_items(view):
+        return []
+    if item.state == "planned":
+        power = power_of(item)
+        return [*([power.words] if power else []), power_sentence(view)]
+    found = [*deviation_words(item), mode_words(modes_of(view.project, item)), set_sentence(view)]
+    return [words for words in found if words]
 
 
 def _decided_lines(item: EvidenceItem, decided: Decided, columns: int) -> list[LineLike]:

@@ -74,7 +74,7 @@ def test_a_channel_that_gives_nothing_is_told(opened):
     assert problems == ["budget.0.channel = Q-001.torque states no uncertainty; correct it, or give relative instead"]
     with pytest.raises(Refusal, match="Q-001.torque"):
         evaluate_items(opened.project, ["E-001"], LAB)
-    with pytest.raises(Refusal, match="give one of the two"):
+    with pytest.raises(Refusal, match="give one of the four"):
         set_field(opened.project, "E-001", "budget.0.relative", "1 %", LAB)
 
 
@@ -169,3 +169,62 @@ def test_a_load_that_was_survived_is_no_strength(opened, least, failed, state, w
     given = method.input_model.model_validate(result.inputs)
     lines = method.working(given, method.run(given, raw_files_of(opened.project.folder))).givens
     assert any("stopped without failure" in line.meaning for line in lines)
+
+
+def budgeted(opened: Opened, *lines: dict) -> Opened:
+    raw = {**opened.project.raw["E-001"], "budget": list(lines)}
+    opened.record(replace_record(opened.project, "E-001", raw, "budget", LAB))
+    return opened
+
+
+def half(opened: Opened) -> float:
+    value = opened.project.get("E-001").result.value("variant")
+    return value.high - value.value
+
+
+def test_the_class_of_a_channel_counts_where_the_certificate_states_no_uncertainty(opened):
+    """Class 1: ± 1 % rectangular, 1.96·0.01/√3 of 40 kN without scatter (analytic)."""
+    raw = {**opened.project.raw["Q-001"]}
+    raw["channel"] = [{**raw["channel"][0], "uncertainty": 0.0, "classification": "ISO 7500-1 class 1"}]
+    opened.record(replace_record(opened.project, "Q-001", raw, "class only", LAB))
+    enter(opened, "40", "40", "40")
+    assert half(opened) == pytest.approx(1.96 * 0.01 / 3**0.5 * 40.0, rel=1e-3)
+    assert opened.project.get("E-001").result.sources["budget.force calibration"] == "Q-001.channel.force.classification"
+
+
+def test_the_step_of_a_display_is_new_with_each_reading(opened):
+    """Step 0.1 kN over three readings: 1.96·0.1/√12/√3 (analytic)."""
+    enter(budgeted(opened, {"cause": "display", "step": 0.1}), "40", "40", "40")
+    assert half(opened) == pytest.approx(1.96 * 0.1 / 12**0.5 / 3**0.5, rel=1e-3)
+
+
+def test_a_part_off_23_degrees_counts_with_the_factor_of_the_rubber(opened):
+    """1 % per kelvin at 24.5 °C ± 0.5 K: half width 2 K, rectangular (analytic)."""
+    opened.record(set_field(opened.project, "E-001", "temperature", "24.5 °C", LAB))
+    enter(budgeted(opened, {"cause": "temperature", "per_kelvin": 0.01, "kelvin": 0.5}), "40", "40", "40")
+    assert half(opened) == pytest.approx(1.96 * 0.01 * 2.0 / 3**0.5 * 40.0, rel=1e-3)
+
+
+def test_repeatability_is_kept_apart_from_the_scatter_of_parts(opened):
+    """Parts scatter with 1 kN, one part measured again with 1.5 % of 40 kN: √(1 − 0.6²) = 0.8 kN between the parts; the
+    mean's band is that of the scatter alone."""
+    enter(budgeted(opened, {"cause": "measured again", "relative": 0.015, "kind": "repeatability"}), "39", "40", "41")
+    result = opened.project.get("E-001").result
+    assert result.value("spread_variant").value == pytest.approx(1.0)
+    assert result.value("spread_parts_variant").value == pytest.approx(0.8)
+    assert [line.cause for line in result.value("variant").lines] == ["scatter"]
+
+
+def test_a_line_of_the_budget_has_one_origin(opened):
+    with pytest.raises(Refusal, match="give one of the four"):
+        budgeted(opened, {"cause": "x", "relative": 0.01, "step": 0.1})
+
+
+def test_a_changed_setting_makes_the_result_outdated(opened):
+    enter(opened, "40", "40.1", "39.9")
+    assert opened.view.evidence_freshness["E-001"].state == "current"
+    raw = {**opened.project.raw["Q-001"]}
+    raw["channel"] = [{**raw["channel"][0], "uncertainty": 0.02}]
+    opened.record(replace_record(opened.project, "Q-001", raw, "calibrated again", LAB))
+    assert opened.view.evidence_freshness["E-001"].state == "outdated"
+    assert opened.view.verdicts["R-012"].state == "outdated"

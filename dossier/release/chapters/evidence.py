@@ -27,7 +27,7 @@ from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_life import life_figure
 from dossier.release.chapters.evidence_lists import lists
-from dossier.release.chapters.evidence_working import uncertainty_words, working_of_item
+from dossier.release.chapters.evidence_working import ratio_budget_words, uncertainty_words, working_of_item
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, Keep, Wide, block
 from dossier.release.heads import sheet
@@ -37,6 +37,12 @@ from dossier.release.tables import Column, Row, table
 from dossier.release.text import Content, grouped, join, mono
 
 QUESTION = "What did the machine show?"
+DECISION_RULE = (
+    "Decision rule: met only where the value with its expanded uncertainty lies within the limit, not met where it lies wholly "
+    "beyond, otherwise undecided, which never counts as met. Expanded: 95 %, coverage factor from Student's t at the degrees of "
+    "freedom of Welch and Satterthwaite (JCGM 100, from memory). Against a limit every line of the budget counts; in a ratio "
+    "measured on one rig the systematic ones cancel."
+)
 SIDE_BY_SIDE = 264
 HOUR = 3600
 
@@ -45,7 +51,7 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     """Curves first, equivalence, what failed, what fatigue does not say, every item, then what they rest on."""
     answer = " ".join(part for part in (sheet_answer(facts.view, "4"), apart_sentence(facts.view)) if part)
     items = facts.project.evidence
-    story: list[Flowable] = [*sheet(kit, "4", title, QUESTION, answer, answer)]
+    story: list[Flowable] = [*sheet(kit, "4", title, QUESTION, answer, answer), kit.paragraph(DECISION_RULE, "small")]
     measured = [item for item in items if item.quantity in CURVES]
     for item in measured:
         story += _item(kit, facts, item)
@@ -188,7 +194,8 @@ def _conditions(item: EvidenceItem) -> Content:
 def _budget(facts: Facts, item: EvidenceItem) -> str:
     survived = any(run_without_failure(d.requirement, item) for d in decisions(facts.view, item))
     value = item.result.value("variant") if item.result and not survived else None
-    return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
+    words = uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
+    return sentences(*filter(None, (words, ratio_budget_words(item))))
 
 
 def _files(item: EvidenceItem) -> Content:

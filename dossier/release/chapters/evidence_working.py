@@ -95,6 +95,21 @@ def uncertainty_words(item: EvidenceItem, unit: str) -> str:
     return f"Uncertainty, 95 %: {told}{tail}{_scatter_words(item, unit)}."
 
 
+def ratio_budget_words(item: EvidenceItem) -> str:
+    """The second budget: what of the first counts in a ratio measured on one rig, or nothing without a ratio."""
+    result = item.result
+    if result is None or result.value("ratio") is None:
+        return ""
+    cancels = [line["cause"] for line in result.inputs.get("budget", []) if line.get("systematic", True)]
+    told = []
+    for group, words in (("variant", "variant"), ("reference", "reference part")):
+        value = result.value(group)
+        lines = [line for line in value.lines if line.cause == "scatter"] if value and value.value else []
+        told += [f"{units.show(100 * line.plus / abs(value.value), 3)} % of the {words}" for line in lines]
+    cancelled = f"; cancels, systematic: {', '.join(cancels)}" if cancels else ""
+    return f"In the ratio on one rig, 95 %: scatter ± {' and ± '.join(told) or 'not known'}{cancelled}."
+
+
 def _scatter_words(item: EvidenceItem, unit: str) -> str:
     """Coverage factor, standard deviation and number of parts behind the scatter, where it is a contribution."""
     value, count, spread = (item.result.value(name) for name in ("variant", "n_variant", "spread_variant"))
