@@ -9,7 +9,7 @@ from typing import Any, get_args
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.view import View
-from dossier.methods.links import GIVEN, Resolved
+from dossier.methods.links import GIVEN, Resolved, has_value
 from dossier.methods.registry import all_methods
 from dossier.records.assumption import Assumption
 from dossier.records.base import Banded, Record
@@ -54,7 +54,8 @@ def _input_findings(view: View, run: Calculation, counts: Counter[str]) -> Itera
         source = resolved.sources.get(name)
         counts[_kind_of(view.project, source)] += 1
         if source is None:
-            yield from _left_out(run, name, wanted, str((info.json_schema_extra or {}).get("link", "")))  # type: ignore[union-attr]
+            link = str((info.json_schema_extra or {}).get("link", ""))  # type: ignore[union-attr]
+            yield from _left_out(view.project, run, name, wanted, link)
         elif source == GIVEN:
             yield from _given_findings(run, name, wanted, resolved)
         else:
@@ -74,11 +75,14 @@ def _types_of(annotation: Any) -> set[Any]:
     return {annotation, *get_args(annotation)}
 
 
-def _left_out(run: Calculation, name: str, wanted: set[Any], link: str) -> Iterator[Finding]:
-    """A tolerance that the method would read and nothing gives."""
-    if Tolerance in wanted:
-        root, _, path = link.partition(".tolerances.")
-        design = run.reference if root == "reference" else run.design
+def _left_out(project: Project, run: Calculation, name: str, wanted: set[Any], link: str) -> Iterator[Finding]:
+    """A tolerance that the method would read and nothing gives, of a dimension that the design has."""
+    if Tolerance not in wanted:
+        return
+    root, _, path = link.partition(".tolerances.")
+    design = run.reference if root == "reference" else run.design
+    record = project.find(design)
+    if record is not None and has_value(project, record, path):
         remedy = f"is missing: {run.id}.{name} has no spread; give the drawing's deviations"
         yield Finding(design, f"tolerances.{path}", "", remedy)
 

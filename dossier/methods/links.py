@@ -228,6 +228,15 @@ def _followed(project: Project, start: Record, path: str) -> Found:
     return _field_of(project, record, last, shown)
 
 
+def has_value(project: Project, record: Record, dotted: str) -> bool:
+    """Whether `record` has a value at a dotted path."""
+    try:
+        _field_of(project, record, dotted, record.id)
+    except (Unresolved, Broken):
+        return False
+    return True
+
+
 def _field_of(project: Project, record: Record, dotted: str, shown: str) -> Found:
     try:
         spot = spot_at(type(record), project.raw.get(record.id, {}), dotted)
