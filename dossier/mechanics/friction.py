@@ -17,7 +17,7 @@ import numpy as np
 from dossier.mechanics.mesh import GridMesh
 from dossier.mechanics.rigid_profile import RigidProfile, Touch
 
-STIFFNESS = 50.0
+STIFFNESS = 10.0
 """Contact stiffness in bulk moduli over the layer's thickness."""
 
 NEAR = 1e-9
@@ -103,8 +103,13 @@ class FrictionContact:
     def _centres(self, profiles: Sequence[RigidProfile]) -> np.ndarray:
         return np.array([profile.centre for profile in profiles])[self.points.profile]
 
-    def state(self, displacement: np.ndarray, profiles: Sequence[RigidProfile], before: Slip) -> ContactState:
-        """Contact at nodal displacements (N, 2) or (N, 3) with the metal placed as `profiles`."""
+    def state(
+        self, displacement: np.ndarray, profiles: Sequence[RigidProfile], before: Slip, *, sticking: bool = False
+    ) -> ContactState:
+        """Contact at nodal displacements (N, 2) or (N, 3) with the metal placed as `profiles`.
+
+        `sticking`: as if nothing slid, for the first guess of a step, which then follows the metal.
+        """
         moved = displacement[self.points.nodes]
         place = self.undeformed + moved[:, :2]
         touch = self._touch(place, profiles)
@@ -113,7 +118,9 @@ class FrictionContact:
         turned = before.turn
         if moved.shape[1] == 3:
             turned = moved[:, 2] - np.array([each.turn for each in profiles])[self.points.profile]
-        shear, d_shear, sliding = self._shear(touch, pressure, place, relative - before.place, turned - before.turn, before)
+        friction = np.inf if sticking else self.friction
+        moved_since = (relative - before.place, turned - before.turn)
+        shear, d_shear, sliding = self._shear(friction, touch, pressure, place, moved_since, before)
         force, tangent = self._force(touch, pressure, shear, d_shear, place, moved.shape[1])
         slip = Slip(shear, relative, turned)
         return ContactState(touch, pressure, shear, sliding, force, tangent, slip)
@@ -126,10 +133,10 @@ class FrictionContact:
             gap[mine], normal[mine], turning[mine] = found.gap, found.normal, found.turning
         return Touch(gap, normal, turning)
 
-    def _shear(self, touch, pressure, place, travel, turn, before):
+    def _shear(self, friction, touch, pressure, place, moved_since, before):
         """Shear (m, 2), its derivative (m, 2, 3) after (u_r, u_z, φ) and whether it slides."""
         along, along_slope = _along(touch)
-        stiffness = self.stiffness
+        stiffness, (travel, turn) = self.stiffness, moved_since
         slid = np.stack([np.einsum("mi,mi->m", travel, along), place[:, 0] * turn], axis=1)
         trial = before.shear + stiffness * slid
         slope = np.zeros((len(trial), 2, 3))
@@ -137,14 +144,14 @@ class FrictionContact:
         slope[:, 1, 0], slope[:, 1, 2] = stiffness * turn, stiffness * place[:, 0]
         touching = pressure > 0.0
         size = np.hypot(*trial.T)
-        limit = self.friction * np.where(touching, pressure, 1.0) if np.isinf(self.friction) else self.friction * pressure
+        limit = friction * np.where(touching, pressure, 1.0)
         sliding = touching & (size > limit)
         direction = trial / np.where(size > 0.0, size, 1.0)[:, None]
         across = np.eye(2) - direction[:, :, None] * direction[:, None, :]
         part = np.where(sliding, limit / np.where(size > 0.0, size, 1.0), 1.0)
         slipping = part[:, None, None] * np.einsum("mij,mjk->mik", across, slope)
-        if np.isfinite(self.friction):
-            slipping[:, :, :2] += self.friction * stiffness * direction[:, :, None] * touch.normal[:, None, :]
+        if np.isfinite(friction):
+            slipping[:, :, :2] += friction * stiffness * direction[:, :, None] * touch.normal[:, None, :]
         shear = np.where(touching[:, None], part[:, None] * trial, 0.0)
         slope = np.where(sliding[:, None, None], slipping, slope) * touching[:, None, None]
         return shear, slope, sliding

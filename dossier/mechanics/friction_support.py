@@ -11,11 +11,13 @@ from dossier.mechanics.assemble import Equations
 from dossier.mechanics.drive import RunStopped, Stop
 from dossier.mechanics.friction import ContactState, FrictionContact, Slip
 from dossier.mechanics.linear import factorise
-from dossier.mechanics.newton import HELD_TOLERANCE, RESIDUAL_TOLERANCE, Equilibrium, NotConverged, State, Support
+from dossier.mechanics.newton import RESIDUAL_TOLERANCE, Equilibrium, Linearisation, NotConverged, State, Support
 from dossier.mechanics.rigid_profile import RigidProfile
 
-MOST_CONTACT_ITERATIONS = 25
+MOST_CONTACT_ITERATIONS = 30
 """More than for bonded faces: nodes that touch, leave, stick and slide are found on the way."""
+
+STEP_PARTS = (1.0, 0.5, 0.25, 0.125)
 
 SMALLEST_PART = 1.0 / 256.0
 
@@ -54,24 +56,47 @@ class FrictionSupport(Support):
         self.equations = Equations(self.body.nodes, groups, kinematics.fields, held, tied)
 
     def balance(self, start: State, placement: Placement, before: Slip) -> FrictionEquilibrium:
-        """Equilibrium at a placement after the slip `before`; raises NotConverged."""
-        state = start
-        for iteration in range(MOST_CONTACT_ITERATIONS + 1):
-            missing = np.where(self.held, placement.prescribed - state.displacement, 0.0)
-            with np.errstate(all="ignore"):
-                linear = self.kinematics.linearise(state)
-            if not np.isfinite(linear.tangent).all():
-                raise NotConverged("the rubber folded during the iteration")
-            touch = self.contact.state(state.displacement, placement.profiles, before)
-            residual = self.equations.vector([linear.residual[..., None], touch.force[..., None]])
-            if np.abs(missing).max() <= HELD_TOLERANCE * np.abs(self.body.nodes).max():
-                forces = self._nodal(linear.force)
-                if np.linalg.norm(residual) < RESIDUAL_TOLERANCE * np.linalg.norm(forces) + self.body.force_noise:
-                    return FrictionEquilibrium(self._converged(state, forces, iteration), touch)
-            state = self._stepped(state, linear, touch, missing)
+        """Equilibrium at a placement after the slip `before`; raises NotConverged.
+
+        The first iteration brings the bonded face to its place and lets the other one stick to the moved metal.
+        """
+        missing = np.where(self.held, placement.prescribed - start.displacement, 0.0)
+        trial = self._tried(start, placement, before, sticking=True)
+        trial = self._tried(self._stepped(trial, missing, 1.0), placement, before)
+        for iteration in range(1, MOST_CONTACT_ITERATIONS):
+            if trial.size < trial.tolerance:
+                return FrictionEquilibrium(self._converged(trial.state, trial.forces, iteration), trial.touch)
+            trial = self._improved_trial(trial, placement, before)
         raise NotConverged(f"no equilibrium of contact within {MOST_CONTACT_ITERATIONS} iterations")
 
-    def _stepped(self, state: State, linear, touch: ContactState, missing: np.ndarray) -> State:
+    def _improved_trial(self, trial: _Trial, placement: Placement, before: Slip) -> _Trial:
+        """Newton's step, or the first part of it that reduces the residual: nodes that touch and slide in turn are calmed."""
+        step = self._change(trial, 0.0)
+        for part in STEP_PARTS:
+            other = self._tried(self._without_folds(trial.state, part * step[0], part * step[1]), placement, before)
+            if other.size < trial.size:
+                return other
+        return other
+
+    def _tried(self, state: State, placement: Placement, before: Slip, *, sticking: bool = False) -> _Trial:
+        with np.errstate(all="ignore"):
+            linear = self.kinematics.linearise(state)
+        if not np.isfinite(linear.tangent).all():
+            raise NotConverged("the rubber folded during the iteration")
+        touch = self.contact.state(state.displacement, placement.profiles, before, sticking=sticking)
+        residual = self.equations.vector([linear.residual[..., None], touch.force[..., None]])
+        forces = self._nodal(linear.force)
+        tolerance = RESIDUAL_TOLERANCE * float(np.linalg.norm(forces)) + self.body.force_noise
+        return _Trial(state, linear, touch, float(np.linalg.norm(residual)), tolerance, forces)
+
+    def _stepped(self, trial: _Trial, missing: np.ndarray, part: float) -> State:
+        change, pressure_change = self._change(trial, missing)
+        return self._without_folds(trial.state, part * change, part * pressure_change)
+
+    def _change(self, trial: _Trial, missing: np.ndarray | float) -> tuple[np.ndarray, np.ndarray]:
+        """Newton's change of displacement, which adds what is `missing` of the held values, and of pressure."""
+        linear, touch = trial.linear, trial.touch
+        missing = np.zeros(self.held.shape) + missing
         load = linear.residual + np.einsum("eij,ej->ei", linear.tangent, self._by_element(missing))
         right = self.equations.vector([load[..., None], touch.force[..., None]])
         solve = factorise(self.equations, [linear.tangent, touch.tangent], symmetric=False)
@@ -79,7 +104,19 @@ class FrictionSupport(Support):
         if not np.isfinite(change).all():
             raise NotConverged("the equations are singular")
         response = np.einsum("emk,ek->em", linear.pressure_response, self._by_element(change))
-        return self._without_folds(state, change, linear.pressure_defect + response)
+        return change, linear.pressure_defect + response
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """A state on the way, its linearisation and contact, the size of its residual and the size that counts as none."""
+
+    state: State
+    linear: Linearisation
+    touch: ContactState
+    size: float
+    tolerance: float
+    forces: np.ndarray
 
 
 def follow(
