@@ -40,14 +40,20 @@ class Highest:
 @dataclass(frozen=True)
 class PartField:
     """One part: `points` (n, 2) as (r, z) in mm, `triangles` (t, 3) of them; per load case the utilisation `by_load` (l, n) of
-    its `strength` in MPa and the stress components (l, n, 6) in MPa at the angle around the axis at which it arises."""
+    its `strength` in MPa and the stress components (l, n, 6) in MPa at the angle around the axis at which it arises; `peaks`
+    are the highest of each load case."""
 
     points: Array
     triangles: Numbers
     by_load: Array
     components: Array
     strength: float
-    highest: Highest
+    peaks: tuple[Highest, ...]
+
+    @property
+    def highest(self) -> Highest:
+        """The highest of all load cases."""
+        return max(self.peaks, key=lambda peak: peak.share)
 
     @property
     def utilisation(self) -> Array:
@@ -112,11 +118,15 @@ def strength_input(project: Project, design: str) -> SectionStrengthInput:
 
 def plain_field(field: UtilisationField) -> dict[str, Any]:
     """The field as JSON can say it; `field_of_plain` reads it."""
-    parts = {name: {"points": part.points.tolist(), "triangles": part.triangles.tolist(), "by_load": _packed(part.by_load),
-                    "components": _packed(part.components), "strength": part.strength, "highest": asdict(part.highest)}
-             for name, part in field.parts.items()}  # fmt: skip
+    parts = {name: _plain_part(part) for name, part in field.parts.items()}
     return {"parts": parts, "loads": list(field.loads), "stiffness": asdict(field.stiffness), "idle": dict(field.idle),
             "idle_below": field.idle_below, "contour": field.contour.tolist()}  # fmt: skip
+
+
+def _plain_part(part: PartField) -> dict[str, Any]:
+    return {"points": part.points.tolist(), "triangles": part.triangles.tolist(), "by_load": _packed(part.by_load),
+            "components": _packed(part.components), "strength": part.strength,
+            "peaks": [asdict(peak) for peak in part.peaks]}  # fmt: skip
 
 
 def field_of_plain(plain: Mapping[str, Any]) -> UtilisationField:
@@ -130,10 +140,9 @@ def field_of_plain(plain: Mapping[str, Any]) -> UtilisationField:
 
 
 def _part_of_plain(part: Mapping[str, Any]) -> PartField:
-    told = part["highest"]
-    highest = Highest(told["share"], (told["place"][0], told["place"][1]), told["load"])
+    peaks = tuple(Highest(one["share"], (one["place"][0], one["place"][1]), one["load"]) for one in part["peaks"])
     return PartField(np.array(part["points"], dtype=float), np.array(part["triangles"], dtype=np.int64),
-                     _unpacked(part["by_load"]), _unpacked(part["components"]), part["strength"], highest)  # fmt: skip
+                     _unpacked(part["by_load"]), _unpacked(part["components"]), part["strength"], peaks)  # fmt: skip
 
 
 def _packed(values: Array) -> dict[str, Any]:
@@ -146,8 +155,8 @@ def _unpacked(packed: Mapping[str, Any]) -> Array:
 
 
 def _part(case: StrengthCase, name: str, strength: float) -> PartField:
-    under, highest = case.under(name), case.highest(name)
+    under = case.under(name)
     return PartField(
         case.solution.mesh.nodes[case.stress(name).nodes], case.triangles(name),
         np.array([one.von_mises for one in under]) / strength, np.array([one.components for one in under]), strength,
-        Highest(highest.peak.stress / strength, highest.peak.place, highest.load.name))
+        tuple(Highest(one.peak.stress / strength, one.peak.place, one.load.name) for one in case.peaks(name)))

@@ -48,7 +48,6 @@ from screens.widgets.trace_margin import TraceMargin
 
 TALL = 36
 NOTHING_RUN = "No calculation yet; n adds one of the methods that `dossier methods` lists."
-UTILISATION = "utilisation"
 BEGIN = "No design yet; n begins the reference part, and then copies it as a variant."
 
 KINDS = ("calculation", "load case", "material", "assumption")
@@ -65,7 +64,7 @@ class DesignSheet(Utilisations, Asks):
     BINDINGS: ClassVar[list[BindingType]] = [
         *keys.bind_all("edit", "new", "difference", "both", "variant", "zoom-in", "zoom-out", "calculate", "calculate-all",
                        "detail", "next-open", "previous-open", "next-area"),
-        keys.bind("load", word=UTILISATION),
+        keys.bind("load", word="utilisation"), keys.bind("load-before"),
     ]  # fmt: skip
     AUTO_FOCUS = ""
     CSS = """
@@ -158,7 +157,7 @@ class DesignSheet(Utilisations, Asks):
         """Tab is named by the area it goes to, l by what the drawing then shows."""
         areas, words = list(self._areas), list(self._areas.values())
         now = areas.index(self.area) if self.area in areas else -1
-        named = {"next-area": words[(now + 1) % len(words)], "load": "regions" if self.field_on else UTILISATION}
+        named = {"next-area": words[(now + 1) % len(words)], "load": self.load_word()}
         return [(key_id, named[key_id]) if key_id in named else key_id for key_id in self.KEYS]
 
     def why_not(self, key_id: str) -> str:
@@ -298,7 +297,7 @@ class DesignSheet(Utilisations, Asks):
         """Only what differs, in the list and in the drawing; or all again."""
         self.only_differing = not self.only_differing
         if self.field_on and self.only_differing:
-            self.action_load()
+            self._show_place(0)
         self.section.set_mode("difference" if self.only_differing else "halves")
         self._list(self.session.opened.project)
         self.say("Only what differs: removed steel is o, added +." if self.only_differing else "All dimensions of both parts.")
@@ -332,7 +331,10 @@ class DesignSheet(Utilisations, Asks):
         return record if isinstance(self.session.opened.project.find(record), Calculation) else ""
 
     def action_detail(self) -> None:
-        """The working of the calculation under the cursor; of the mass when the cursor is on a dimension."""
+        """The working of the calculation under the cursor, or of the mass; in the utilisation field what it knows of the cell."""
+        if self.field_on and self.area is self.section:
+            self.tell_cell()
+            return
         runs = self.session.opened.project.calculations
         name = self.variant.id if self.variant else ""
         mass = next((run.id for run in runs if run.method == "mass.joint" and run.design == name), "")

@@ -90,6 +90,11 @@ class Canvas:
         if area is not None:
             self.set_areas(cells, area)
 
+    def clear_characters(self, cells: Mask) -> None:
+        """Take characters and areas out of cells [rows, columns], so that their dots are seen."""
+        self._codes[cells] = 0
+        self.set_areas(cells, "ground")
+
     def write(self, column: int, row: int, text: str, role: str = "ink", area: str | None = "ground") -> None:
         """Write text of single-width characters, cropped at the edges; `area` None leaves what is beneath."""
         if not 0 <= row < self.rows:

@@ -11,25 +11,28 @@ from screens.cells import cut
 from screens.glyphs import grid_text
 from screens.palette import utilisation_class
 from screens.widgets.hatching import hatch_mask, letter_of
-from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas
-from screens.widgets.section_shape import Field, Half, Projection, Section, Span, View, half, majority, projection
+from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas, trace
+from screens.widgets.section_shape import Array, Field, Half, Projection, Section, Span, View, half, majority, projection
 
 STEEL = ("A", "D")
 MODES = ("halves", "variant", "reference", "difference")
 SHORT_NAMES = {"reference": "ref"}
 LEGEND = " 3: 0.3, #: > 1,"
 REMOVED, ADDED = "o", "+"
+CONTOUR = "*"
 CHAIN = (1, 1, 1, 1, 1, 1, 1, 1, 1, 0, 0, 0, 1, 1, 0, 0)
 
 
 @dataclass(frozen=True)
 class Look:
-    """How the section is shown: mode, the region marked out, and whether it is the small one of the margin."""
+    """How the section is shown: mode, the region marked out, whether it is the small one of the margin; fields of
+    utilisation instead of hatches, with contours (n, 2) of (z, r) in mm drawn into them."""
 
     mode: str = "halves"
     highlight: str = ""
     small: bool = False
     fields: tuple[Field | None, Field | None] = (None, None)
+    contours: tuple[Array | None, Array | None] = (None, None)
 
 
 @dataclass(frozen=True)
@@ -59,9 +62,12 @@ def draw_section(canvas: Canvas, section: Section, view: View, look: Look) -> Dr
     if look.mode == "difference":
         _draw_difference(canvas, section, place, upper, lower)
     else:
-        whole = {"variant": (look.fields[1],) * 2, "reference": (look.fields[0],) * 2}
-        for parts, field in zip((upper, lower), whole.get(look.mode, look.fields), strict=True):
-            _draw_half(canvas, parts, place, look, field)
+        shown = {"variant": (1, 1), "reference": (0, 0)}.get(look.mode, (0, 1))
+        for parts, side in zip((upper, lower), shown, strict=True):
+            _draw_half(canvas, parts, place, look, look.fields[side])
+            contour = look.contours[side]
+            if contour is not None and len(contour):
+                _draw_contour(canvas, parts, place, contour * (1, 1 if parts is upper else -1))
     occupied = canvas.last_used()
     _draw_axis(canvas, place, keys)
     notes = tuple(dict.fromkeys(f"{key} not to scale" for key in (*upper.thickened, *lower.thickened)))
@@ -119,6 +125,20 @@ def _draw_field(
             canvas.set_characters(rest, ".", "quiet")
         elif canvas.plain:
             canvas.set_characters(rest, " ")
+
+
+def _draw_contour(canvas: Canvas, parts: Half, place: Projection, contour: Array) -> None:
+    """A line through the digits, which give way to it: dots, or `*` in plain glyphs; r is signed."""
+    x, y = place.dots(*contour.T)
+    column, row, _ = trace(x, y, canvas.width, canvas.height)
+    dots = np.zeros((canvas.height, canvas.width), dtype=bool)
+    dots[row, column] = True
+    dots &= parts.inside
+    if canvas.plain:
+        canvas.set_characters(canvas.cells_with(dots), CONTOUR, "key", "ground")
+    else:
+        canvas.clear_characters(canvas.cells_with(dots))
+        canvas.add_dots(dots, "key")
 
 
 def _greatest(

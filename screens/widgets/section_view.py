@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 from typing import ClassVar
 
-import numpy as np
 from textual.binding import BindingType
 from textual.message import Message
 
@@ -15,7 +14,7 @@ from screens.paint import Paint
 from screens.widgets.raster import Overlay, Raster
 from screens.widgets.raster_canvas import Canvas, Cells
 from screens.widgets.section_drawing import MODES, Drawn, Look, draw_section
-from screens.widgets.section_shape import ZOOMS, Field, Section, View, bounds
+from screens.widgets.section_shape import ZOOMS, Array, Field, Section, View, bounds
 
 EMPTY = Section((), ())
 HAS_KEYS = f"{CURSOR} arrows, z zoom"
@@ -59,6 +58,16 @@ class SectionView(Raster, inherit_bindings=False):
         self.section = section
         self.redraw()
 
+    def pointed_cells(self) -> list[tuple[float, float]]:
+        """Middles (z, r > 0) in mm of the cell under the cursor and of the void ones beside it, whose rim it shows."""
+        if self.drawn is None:
+            return []
+        place, keys = self.drawn.place, self.drawn.keys
+        column, row = place.cell(*self._cursor)
+        beside = [(column - 1, row), (column + 1, row), (column, row - 1), (column, row + 1)]
+        void = [(x, y) for x, y in beside if 0 <= y < keys.shape[0] and 0 <= x < keys.shape[1] and not keys[y, x]]
+        return [(z, abs(r)) for z, r in (place.middle(x, y) for x, y in [(column, row), *void])]
+
     def set_mode(self, mode: str) -> None:
         """halves, variant, reference or difference."""
         if mode not in MODES:
@@ -71,10 +80,23 @@ class SectionView(Raster, inherit_bindings=False):
         self.look = dataclasses.replace(self.look, highlight=key)
         self.redraw()
 
-    def set_fields(self, reference: Field | None, variant: Field | None) -> None:
-        """Show utilisation instead of hatches; None for the drawing."""
-        self.look = dataclasses.replace(self.look, fields=(reference, variant))
+    def set_fields(
+        self, reference: Field | None, variant: Field | None, contours: tuple[Array | None, Array | None] = (None, None)
+    ) -> None:
+        """Show utilisation instead of hatches, with contours of (z, r) in mm in it; None for the drawing."""
+        self.look = dataclasses.replace(self.look, fields=(reference, variant), contours=contours)
         self.redraw()
+
+    def pointed(self) -> Pointed | None:
+        """What `Pointed` says of the cell under the cursor, its middle; None before anything is drawn."""
+        self.picture()
+        if self.drawn is None:
+            return None
+        column, row = self.drawn.place.cell(*self._cursor)
+        found = self.drawn.keys
+        key = str(found[row, column]) if 0 <= row < found.shape[0] and 0 <= column < found.shape[1] else ""
+        z, r = self.drawn.place.middle(column, row)
+        return self.Pointed(self, key, z, abs(r), r > 0)
 
     def show_view(self, z: float, r: float, zoom: int) -> None:
         """Look at a place (r signed, above the axis positive) with a zoom of 1, 2, 4 or 8."""
@@ -138,14 +160,8 @@ class SectionView(Raster, inherit_bindings=False):
             self.redraw()
 
     def _tell(self) -> None:
-        self.picture()
-        if self.drawn is None:
-            return
-        column, row = self.drawn.place.cell(*self._cursor)
-        found = self.drawn.keys
-        key = str(found[row, column]) if 0 <= row < found.shape[0] and 0 <= column < found.shape[1] else ""
-        z, r = self._cursor
-        self.post_message(self.Pointed(self, key, z, abs(r), bool(np.signbit(-r)) or r == 0))
+        if (found := self.pointed()) is not None:
+            self.post_message(found)
 
     def _zoom(self, step: int) -> None:
         place = min(max(ZOOMS.index(self.view.zoom) + step, 0), len(ZOOMS) - 1)
