@@ -10,17 +10,18 @@ from pydantic import BaseModel, ValidationError
 from dossier import units
 from dossier.actions.refusal import Refusal
 from dossier.records.base import field_facts
-from dossier.records.evidence import DurabilityReading, DynamicReading, LoadHistoryReading
+from dossier.records.evidence import DurabilityReading, DynamicReading, LoadHistoryReading, PressReading
 from dossier.records.problems import problems_in_words
 
 MODELS: dict[str, type[BaseModel]] = {
-    "dynamic": DynamicReading, "durability": DurabilityReading, "load_history": LoadHistoryReading,
+    "dynamic": DynamicReading, "durability": DurabilityReading, "load_history": LoadHistoryReading, "press": PressReading,
 }  # fmt: skip
 RANGES = {"force": "N", "torque": "N·mm", "displacement": "mm", "angle": "°"}
 EXAMPLES = {
     "dynamic": "frequency=10 Hz; amplitude=0.2 mm; moving_mass=5 kg",
     "durability": "loss=20 %; reference_cycles=1000; temperature_factor=-0.004",
     "load_history": "sn_range=40 kN; sn_cycles=1e5; exponents=5, 3; programme=L-07",
+    "press": "press_length=38 mm",
 }
 
 

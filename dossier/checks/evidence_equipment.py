@@ -8,6 +8,7 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.evidence_specimens import started
 from dossier.checks.view import View
+from dossier.methods.evidence_links import PRESS
 from dossier.methods.evidence_recorded import RECORDED
 from dossier.records.evidence import Channel, Equipment, EvidenceItem, SchemeRecord
 from dossier.units import amount
@@ -73,6 +74,10 @@ def _needs(view: View, item: EvidenceItem) -> Iterator[Need]:
             ends[load if scheme.between == "load" else travel] = [scheme.low, scheme.high]
         for name, kind in ((load, "load"), (travel, "travel")):
             yield (name,), [*ends[name], *_recorded(item, kind)], SCHEME_UNITS[name]
+    elif item.quantity in PRESS:
+        peaks = [item.result.value(f"largest_force_{group}") for group in ("variant", "reference")] if item.result else []
+        yield ("force",), [peak.value for peak in peaks if peak and peak.value is not None], "N"
+        yield ("displacement",), [], "mm"
     elif item.quantity in RECORDED:
         yield from _recorded_needs(view, item)
     else:

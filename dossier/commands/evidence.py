@@ -24,7 +24,7 @@ def add_to(verbs: Any) -> None:
     scheme.add_argument("--title", required=True)
     scheme.add_argument("--low", default="", help='lower end of the evaluated range of static curves, such as "-11 kN"')
     scheme.add_argument("--high", default="")
-    scheme.add_argument("--kind", choices=("dynamic", "durability", "load_history"), default="",
+    scheme.add_argument("--kind", choices=("dynamic", "durability", "load_history", "press"), default="",
                         help="kind of other records, with --settings")  # fmt: skip
     scheme.add_argument("--settings", nargs="+", default=[], metavar="FIELD=VALUE",
                         help='such as "frequency=10 Hz" "amplitude=0.2 mm"')  # fmt: skip

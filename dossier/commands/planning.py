@@ -9,8 +9,8 @@ from typing import Any
 from dossier.commands.common import add_person, add_project, opened, record, say
 
 QUANTITIES = (
-    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "life", "capability",
-    "staircase", "yes_no",
+    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "press_in", "push_out", "single", "life",
+    "capability", "staircase", "yes_no",
 )  # fmt: skip
 
 

@@ -22,7 +22,8 @@ from dossier.store.digest import sha256_of_document
 from dossier.store.project import Project
 
 CURVES = ("radial", "axial", "torsional", "conical")
-WITH_FILES = (*CURVES, *RECORDED)
+PRESS = ("press_in", "push_out")
+WITH_FILES = (*CURVES, *RECORDED, *PRESS)
 
 
 @cache
@@ -32,19 +33,20 @@ def evidence_methods() -> dict[str, EvidenceMethod]:
     from dossier.methods.evidence_dynamic import DynamicStiffness
     from dossier.methods.evidence_life import LifeStatistics
     from dossier.methods.evidence_load_history import LoadHistoryDamage
+    from dossier.methods.evidence_press import PressCurves
     from dossier.methods.evidence_series import SeriesCapability
     from dossier.methods.evidence_single import SingleValues, YesNo
     from dossier.methods.evidence_staircase import StaircaseStrength
     from dossier.methods.evidence_static import StaticStiffness
 
-    recorded = (StaticStiffness(), DynamicStiffness(), DurabilityLife(), LoadHistoryDamage())
+    recorded = (StaticStiffness(), DynamicStiffness(), DurabilityLife(), LoadHistoryDamage(), PressCurves())
     judged = (LifeStatistics(), SeriesCapability(), StaircaseStrength())
     return {method.id: method for method in (*recorded, *judged, SingleValues(), YesNo())}
 
 
 def method_of_item(item: EvidenceItem) -> EvidenceMethod:
     """The evaluation that belongs to the item's quantity."""
-    name = "static" if item.quantity in CURVES else item.quantity
+    name = "static" if item.quantity in CURVES else "press" if item.quantity in PRESS else item.quantity
     return evidence_methods()[f"evidence.{name}"]
 
 
@@ -176,6 +178,10 @@ def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
         named = f'scheme = "{item.scheme}" names no reading scheme' if item.scheme else "scheme is empty"
         resolved.problems.append(f"{named}; name one of reading_schemes.toml")
         return {}
+    if item.quantity in PRESS:
+        resolved.sources |= {name: f"{scheme.id}.{name}" for name in ("reading", "press")}
+        given = scheme.press.model_dump(exclude_none=True) if scheme.press else {}
+        return {"operation": item.quantity, "reading": scheme.reading, **given}
     if item.quantity in RECORDED:
         return settings_of(project, item, scheme, resolved)
     try:

@@ -14,8 +14,8 @@ from dossier.records.signs import SignAnswer, SignLimits
 Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
 Quantity = Literal[
-    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "single", "life", "capability",
-    "staircase", "yes_no",
+    "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "press_in", "push_out", "single",
+    "life", "capability", "staircase", "yes_no",
 ]
 # What failed, from benign to severe; codes of the bond as ISO 813 and ISO 814 use them, from memory.
 Mode = Literal["", "none", "rubber", "slip", "bond RC", "bond CP", "bond M", "metal crack", "metal break"]
@@ -281,6 +281,32 @@ class LoadHistoryReading(Part):
     source: str = Field(EMPTY, description="where line and exponents come from")
 
 
+class PressWindow(Part):
+    """One monitoring window of a press curve: between both travels the force stays within its limits."""
+
+    travel_low: float = q("mm", "travel at which the window begins")
+    travel_high: float = q("mm", "travel at which it ends")
+    force_low: float | None = q("N", "least force in the window", None)
+    force_high: float | None = q("N", "largest force in the window", None)
+
+    @model_validator(mode="after")
+    def _ordered(self) -> PressWindow:
+        if self.travel_high <= self.travel_low:
+            raise ValueError(f"travel_high = {self.travel_high} must exceed travel_low = {self.travel_low}; swap the two")
+        if self.force_low is None and self.force_high is None:
+            raise ValueError("force_low and force_high are both empty; a window needs at least one of them")
+        if self.force_low is not None and self.force_high is not None and self.force_high <= self.force_low:
+            raise ValueError(f"force_high = {self.force_high} must exceed force_low = {self.force_low}; swap the two")
+        return self
+
+
+class PressReading(Part):
+    """How press-in and push-out curves are evaluated."""
+
+    press_length: float | None = q("mm", "travel from first contact at which the joint is seated", None, above=0)
+    windows: list[PressWindow] = Field(default_factory=list)
+
+
 class SchemeRecord(Record):
     """reading_schemes.toml: how the files of one machine are read and evaluated."""
 
@@ -296,6 +322,7 @@ class SchemeRecord(Record):
     dynamic: DynamicReading | None = None
     durability: DurabilityReading | None = None
     load_history: LoadHistoryReading | None = None
+    press: PressReading | None = None
     signs: SignLimits | None = Field(None, description="where signs of trouble begin, the product's own limits if empty")
 
     @model_validator(mode="after")

@@ -183,7 +183,7 @@ class Brings(Asks):
     def _between(self, file: Path, columns: list[str], title: str) -> None:
         ways = [("load", "the slope between two loads"), ("travel", "the slope between two travels or angles"),
                 ("dynamic", "harmonic records: stiffness and loss angle"), ("durability", "stiffness over cycles: life"),
-                ("load_history", "load histories: damage")]  # fmt: skip
+                ("load_history", "load histories: damage"), ("press", "press-in and push-out curves")]  # fmt: skip
         self.choose("evaluated", ways, lambda way: self._evaluated(file, columns, title, way))
 
     def _evaluated(self, file: Path, columns: list[str], title: str, way: str) -> None:
