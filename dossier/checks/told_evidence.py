@@ -141,18 +141,47 @@ def outdated_by(before: View, after: View) -> list[str]:
     ]
 
 
+def told_name(item: EvidenceItem, group: str) -> str:
+    """Name of the group's value that stands for the item: the family all served values are of ("loss_angle_variant" of an
+    item that serves loss angles only), else the group itself."""
+    family = _family(item)
+    return f"{family}_{group}" if family else group
+
+
+def told_part(item: EvidenceItem, specimen: str) -> str:
+    """Name of the specimen's value of the same family."""
+    return f"{_family(item) or 'specimen'}:{specimen}"
+
+
+def _family(item: EvidenceItem) -> str:
+    """ "loss_angle" where all values the item serves with are "loss_angle_variant" or of its reference, else nothing."""
+    served = {_lead(link.value) for link in item.serves}
+    return served.pop() if len(served) == 1 else ""
+
+
+def _lead(name: str) -> str:
+    for group in ("variant", "reference"):
+        if name.endswith(f"_{group}"):
+            return name.removesuffix(f"_{group}")
+    return ""
+
+
 def _measured(view: View, item: EvidenceItem) -> list[str]:
     """What was found, the part that decides first."""
     result = item.result
     if result is None:
         return []
-    count = result.value("n_variant")
+    count = result.value(f"n_{told_name(item, 'variant')}")
     if item.quantity == "yes_no":
         passed = result.value("passed")
         return [f"{passed.value:g} of {count.value:g} passed"] if passed and count else []
+<<<<<<< HEAD
     if item.quantity in TOLD:
         return TOLD[item.quantity](item)
     value = result.value("variant") or result.value("reference")
+=======
+    value = result.value(told_name(item, "variant")) or result.value(told_name(item, "reference"))
+>>>>>>> a422db913598f10d0e6cd151eaab49d41f474781
     if value is None or value.value is None:
         return []
     served = next((d.requirement for d in decisions(view, item) if run_without_failure(d.requirement, item)), None)
@@ -160,13 +189,14 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
         return _survived(item, served)
     told = value_words(value, shown_unit(view, item, value))
     if survived := result.value(f"survived_{value.name}"):
-        return [f"{survived.value:g} of {count.value if count else 0:g} survived, the least {told}"]
+        end = "stopped before the end criterion" if item.quantity == "durability" else "survived"
+        return [f"{survived.value:g} of {count.value if count else 0:g} {end}, the least {told}"]
     if count and count.value is not None:
         told += f", n = {count.value:g}"
     found = [told]
     if (worst := decided_by_worst(view, item)) and worst.support:
         found = [f"worst part {worst.support.part} {deciding_words(item, worst)}", f"mean {told}"]
-    reference, ratio = result.value("reference"), result.value("ratio")
+    reference, ratio = result.value(told_name(item, "reference")), None if _family(item) else result.value("ratio")
     if reference and reference.value is not None and reference is not value:
         found.append(f"reference part {value_words(reference, shown_unit(view, item, reference))}")
     if ratio and ratio.value is not None and ratio.low is not None and ratio.high is not None:

@@ -50,14 +50,15 @@ def recorded_plots(item: EvidenceItem, files: RawFiles, part: int | None = None)
     if item.result is None:
         raise ValueError(f"{item.id} is not evaluated yet; calculate it")
     if item.quantity == "dynamic":
-        return _dynamic(item.result)
+        return _dynamic(item.result, [link.value for link in item.serves])
     if item.quantity == "durability":
         return _durability(item.result, files, part)
     return (_load_history(item.result, files, part),)
 
 
-def _dynamic(result: Result) -> tuple[Plot, ...]:
-    """Stiffness and loss angle over the frequency, a line for each amplitude; over the amplitude at a single frequency."""
+def _dynamic(result: Result, served: Sequence[str]) -> tuple[Plot, ...]:
+    """Stiffness and loss angle, as far as the item serves with them, over the frequency, a line for each amplitude; over the
+    amplitude at a single frequency."""
     points: dict[str, list[tuple[float, float, float]]] = {}
     for value in result.values:
         if (found := _STEP.match(value.name)) and value.value is not None:
@@ -68,7 +69,10 @@ def _dynamic(result: Result) -> tuple[Plot, ...]:
     single = len(_levels([f for f, *_ in every])) == 1
     along = ("amplitude", "mm") if single else ("frequency", "Hz")
     plots = []
+    angles = [name.startswith("loss_angle") for name in served]
     for lead, name, unit, scale in (("", "dynamic stiffness", "kN/mm", 1e-3), ("loss angle of ", "loss angle", "°", 1.0)):
+        if served and (not any(angles) if lead else all(angles)):
+            continue
         lines = []
         for group in ("variant", "reference"):
             lines += _over(points.get(f"{lead}{group}", []), group, scale, single)

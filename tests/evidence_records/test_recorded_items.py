@@ -136,3 +136,15 @@ def test_a_life_before_the_target_is_no_success_run(opened):
         from dossier.checks.evidence_support import lives_of
 
         assert words in _ended_words(item, Decided(asked, "variant", None), lives_of(item, "variant"))
+
+
+def test_an_item_that_serves_one_family_tells_that_one(opened):
+    """The same records, serving with the loss angle only: its sentence, its plot; with several families the stiffness leads."""
+    item = opened.project.get("E-101")
+    assert evidence_sentence(opened.view, item).startswith("8") and "kN/mm" in evidence_sentence(opened.view, item)
+    angle = item.model_copy(update={"serves": [link for link in item.serves if link.value == "loss_angle_variant"]})
+    value = item.result.value("loss_angle_variant").value
+    assert evidence_sentence(opened.view, angle).startswith(f"{value:.3f}"[:4])
+    assert "ratio" not in evidence_sentence(opened.view, angle)
+    assert [plot.y_unit for plot in recorded_plots(angle, raw_files_of(opened.folder.root))] == ["°"]
+    assert "1 of 2 stopped before the end criterion" in evidence_sentence(opened.view, opened.project.get("E-102"))

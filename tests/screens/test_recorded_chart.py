@@ -39,7 +39,7 @@ def test_course_temperature_and_the_next_part(root: Path, size: tuple[int, int])
         view = app.here.query_one(CurveView)
         await until(pilot, lambda: view.chart.curves)
         assert [curve.form for curve in view.chart.curves] == ["part", "variant", "second", "reference"]
-        assert "1 of 2 survived" in shown(app) and "other plot" in shown(app)
+        assert "1 of 2 stopped before the end criterion" in shown(app) and "other plot" in shown(app)
         await press(pilot, "b")
         await until(pilot, lambda: view.chart.y_unit == "°C")
         await press(pilot, "b", "l")

@@ -18,6 +18,8 @@ from dossier.checks.told_evidence import (
     evidence_sentence,
     former_carry_words,
     shown_unit,
+    told_name,
+    told_part,
 )
 from dossier.checks.told_numbers import with_band
 from dossier.methods.evidence_links import CURVES
@@ -123,17 +125,22 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
     for group in ("variant", "reference"):
         samples = item.result.inputs.get(group, []) if item.result else []
         for sample in samples:
-            value = item.result.value(f"specimen:{sample['specimen']}") if item.result else None
+            value = item.result.value(told_part(item, sample["specimen"])) if item.result else None
             if value is not None and value.value is not None:
                 unit = shown_unit(facts.view, item, value)
                 number = units.show(units.convert(value.value, value.unit, unit), 4)
                 number = f"> {number}" if sample.get("survived") else number
                 rows.append(Row((sample["specimen"], group, number)))
-        mean = item.result.value(group) if item.result else None
+        mean = item.result.value(told_name(item, group)) if item.result else None
         if mean is not None and mean.value is not None and samples:
             unit = shown_unit(facts.view, item, mean)
+<<<<<<< HEAD
             word = _group_word(item, group, len(samples))
             rows.append(Row((word, group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
+=======
+            word = "least" if item.result and item.result.value(f"survived_{told_name(item, group)}") else "mean"
+            rows.append(Row((f"{word} of {len(samples)}", group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
+>>>>>>> a422db913598f10d0e6cd151eaab49d41f474781
                             kind="total"))  # fmt: skip
     return table(kit, [Column("part", 42), Column("group"), Column(unit, 42, "d", 0)], rows, size=6.9, pad=1.1)
 
@@ -193,9 +200,14 @@ def _conditions(item: EvidenceItem) -> Content:
 
 def _budget(facts: Facts, item: EvidenceItem) -> str:
     survived = any(run_without_failure(d.requirement, item) for d in decisions(facts.view, item))
+<<<<<<< HEAD
     value = item.result.value("variant") if item.result and not survived else None
     words = uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
     return sentences(*filter(None, (words, ratio_budget_words(item))))
+=======
+    value = item.result.value(told_name(item, "variant")) if item.result and not survived else None
+    return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
+>>>>>>> a422db913598f10d0e6cd151eaab49d41f474781
 
 
 def _files(item: EvidenceItem) -> Content:

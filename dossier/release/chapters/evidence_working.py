@@ -8,6 +8,7 @@ from pathlib import Path
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.told_evidence import told_name
 from dossier.methods.evidence_base import Evaluated, compared_groups
 from dossier.methods.evidence_links import CURVES, method_of_item
 from dossier.methods.evidence_statistics import JUDGED
@@ -82,7 +83,7 @@ def uncertainty_words(item: EvidenceItem, unit: str) -> str:
 
     Each number is an expanded contribution, 95 %. The printed numbers give the printed ones.
     """
-    value = item.result.value("variant") if item.result else None
+    value = item.result.value(told_name(item, "variant")) if item.result else None
     if value is None or not value.lines:
         return ""
     parts = [abs(units.convert(line.plus, value.unit, unit)) for line in value.lines]
@@ -112,7 +113,9 @@ def ratio_budget_words(item: EvidenceItem) -> str:
 
 def _scatter_words(item: EvidenceItem, unit: str) -> str:
     """Coverage factor, standard deviation and number of parts behind the scatter, where it is a contribution."""
-    value, count, spread = (item.result.value(name) for name in ("variant", "n_variant", "spread_variant"))
+    value, count, spread = (
+        item.result.value(f"{part}{told_name(item, 'variant')}") for part in ("", "n_", "spread_")
+    )
     scatter = next((abs(line.plus) for line in value.lines if line.cause == "scatter"), None)
     if not scatter or not count or not spread or not count.value or not spread.value:
         return ""
