@@ -175,13 +175,9 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
     if item.quantity == "yes_no":
         passed = result.value("passed")
         return [f"{passed.value:g} of {count.value:g} passed"] if passed and count else []
-<<<<<<< HEAD
     if item.quantity in TOLD:
         return TOLD[item.quantity](item)
-    value = result.value("variant") or result.value("reference")
-=======
     value = result.value(told_name(item, "variant")) or result.value(told_name(item, "reference"))
->>>>>>> a422db913598f10d0e6cd151eaab49d41f474781
     if value is None or value.value is None:
         return []
     served = next((d.requirement for d in decisions(view, item) if run_without_failure(d.requirement, item)), None)

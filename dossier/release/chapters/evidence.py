@@ -134,13 +134,8 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
         mean = item.result.value(told_name(item, group)) if item.result else None
         if mean is not None and mean.value is not None and samples:
             unit = shown_unit(facts.view, item, mean)
-<<<<<<< HEAD
             word = _group_word(item, group, len(samples))
             rows.append(Row((word, group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
-=======
-            word = "least" if item.result and item.result.value(f"survived_{told_name(item, group)}") else "mean"
-            rows.append(Row((f"{word} of {len(samples)}", group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
->>>>>>> a422db913598f10d0e6cd151eaab49d41f474781
                             kind="total"))  # fmt: skip
     return table(kit, [Column("part", 42), Column("group"), Column(unit, 42, "d", 0)], rows, size=6.9, pad=1.1)
 
@@ -150,7 +145,7 @@ def _group_word(item: EvidenceItem, group: str, count: int) -> str:
     assert item.result is not None
     if item.quantity == "life":
         return f"B{100 * item.result.inputs['share']:g}"
-    return f"{'least' if item.result.value(f'survived_{group}') else 'mean'} of {count}"
+    return f"{'least' if item.result.value(f'survived_{told_name(item, group)}') else 'mean'} of {count}"
 
 
 def _parts_line(facts: Facts, item: EvidenceItem) -> str:
@@ -200,14 +195,9 @@ def _conditions(item: EvidenceItem) -> Content:
 
 def _budget(facts: Facts, item: EvidenceItem) -> str:
     survived = any(run_without_failure(d.requirement, item) for d in decisions(facts.view, item))
-<<<<<<< HEAD
-    value = item.result.value("variant") if item.result and not survived else None
+    value = item.result.value(told_name(item, "variant")) if item.result and not survived else None
     words = uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
     return sentences(*filter(None, (words, ratio_budget_words(item))))
-=======
-    value = item.result.value(told_name(item, "variant")) if item.result and not survived else None
-    return uncertainty_words(item, shown_unit(facts.view, item, value)) if value else ""
->>>>>>> a422db913598f10d0e6cd151eaab49d41f474781
 
 
 def _files(item: EvidenceItem) -> Content:
