@@ -7,10 +7,10 @@ from dossier.checks.told_evidence import TOLD
 from dossier.checks.told_plan import planned_words
 from dossier.records.evidence import EvidenceItem
 from screens import bars
-from screens.cells import wrap_most
+from screens.cells import cell_len, wrap_most
 from screens.paint import LineLike, Piece, line
 
-STRIP = 60
+STRIP, LEAST = 60, 12
 
 
 def judged_lines(item: EvidenceItem, columns: int) -> list[LineLike]:
@@ -31,7 +31,9 @@ def _lives(item: EvidenceItem, group: str, columns: int) -> list[LineLike]:
     if len(lives) < 2 or min(lives) == max(lives):
         return []
     stopped = [bool(sample.get("survived")) for sample in samples]
-    strip = bars.lives_strip(lives, stopped, min(STRIP, max(columns - 44, 8)))
-    ends = units.show(min(lives), 3), units.show_quantity(max(lives), item.unit, None, 3)
-    tail = "   o failed  > stopped" if columns >= 86 else ""
-    return [line(Piece(f"   {group:<9} {ends[0]} {strip} {ends[1]}{tail}", "quiet"))]
+    lead = f"   {group:<9} {units.show(min(lives), 3)} "
+    tail = f" {units.show_quantity(max(lives), item.unit, None, 3)}   o failed  > stopped"
+    room = columns - 1 - cell_len(lead) - cell_len(tail)
+    if room < LEAST:
+        return []
+    return [line(Piece(f"{lead}{bars.lives_strip(lives, stopped, min(STRIP, room))}{tail}", "quiet"))]

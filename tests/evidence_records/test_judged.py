@@ -19,6 +19,7 @@ from dossier.evidence.staircase import likely_strength
 from dossier.evidence.weibull import fit_weibull
 from dossier.methods.evidence_links import evidence_methods
 from dossier.records.evidence import Quantity
+from screens.sheets.evidence_judged import judged_lines
 from tests import small_project as small
 from tests.evidence_records.test_evaluations import check_lines, no_files
 
@@ -150,6 +151,17 @@ def test_survived_belongs_to_loads_and_lives_only(opened):
 def test_settings_in_the_wrong_order_are_refused(opened, fields):
     with pytest.raises(Refusal, match="swap the two|needs slope_low"):
         begin(opened, statistics=fields)
+
+
+@pytest.mark.parametrize("columns", [78, 100, 140])
+def test_sheet_4_shows_the_lives_along_their_scale(opened, columns):
+    begin(opened)
+    enter(opened, LIVES, survived=(6,))
+    evaluate(opened)
+    shown = ["".join(piece.text for piece in pieces) for pieces in judged_lines(opened.project.get("E-050"), columns)]
+    assert "B10" in shown[0] and "5 of 6 failed" in " ".join(shown)
+    (strip,) = [text for text in shown if "o failed" in text]
+    assert len(strip) <= columns and strip.count("o", 0, strip.index("o failed")) == 5 and "> 4000000 cycles" in strip
 
 
 def group(values: tuple[float, ...], survived: tuple[int, ...] = ()) -> list[dict[str, object]]:
