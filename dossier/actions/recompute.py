@@ -9,6 +9,7 @@ from typing import Any
 from dossier.actions.run import stored_values
 from dossier.evidence.errors import UnreadableFile
 from dossier.methods.base import Method
+from dossier.methods.error_band import banded
 from dossier.methods.evidence_base import EvidenceMethod, RawFiles
 from dossier.methods.evidence_links import evidence_methods
 from dossier.methods.registry import all_methods
@@ -37,7 +38,8 @@ def recompute(calculation: Calculation) -> Recomputed | None:
 
     def again(given: Any) -> Again:
         outcome = method.run(given)  # type: ignore[union-attr]
-        values = {entry["name"]: entry for entry in stored_values(method, outcome)}  # type: ignore[arg-type]
+        entries = banded(stored_values(method, outcome), result.error_band)  # type: ignore[arg-type,union-attr]
+        values = {entry["name"]: entry for entry in entries}
         return values, {f.name: f.tolerance for f in method.results}, outcome.outside  # type: ignore[union-attr]
 
     return _recomputed(calculation.id, result, method, again)

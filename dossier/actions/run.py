@@ -13,6 +13,7 @@ from dossier.actions.refusal import Refusal
 from dossier.actions.stored import begun, ended, failed
 from dossier.methods.base import Method, Outcome, Value
 from dossier.methods.chains import Circle, circle_through, in_order, reads
+from dossier.methods.error_band import banded, error_band_of
 from dossier.methods.freshness import STANDS, freshness
 from dossier.methods.links import Resolved, resolve
 from dossier.methods.registry import method_of
@@ -158,7 +159,13 @@ def _stored_result(
         outcome = compute(method, resolved)
     except Refusal as refusal:
         return failed(stored, str(refusal)), f": failed, {refusal}"
-    found = ended(stored, stored_values(method, outcome), outcome.outside, outcome.warnings)
+    band, fault = error_band_of(project, calculation)
+    if fault:
+        raise Refusal(f"{calculation.id}: {fault}")
+    values = banded(stored_values(method, outcome), band)
+    found = ended(stored, values, outcome.outside, outcome.warnings)
+    if band is not None:
+        found["error_band"] = band.model_dump(mode="json")
     return found, f": {_leading_in_words(method, outcome)}"
 
 

@@ -113,6 +113,28 @@ def evidence_in_short(view: View, item: EvidenceItem, *, lead_only: bool = False
     return f"{'; '.join(told)}.{tail}"
 
 
+def left_out_words(view: View, item: EvidenceItem) -> str:
+    """ "With what was left out (P-203: tongue slipped): variant 57.9 ± 1.2 kN/mm, n = 6; without: …", or nothing."""
+    left = {f"{s.specimen}{f' run {s.run}' if s.run > 1 else ''}: {s.left_out}": None for s in item.samples if s.left_out}
+    if not left or item.result is None:
+        return ""
+    told: dict[str, list[str]] = {"_with_left_out": [], "": []}
+    for suffix, words in told.items():
+        for name in ("variant", "reference", "ratio"):
+            value, other = item.result.value(f"{name}{suffix}"), item.result.value(f"{name}_with_left_out")
+            if other is None or value is None or value.value is None:
+                continue
+            if name == "ratio":
+                words.append(f"ratio {value.value:.3f} ({value.low or 0.0:.3f} to {value.high or 0.0:.3f})")
+                continue
+            count = item.result.value(f"n_{name}{suffix}")
+            group = "reference part" if name == "reference" else name
+            words.append(f"{group} {value_words(value, shown_unit(view, item, value))}, n = {count.value if count else 0:g}")
+    if not told["_with_left_out"]:
+        return f"Left out: {'; '.join(left)}."
+    return f"With what was left out ({'; '.join(left)}): {'; '.join(told['_with_left_out'])}; without it: {'; '.join(told[''])}."
+
+
 def carried_over_words(view: View, item: EvidenceItem) -> list[str]:
     """One sentence for each design whose present shape the result carries over to, with reason, person and day."""
     return [

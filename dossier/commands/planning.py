@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from dossier.commands.common import add_person, add_project, opened, record, say
+from dossier.commands.common import add_json, add_person, add_project, opened, print_json, record, say, warn
 
 QUANTITIES = (
     "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "press_in", "push_out", "single", "life",
@@ -44,6 +44,13 @@ def add_to(verbs: Any) -> None:
     plan.add_argument("--agreed-document", default="")
     add_person(plan)
     plan.set_defaults(run=_plan)
+    errors = verbs.add_parser("prediction-error", help="how far predictions were off so far, over all projects of the folder")
+    add_project(errors)
+    errors.add_argument("--accept", default="", metavar="METHOD",
+                        help="record the band of the next prediction of this method as an accepted assumption")  # fmt: skip
+    add_person(errors)
+    add_json(errors)
+    errors.set_defaults(run=_errors)
     order = verbs.add_parser("test-order", help="print the order of the planned tests")
     add_project(order)
     order.add_argument("--out", type=Path, required=True, help="PDF file, or text for a name that ends in .txt")
@@ -73,6 +80,35 @@ def _plan(given: argparse.Namespace) -> int:
     record(project, planned)
     if margin and (power := power_sentence(project.view)):
         say(power)
+    return 0
+
+
+def _errors(given: argparse.Namespace) -> int:
+    from dataclasses import asdict
+
+    from dossier.actions.opened import acting_person
+    from dossier.actions.prediction_folder import accept_error, folder_errors
+    from dossier.checks.told_prediction_error import error_words
+
+    project = opened(given)
+    if given.accept:
+        record(project, accept_error(project, given.accept, acting_person(project.project.header, given.person)))
+        return 0
+    found = folder_errors(project)
+    if given.json:
+        print_json({
+            "projects": found.projects, "unread": found.unread, "pairs": [asdict(pair) for pair in found.pairs],
+            "methods": {name: asdict(error) for name, error in found.errors.items()},
+        })  # fmt: skip
+        return 0
+    for text in found.unread:
+        warn(f"not read: {text}")
+    for method, error in found.errors.items():
+        say(f"{method}: {error_words(error)}")
+        for pair in (pair for pair in found.pairs if pair.method == method):
+            say(f"  {pair.project}, {pair.requirement}: {pair.item} over {pair.calculation} = {pair.ratio:.3f}")
+    if not found.errors:
+        say(f"no prediction has been tested yet in {', '.join(found.projects)}")
     return 0
 
 

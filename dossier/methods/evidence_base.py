@@ -62,6 +62,13 @@ class MarginIn(Part):
     high: float | None = None
 
 
+class LeftOutIn(Part):
+    """Samples that do not count though something was measured on them."""
+
+    variant: list[SampleIn] = Field(default_factory=list)
+    reference: list[SampleIn] = Field(default_factory=list)
+
+
 class GroupsInput(MethodInput):
     """Both groups with the budget; a group may be empty."""
 
@@ -69,6 +76,7 @@ class GroupsInput(MethodInput):
     reference: list[SampleIn] = Field(default_factory=list)
     budget: list[BudgetIn] = Field(default_factory=list)
     margin: MarginIn | None = None
+    left_out: LeftOutIn | None = None
     batch_scatter: float | None = q("-", "accepted standard deviation between compound batches, relative", None, at_least=0)
 
 

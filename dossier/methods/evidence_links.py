@@ -147,29 +147,50 @@ def _batch_scatter(project: Project, item: EvidenceItem, resolved: Resolved) -> 
     return found
 
 
-def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, list[dict[str, Any]]]:
-    groups: dict[str, list[dict[str, Any]]] = {"variant": [], "reference": []}
+def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, Any]:
+    """Samples that count by group, and those that were left out though they have a file or a value."""
+    groups: dict[str, Any] = {"variant": [], "reference": []}
     for sample in counted(item):
-        specimen = project.find(sample.specimen)
-        if specimen is not None and not isinstance(specimen, Specimen):
-            resolved.problems.append(f"samples.specimen = {sample.specimen} is no specimen; name one of specimens.toml")
-            continue
-        if specimen is None and item.way != "analysis":
-            resolved.problems.append(f"samples.specimen = {sample.specimen} is not in specimens.toml; add the specimen")
-            continue
-        design = specimen.design if specimen else item.variant
-        name = "reference" if item.reference and design == item.reference else "variant"
-        entry: dict[str, Any] = {"specimen": sample.specimen, "batch": specimen.batch if specimen else ""}
-        entry |= {"file": sample.file, "file_name": sample.file_name}
-        if sample.value is not None:
-            entry["value"] = sample.value
-        if sample.passed is not None:
-            entry["passed"] = sample.passed
-        if sample.survived is not None:
-            entry["survived"] = sample.survived
-        groups[name].append(entry)
-        resolved.sources[f"{name}.{sample.specimen}"] = f"{item.id}.samples"
-    return groups
+        name = _group_of(project, item, sample, resolved)
+        if name:
+            groups[name].append(_entry(project, sample))
+            resolved.sources[f"{name}.{sample.specimen}"] = f"{item.id}.samples"
+    left: dict[str, list[dict[str, Any]]] = {"variant": [], "reference": []}
+    for sample in _left_out(item):
+        if name := _group_of(project, item, sample, resolved):
+            left[name].append(_entry(project, sample))
+    return groups | ({"left_out": left} if any(left.values()) else {})
+
+
+def _left_out(item: EvidenceItem) -> list[Sample]:
+    """Of each specimen the first run that was left out, where stiffness or value can be worked out of it."""
+    first: dict[str, Sample] = {}
+    for sample in sorted(item.samples, key=lambda sample: sample.run):
+        useful = sample.file if item.quantity in CURVES else item.quantity == "single" and sample.value is not None
+        if sample.left_out and useful:
+            first.setdefault(sample.specimen, sample)
+    return list(first.values())
+
+
+def _group_of(project: Project, item: EvidenceItem, sample: Sample, resolved: Resolved) -> str:
+    """variant or reference; empty, with a problem, for what is no specimen."""
+    specimen = project.find(sample.specimen)
+    if specimen is not None and not isinstance(specimen, Specimen):
+        resolved.problems.append(f"samples.specimen = {sample.specimen} is no specimen; name one of specimens.toml")
+        return ""
+    if specimen is None and item.way != "analysis":
+        resolved.problems.append(f"samples.specimen = {sample.specimen} is not in specimens.toml; add the specimen")
+        return ""
+    design = specimen.design if specimen else item.variant
+    return "reference" if item.reference and design == item.reference else "variant"
+
+
+def _entry(project: Project, sample: Sample) -> dict[str, Any]:
+    specimen = project.find(sample.specimen)
+    entry: dict[str, Any] = {"specimen": sample.specimen, "batch": specimen.batch if isinstance(specimen, Specimen) else ""}
+    entry |= {"file": sample.file, "file_name": sample.file_name}
+    told = {"value": sample.value, "passed": sample.passed, "survived": sample.survived}
+    return entry | {name: value for name, value in told.items() if value is not None}
 
 
 def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from dossier.methods.evidence_base import (
     specimen_values,
     survived_values,
 )
+from dossier.methods.evidence_left_out import left_out_values
 from dossier.methods.evidence_working import groups_working
 from dossier.methods.working import Working
 from dossier.records.calculation import ResultValue
@@ -63,6 +64,7 @@ class SingleValues(EvidenceMethod):
             raise ValueError("no value is recorded yet")
         compared, notes = compared_groups(given, means)
         values += ratio_values(given, compared)
+        values += left_out_values(given, means, given.unit, lambda sample: sample.value or 0.0, notes)
         return Evaluated(values, notes, detail={"means": means, "compared": compared})
 
     def working(self, given: SingleInput, found: Evaluated) -> Working:

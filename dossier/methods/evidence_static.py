@@ -17,6 +17,7 @@ from dossier.methods.evidence_base import (
     specimen_values,
 )
 from dossier.methods.evidence_curves import Extents, deviation_values, extent_values
+from dossier.methods.evidence_left_out import left_out_values
 from dossier.methods.evidence_signs import limits_in_words, search, sign_values, sign_words
 from dossier.methods.evidence_working import groups_working, window_in_words
 from dossier.methods.working import Working
@@ -73,7 +74,7 @@ class StaticStiffness(EvidenceMethod):
             found, signs = [one for one, _, _ in evaluated], [signs for _, _, signs in evaluated]
             extents += [extent for _, extent, _ in evaluated]
             branches[name] = [one.branch for one in found]
-            stiffness = [f.slope if given.stiffness == "least squares" else f.stiffness for f in found]
+            stiffness = [_stiffness(given, one) for one in found]
             means[name] = stiffness
             values += group_values(name, stiffness, unit, given.budget)
             for part, unit_of in (("energy", "N·mm"), ("residual", "°" if given.quantity in ROTATIONAL else "mm")):
@@ -87,6 +88,9 @@ class StaticStiffness(EvidenceMethod):
             raise ValueError("no specimen has a measured file; import the files of this item")
         compared, notes = compared_groups(given, means)
         values += ratio_values(given, compared)
+        values += left_out_values(
+            given, means, unit, lambda sample: _stiffness(given, _evaluate(given, sample, files)[0]), warnings
+        )
         values += extent_values(extents, given.quantity in ROTATIONAL)
         values += deviation_values(branches, given.quantity in ROTATIONAL, warnings)
         return Evaluated(values, notes + warnings, detail={"means": means, "unit": unit, "compared": compared})
@@ -101,6 +105,10 @@ class StaticStiffness(EvidenceMethod):
                 working.fact(f"signs in the curves of the {name}", f"{count.value:g}" if count.value else "none")
         groups_working(working, given, found.detail["unit"], found)
         return working
+
+
+def _stiffness(given: StaticInput, found: Any) -> float:
+    return found.slope if given.stiffness == "least squares" else found.stiffness
 
 
 def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> tuple[Any, Extents, Any]:

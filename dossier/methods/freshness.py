@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from dossier.methods.chains import reads
+from dossier.methods.error_band import error_band_of
 from dossier.methods.links import Resolved, resolve
 from dossier.methods.registry import all_methods
 from dossier.methods.shape import OlderShape
@@ -92,9 +93,12 @@ def _compared(project: Project, calculation: Calculation) -> Freshness:
 
 
 def _not_current(project: Project, calculation: Calculation) -> list[str]:
-    """What is read from results of other calculations that do not stand themselves. Without circles, which resolve
-    refuses before."""
-    found = []
+    """What is read from results of other calculations that do not stand themselves, without circles, which resolve
+    refuses before; another accepted prediction error than the stored one."""
+    band, fault = error_band_of(project, calculation)
+    found = [fault] if fault else []
+    if not fault and calculation.result and calculation.result.error_band != band:
+        found.append("prediction_error is another than the result was banded with; run it again")
     for name in reads(project, calculation):
         read = project.get(name)
         if isinstance(read, Calculation) and (state := freshness(project, read).state) not in STANDS:

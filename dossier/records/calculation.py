@@ -42,6 +42,15 @@ class ResultValue(Part):
     lines: list[BandLine] = Field(default_factory=list)
 
 
+class ErrorBand(Part):
+    """Accepted band of measured/predicted that was added to the named values, with the assumption it is from."""
+
+    assumption: str
+    values: list[str]
+    low: float = Field(gt=0)
+    high: float = Field(gt=0)
+
+
 class Result(Part):
     """What a run gave, and the exact typed input it was computed from."""
 
@@ -57,6 +66,7 @@ class Result(Part):
     computed_at: Moment
     computed_by: str = EMPTY
     libraries: dict[str, str] = Field(default_factory=dict)
+    error_band: ErrorBand | None = None
 
     def value(self, name: str) -> ResultValue | None:
         """The value of that name, or None."""
@@ -72,6 +82,8 @@ class Calculation(Record):
     reference: str = EMPTY
     inputs: dict[str, Any] = Field(default_factory=dict)
     sources: dict[str, str] = Field(default_factory=dict, description="where an input given here comes from, by input")
+    prediction_error: str = Field(EMPTY, description="accepted assumption that bands the values it serves with: "
+                                  "measured/predicted so far")  # fmt: skip
     serves: list[Serves] = Field(default_factory=list)
     beside: list[str] = Field(default_factory=list, description="calculations of the same quantity by another method")
     result: Result | None = None

@@ -55,6 +55,8 @@ def _calculation_edges(record: Calculation) -> Iterator[Edge]:
     for label, target in (("design", record.design), ("reference", record.reference)):
         if target:
             yield Edge(record.id, target, label)
+    if record.prediction_error:
+        yield Edge(record.id, record.prediction_error, "prediction error")
     for name, given in record.inputs.items():
         if is_link(given):
             yield Edge(record.id, given["record"], name)

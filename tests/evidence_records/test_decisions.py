@@ -13,7 +13,7 @@ from dossier.actions.measured import record_value, set_state
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.actions.verify_lines import margins_line
-from dossier.checks.told_evidence import evidence_sentence
+from dossier.checks.told_evidence import evidence_sentence, left_out_words
 from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_links import evidence_methods, method_of_item
 from dossier.records.evidence import Quantity
@@ -228,3 +228,34 @@ def test_a_changed_setting_makes_the_result_outdated(opened):
     opened.record(replace_record(opened.project, "Q-001", raw, "calibrated again", LAB))
     assert opened.view.evidence_freshness["E-001"].state == "outdated"
     assert opened.view.verdicts["R-012"].state == "outdated"
+
+
+def test_what_is_left_out_stands_beside_the_result_with_it(opened):
+    """40, 40.2 without the third, whose first run was left out with 46 kN: mean 40.1 against 42.067 (by hand)."""
+    raw = {**opened.project.raw["E-001"], "samples": [
+        {"specimen": "P-1", "value": 40.0}, {"specimen": "P-2", "value": 40.2},
+        {"specimen": "P-3", "value": 46.0, "left_out": "[/b] tongue slipped"},
+    ]}  # fmt: skip
+    opened.record(replace_record(opened.project, "E-001", raw, "values", LAB))
+    opened.record(set_state(opened.project, "E-001", "finished", LAB, "2026-03-02"))
+    opened.record(evaluate_items(opened.project, ["E-001"], LAB))
+    item = opened.project.get("E-001")
+    assert item.result.value("variant").value == pytest.approx(40.1)
+    assert item.result.value("variant_with_left_out").value == pytest.approx((40.0 + 40.2 + 46.0) / 3)
+    assert item.result.value("n_variant_with_left_out").value == 3
+    told = left_out_words(opened.view, item)
+    assert told.startswith("With what was left out (P-3: [/b] tongue slipped): variant 42")
+    assert "; without it: variant 40.1" in told
+
+
+def test_a_repetition_keeps_its_first_run_beside_the_second(opened):
+    raw = {**opened.project.raw["E-001"], "samples": [
+        {"specimen": "P-1", "value": 40.0}, {"specimen": "P-2", "value": 39.0, "left_out": "wrong speed"},
+        {"specimen": "P-2", "run": 2, "value": 40.4},
+    ]}  # fmt: skip
+    opened.record(replace_record(opened.project, "E-001", raw, "values", LAB))
+    opened.record(set_state(opened.project, "E-001", "finished", LAB, "2026-03-02"))
+    opened.record(evaluate_items(opened.project, ["E-001"], LAB))
+    result = opened.project.get("E-001").result
+    assert (result.value("variant").value, result.value("variant_with_left_out").value) == pytest.approx((40.2, 39.5))
+    assert result.value("n_variant_with_left_out").value == 2

@@ -17,6 +17,7 @@ from dossier.checks.told_evidence import (
     evidence_in_short,
     evidence_sentence,
     former_carry_words,
+    left_out_words,
     shown_unit,
     told_name,
     told_part,
@@ -84,7 +85,8 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
         content.append(kit.paragraph(drawn, "small"))
     parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
     carried = " ".join(former_carry_words(facts.view, item))
-    lines = [parts, _conditions(item), _budget(facts, item), _files(item), _words(item), carried]
+    left = left_out_words(facts.view, item)
+    lines = [parts, left, _conditions(item), _budget(facts, item), _files(item), _words(item), carried]
     told = [line for line in lines if line]
     if told:
         content.append(kit.paragraph(join(told, " "), "small"))

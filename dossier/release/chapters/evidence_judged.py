@@ -16,6 +16,7 @@ from dossier.checks.told_equivalence import (
 )
 from dossier.checks.told_evidence import decision_words, decisions, fatigue_sentences
 from dossier.checks.told_power import power_sentence
+from dossier.checks.told_prediction_error import own_errors_sentence
 from dossier.methods.evidence_base import ACROSS_BATCHES, LIMITED
 from dossier.records.evidence import EvidenceItem
 from dossier.records.step import StepRecord
@@ -102,7 +103,18 @@ def _agreement(kit: Kit, facts: Facts) -> list[Flowable]:
     columns = [Column("", 48), Column("calculated"), Column("shown by evidence", 118), Column("differs", 38, "r"),
                Column("", 86)]  # fmt: skip
     content = [kit.paragraph(told, "lead"), table(kit, columns, rows, size=6.9, pad=1.1), kit.paragraph(PROOF_LOAD, "caption")]
+    content += [kit.paragraph(words, "small") for words in (own_errors_sentence(facts.view), *_banded(facts)) if words]
     return [block(kit, "Calculated and shown", content, "the same requirement, both with their bands")]
+
+
+def _banded(facts: Facts) -> list[str]:
+    """Calculations whose values carry an accepted prediction error."""
+    found = [(c, c.result.error_band) for c in facts.project.calculations if c.result and c.result.error_band]
+    return [
+        f"{calculation.id}: band of {', '.join(band.values)} with the accepted prediction error {band.assumption}, "
+        f"measured/predicted {band.low:.3g} to {band.high:.3g}."
+        for calculation, band in found
+    ]
 
 
 def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
