@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     )
     from dossier.mechanics.combined import CombinedLoadStopped, PinLoad, PinPlacement, combined_loads
     from dossier.mechanics.curves import LayerCurve, LayerCurveStopped, layer_curve, layer_curve_at_forces
+    from dossier.mechanics.friction_layer import friction_held_layer
     from dossier.mechanics.layer import (
         LayerEstimate,
         LayerStiffness,
@@ -46,6 +47,7 @@ _HOME = {
     "layer_stiffness_with_estimate": "layer",
     "SectionSolution": "whole_section",
     "section_stiffness": "whole_section",
+    "friction_held_layer": "friction_layer",
     "pre_stressed_layer": "prestress",
     "sphere_rotation_stiffness": "closed_forms",
     "sphere_translation_stiffness": "closed_forms",
@@ -71,6 +73,7 @@ __all__ = [
     "layer_curve_at_forces",
     "layer_stiffness",
     "layer_stiffness_with_estimate",
+    "friction_held_layer",
     "pre_stressed_layer",
     "section_stiffness",
     "sphere_rotation_stiffness",

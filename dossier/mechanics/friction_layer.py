@@ -171,7 +171,7 @@ class _FrictionRun:
             except RunStopped as failure:
                 raise AssemblyStopped(f"{name}: travel {travel:g} mm not reached: no equilibrium between "
                                       f"{failure.stop.reached:.4g} and {failure.stop.tried:.4g} mm ({failure.stop.reason}); "
-                                      "reduce the travel or make the layer thicker", ()) from None  # fmt: skip
+                                      "reduce the travel or make the layer thicker", tuple(stages)) from None  # fmt: skip
             self.profiles = [each.moved(radial * travel, axial * each.side * travel) for each in start]
             stages.append(self._stage(name, float(travel)))
         return tuple(stages)

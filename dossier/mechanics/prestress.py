@@ -9,6 +9,7 @@ The rubber is bonded to pin and outer parts. What that cannot tell stands in LEF
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -83,7 +84,7 @@ class StageLoad:
 class AssemblyStopped(ArithmeticError):  # noqa: N818
     """A stage found no equilibrium; `stages` are the loads of the stages before it."""
 
-    def __init__(self, message: str, stages: tuple[StageLoad, ...]):
+    def __init__(self, message: str, stages: tuple[Any, ...]):
         super().__init__(message)
         self.stages = stages
 
