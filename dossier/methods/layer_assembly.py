@@ -10,6 +10,7 @@ from dossier import units
 from dossier.methods.bands import OneAtATime, band_causes
 from dossier.methods.base import Basis, InputError, Method, Outcome, ResultField, Value
 from dossier.methods.layer import without_roundoff
+from dossier.methods.layer_assembly_friction import FRICTION_RESULTS, describe_friction, friction_outcome
 from dossier.methods.layer_finite import (
     FINITE_BASIS,
     FINITE_LEFT_OUT,
@@ -45,13 +46,16 @@ class AssemblyInput(FiniteLayerInput):
     """Layer, law and operations of assembly, with the length over which strain is averaged."""
 
     averaging: float = q("mm", "length over which strain is averaged; the same for all parts compared", 0.5, above=0)
+    friction: float | None = q("-", "friction coefficient between rubber and rings or half shells, for an outer face held by "
+                               "friction", None, at_least=0)  # fmt: skip
+    edge_radius: float = q("mm", "radius of the ring edges at the gap, for an outer face held by friction", 0.3, above=0)
 
 
 class LayerAssemblyMethod(Method):
     """Loads of assembly, pressure and strain it leaves, four stiffnesses around the pre-stressed state."""
 
     id = "layer.assembly"
-    version = 1
+    version = 2
     title = "Pre-stress of the layer from assembly, finite strain"
     step = "3"
     input_model = AssemblyInput
@@ -75,6 +79,7 @@ class LayerAssemblyMethod(Method):
         ResultField("coupling", "N/rad", "radial force per unit tilt after assembly", symbol="c_rk", tolerance=1e-3),
         *(ResultField(f"change_{name}", "-", f"change of the {name} stiffness by assembly", "%", tolerance=1e-4)
           for name in DIRECTIONS),
+        *FRICTION_RESULTS,
     )  # fmt: skip
     basis = Basis(
         "library", FINITE_BASIS,
@@ -104,7 +109,10 @@ class LayerAssemblyMethod(Method):
             value = values[name]
             if isinstance(value, Value) and (name in LOADS or name in STIFFNESSES) and coarse != value.value:
                 values[name] = replace(value, contributions=(*value.contributions, mesh_line(value.value, coarse)))
-        return Outcome(values, [*warnings, *_warnings(given, nominal)], [*outside_faces(given), *ends.missed], {"found": nominal})
+        more, told, stages = friction_outcome(given)
+        outside = [*outside_faces(given), *told, *ends.missed]
+        detail = {"found": nominal, "friction": stages}
+        return Outcome(values | more, [*warnings, *_warnings(given, nominal)], outside, detail)
 
     def working(self, given: AssemblyInput, outcome: Outcome) -> Working:
         working = Working()
@@ -117,6 +125,7 @@ class LayerAssemblyMethod(Method):
         else:
             working.line("u", "mean radial travel of the outer face", "2·δ/π", "mm", "mean of a motion along a line")
         if "found" in outcome.detail:
+            describe_friction(working, given, outcome.detail["friction"])
             _results(working, given, outcome)
         return working
 

@@ -30,7 +30,7 @@ class LayerCurveMethod(Method):
     """Secant over the evaluated range, load and travel at the end, hardening; the curve is computed again when drawn."""
 
     id = "layer.curve"
-    version = 1
+    version = 2
     title = "Load–deflection curve of the layer, finite strain"
     step = "3"
     input_model = CurveInput

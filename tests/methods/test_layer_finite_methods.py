@@ -17,6 +17,7 @@ from dossier.actions.run import run_calculations, with_changes  # noqa: E402
 from dossier.checks.verdict import support_of_calculation  # noqa: E402
 from dossier.methods.base import InputError  # noqa: E402
 from dossier.methods.freshness import freshness  # noqa: E402
+from dossier.methods.layer_assembly import AssemblyInput  # noqa: E402
 from dossier.methods.layer_curve_case import CurveInput, curve_of  # noqa: E402
 from dossier.methods.registry import method_of  # noqa: E402
 from dossier.store.project import project_from_documents  # noqa: E402
@@ -206,6 +207,28 @@ def test_the_coarse_mesh_reaches_farther_and_says_what_it_errs(run):
     known = value(run("layer.curve", given | {"low": -2000, "high": 2000}), "stiffness")
     alike = run("layer.curve", given | {"low": -2000, "high": 2000, "mesh": "coarse"}).values["stiffness"]
     assert alike.low < known < alike.high
+
+
+def test_assembly_with_friction_needs_less_force_and_tells_what_slides(run):
+    """Sticking takes as much as bonded, 0.2 % apart by the stiffness of contact; without friction all of the face slides."""
+    given = THICK | {"closing": 0.75 * UNIFORM_1, "outer_face": "friction"}
+    sticking, rough, smooth = (run("layer.assembly", given | {"friction": each}) for each in (1000.0, 0.3, 0.0))
+    assert value(sticking, "friction_force") == pytest.approx(value(sticking, "force"), rel=4e-3)
+    forces = [value(each, "friction_held") for each in (smooth, rough, sticking)]
+    assert forces == sorted(forces) and forces[0] < 0.6 * forces[2]
+    assert [value(each, "friction_sliding") for each in (sticking, smooth)] == [0.0, 1.0]
+    (mesh,) = rough.values["friction_force"].contributions
+    assert mesh.cause == "mesh" and mesh.plus > 0.0
+    facts = dict(method_of("layer.assembly").working(AssemblyInput.model_validate(given | {"friction": 0.3}), rough).facts)
+    assert "% of the face slides" in facts["half shells closed, friction"]
+
+
+def test_assembly_with_friction_wants_its_coefficient(run):
+    without = run("layer.assembly", THICK | {"closing": 0.5, "outer_face": "friction"})
+    assert any("friction has no value, so how the outer face slides" in line for line in without.outside)
+    both = run("layer.assembly", THICK | {"closing": 0.5, "outer_face": "friction", "inner_face": "friction", "friction": 0.3})
+    assert any("both faces are held by friction" in line for line in both.outside)
+    assert "friction_force" not in without.values and "friction_force" not in both.values
 
 
 def test_a_gap_that_closes_by_more_than_a_third_is_told(run):
