@@ -121,7 +121,7 @@ class LayerStiffnessMethod(Method):
         closed = zone_torsion_stiffness(*_arguments(given)[:5])
         elements: Value = outcome.values["torsional"]  # type: ignore[assignment]
         deviation = elements.value / closed - 1
-        told = f"finite elements against the closed form: {units.show_signed(100 * deviation, 3)} %"
+        told = f"finite elements against the closed form: {_deviation(deviation)}"
         working.fact("cross-check", told)
         return working
 
@@ -130,6 +130,10 @@ def without_roundoff(stiffness: LayerStiffness) -> LayerStiffness:
     """The coupling of a symmetric layer is zero; what round-off leaves of it is dropped."""
     scale = (stiffness.radial * stiffness.conical) ** 0.5
     return stiffness if abs(stiffness.coupling) > 1e-9 * scale else replace(stiffness, coupling=0.0)
+
+
+def _deviation(share: float) -> str:
+    return f"{units.show_signed(100 * share, 3)} %" if abs(share) >= 5e-6 else "less than 0.001 %"
 
 
 def _arguments(given: LayerInput, **changed: float) -> tuple[float, float, float, float, float, float]:
