@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.design_runs import NO_VARIANT, runs_on, stands, waits_for
 from dossier.checks.view import View
-from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.assumption import Assumption
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
@@ -16,8 +16,6 @@ from dossier.records.evidence import Document
 from dossier.records.material import Material
 from dossier.records.requirement import Requirement
 from dossier.store.digest import sha256_of_document
-
-_NO_VARIANT = Finding("project", "variant", "", "names no design; record the variant in work")
 
 # A thicker wall raises the pressure of the fit with the stiffness, so it is no remedy.
 LESS_STRESS = "narrow the tolerances of the fit, or choose a stronger material"
@@ -28,21 +26,20 @@ def press_fit_holds(view: View) -> Computed:
     """Worst push-out force new, hot and cold against the demands; rings and eye below yield at greatest oversize."""
     variant = view.project.variant
     if variant is None:
-        return Computed("open", [_NO_VARIANT])
+        return Computed("open", [NO_VARIANT])
     if variant.carrier.kind != "rings":
         remedy = "carry no hoop stress: their pressure in the eye comes from the rubber, which no method here computes; "
         remedy += "prove push-out by test and concede this"
         return Computed("not met", [Finding(variant.id, "carrier.kind", variant.carrier.kind, remedy)])
-    runs = _runs(view, "fit.ring", variant)
+    runs = runs_on(view, "fit.ring", variant)
     if not runs:
         remedy = "has no press-fit calculation; add one with method fit.ring"
         return Computed("open", [Finding(variant.id, "", "", remedy)])
     findings: list[Finding] = []
     facts: list[str] = []
     for run in runs:
-        fresh = view.freshness[run.id]
-        if fresh.state not in STANDS or run.result is None:
-            return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh)])
+        if not stands(view, run) or run.result is None:
+            return waits_for(view, run)
         findings += _push_out_findings(view, run, facts)
         findings += _yield_findings(run, facts)
         if run.result.validity == "outside":
@@ -93,21 +90,13 @@ def _yield_findings(run: Calculation, facts: list[str]) -> Iterator[Finding]:
         yield Finding(run.id, "lost", shown, remedy)
 
 
-def _runs(view: View, method: str, design: Design) -> list[Calculation]:
-    return [c for c in view.project.calculations if c.method == method and c.design == design.id]
-
-
-def _again(run: Calculation, fresh: Freshness) -> Finding:
-    return Finding(run.id, "result", fresh.state, fresh.remedy)
-
-
 @computed("3.8")
 def clamp_path_metal(view: View) -> Computed:
     """No polymer under the bolts, or its relaxation is in the bolt calculation."""
     variant = view.project.variant
     if variant is None:
-        return Computed("open", [_NO_VARIANT])
-    runs = _runs(view, "clamp.bolt", variant)
+        return Computed("open", [NO_VARIANT])
+    runs = runs_on(view, "clamp.bolt", variant)
     if not runs:
         remedy = "has no bolt calculation; add one with method clamp.bolt"
         return Computed("open", [Finding(variant.id, "", "", remedy)])
@@ -115,9 +104,8 @@ def clamp_path_metal(view: View) -> Computed:
     facts = [f"{variant.id} {place}: {material.id} {material.kind}" for place, material in path.items()]
     findings = []
     for run in runs:
-        fresh = view.freshness[run.id]
-        if fresh.state not in STANDS or run.result is None:
-            return Computed("outdated" if fresh.state == "outdated" else "open", [_again(run, fresh)])
+        if not stands(view, run) or run.result is None:
+            return waits_for(view, run)
         allowance = float(run.result.inputs.get("relaxation", 0.0))
         facts.append(f"{run.id}: relaxation allowance {units.show(100 * allowance, 2)} %")
         findings += [

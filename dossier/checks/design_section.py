@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dossier import units
 from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
+from dossier.checks.design_runs import NO_VARIANT, run_again, runs_on, stands
 from dossier.checks.verdict import Verdict
 from dossier.checks.view import View
-from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Calculation
 from dossier.records.design import Design
 from dossier.records.evidence import EvidenceItem
 
-_NO_VARIANT = Finding("variant", "", "", "does not exist yet; copy the reference part")
 PIN_END = "pin_end_safety"
 
 
@@ -20,20 +19,19 @@ def layer_stays_closed(view: View) -> Computed:
     """Under every load case the rubber of the variant neither opens, slides nor tears a cavity, as `layer.limits` finds it."""
     variant = view.project.variant
     if variant is None:
-        return Computed("open", [_NO_VARIANT])
-    runs = [run for run in view.project.calculations if run.method == "layer.limits" and run.design == variant.id]
+        return Computed("open", [NO_VARIANT])
+    runs = runs_on(view, "layer.limits", variant)
     if not runs:
         return absent(variant.id, "", "has no calculation of the layer's own limits; add one with method layer.limits")
     findings, facts, looked_at = [], [], set()
     for run in runs:
-        fresh = view.freshness[run.id]
-        if fresh.state not in STANDS or run.result is None:
-            findings.append(Finding(run.id, "result", fresh.state, fresh.remedy))
+        if not stands(view, run) or run.result is None:
+            findings.append(run_again(view, run))
             continue
         looked_at |= {load["id"] for load in run.result.inputs["loads"]}
         facts.append(_reached(run))
         findings += [_beyond(run, note) for note in run.result.validity_notes]
-    if all(view.freshness[run.id].state in STANDS for run in runs):
+    if all(stands(view, run) for run in runs):
         remedy = f"is looked at by no layer.limits of {variant.id}; leave loads of {runs[0].id} to all load cases"
         findings += [Finding(load.id, "", "", remedy) for load in view.project.loads if load.id not in looked_at]
     data = any(view.freshness[run.id].state != "open" for run in runs)
@@ -57,7 +55,7 @@ def pin_end_verified(view: View) -> Computed:
     """A bore in the clamp zone makes the pin end a verification of its own: outside analysis or test, formulas do not do."""
     variant = view.project.variant
     if variant is None:
-        return Computed("open", [_NO_VARIANT])
+        return Computed("open", [NO_VARIANT])
     entering = _entering(variant)
     edge = units.show(variant.pin.ends.clamp_edge, 4)
     if not entering:

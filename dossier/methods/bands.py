@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 
 from dossier.methods.base import Contribution, InputError, Value
 from dossier.records.base import Banded
+from dossier.records.design import Tolerance
 
 Changes = Mapping[str, float]
 Ends = tuple[Changes, Changes]
@@ -65,4 +66,14 @@ def band_causes(bands: Mapping[str, tuple[str, Banded]]) -> dict[str, Ends]:
             )
         if high > low:
             causes[cause] = ({name: low}, {name: high})
+    return causes
+
+
+def tolerance_causes(dimensions: Mapping[str, tuple[str, float, Tolerance | None]]) -> dict[str, Ends]:
+    """Causes from tolerances, cause → (name of the change, dimension in mm, its deviations); none without deviations."""
+    causes = {}
+    for cause, (name, size, tolerance) in dimensions.items():
+        if tolerance and tolerance.upper > tolerance.lower:
+            low, high = ({name: size + end} if end else {} for end in (tolerance.lower, tolerance.upper))
+            causes[cause] = (low, high)
     return causes

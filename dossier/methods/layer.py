@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, Literal
 
 from dossier import units
+from dossier.methods.bands import Ends, OneAtATime, band_causes, tolerance_causes
 from dossier.methods.base import Basis, Contribution, Method, MethodInput, Outcome, ResultField, Value
 from dossier.methods.working import Working
 from dossier.records.base import Banded, q
@@ -83,17 +85,9 @@ class LayerStiffnessMethod(Method):
 
         estimate = layer_stiffness_with_estimate(*_arguments(given))
         nominal = without_roundoff(estimate.stiffness)
-        causes = _band_causes(given, nominal)
-        values = {
-            name: Value(
-                getattr(nominal, name),
-                (
-                    *(Contribution(cause, *ends[name]) for cause, ends in causes.items()),
-                    _mesh_line(estimate, name),
-                ),
-            )
-            for name in DIRECTIONS
-        }
+        alone = OneAtATime(partial(_stiffness, given), _causes(given))
+        values = {name: Value(value, (*alone.contributions(name, alone.nominal[name]), _mesh_line(estimate, name)))
+                  for name in DIRECTIONS for value in [getattr(nominal, name)]}  # fmt: skip
         outside = [
             f"the {face} face is held by friction: this method takes it as bonded and shows neither lift-off nor slip"
             for face, kind in (("inner", given.inner_face), ("outer", given.outer_face))
@@ -127,7 +121,7 @@ class LayerStiffnessMethod(Method):
         closed = zone_torsion_stiffness(*_arguments(given)[:5])
         elements: Value = outcome.values["torsional"]  # type: ignore[assignment]
         deviation = elements.value / closed - 1
-        told = f"finite elements against the closed form: {units.show_signed(100 * deviation, 3)} %"
+        told = f"finite elements against the closed form: {_deviation(deviation)}"
         working.fact("cross-check", told)
         return working
 
@@ -136,6 +130,10 @@ def without_roundoff(stiffness: LayerStiffness) -> LayerStiffness:
     """The coupling of a symmetric layer is zero; what round-off leaves of it is dropped."""
     scale = (stiffness.radial * stiffness.conical) ** 0.5
     return stiffness if abs(stiffness.coupling) > 1e-9 * scale else replace(stiffness, coupling=0.0)
+
+
+def _deviation(share: float) -> str:
+    return f"{units.show_signed(100 * share, 3)} %" if abs(share) >= 5e-6 else "less than 0.001 %"
 
 
 def _arguments(given: LayerInput, **changed: float) -> tuple[float, float, float, float, float, float]:
@@ -151,36 +149,19 @@ def _arguments(given: LayerInput, **changed: float) -> tuple[float, float, float
     )
 
 
-def _band_causes(given: LayerInput, nominal: LayerStiffness) -> dict[str, dict[str, tuple[float, float]]]:
-    """Deviations of each stiffness for each cause: the layer computed again with the ends of each band."""
-    ends: dict[str, list[dict[str, float]]] = {}
-    for cause, field, banded in (
-        ("shear modulus (hardness)", "shear_modulus", given.shear_modulus),
-        ("bulk modulus", "bulk_modulus", given.bulk_modulus),
-    ):
-        low, high = banded.ends
-        if high > low:
-            ends[cause] = [{field: low}, {field: high}]
-    for cause, field, nominal_value, tolerance in (
-        ("tolerance of the inner radius", "inner_radius", given.inner_radius, given.inner_tolerance),
-        ("tolerance of the outer radius", "outer_radius", given.outer_radius, given.outer_tolerance),
-    ):
-        if tolerance:
-            ends[cause] = [{field: nominal_value + tolerance.lower}, {field: nominal_value + tolerance.upper}]
-    return {cause: _deviations(given, nominal, changes) for cause, changes in ends.items()}
+def _causes(given: LayerInput) -> dict[str, Ends]:
+    moduli: dict[str, tuple[str, Banded]] = {"shear modulus (hardness)": ("shear_modulus", given.shear_modulus),
+                                             "bulk modulus": ("bulk_modulus", given.bulk_modulus)}  # fmt: skip
+    return band_causes(moduli) | tolerance_causes({
+        "tolerance of the inner radius": ("inner_radius", given.inner_radius, given.inner_tolerance),
+        "tolerance of the outer radius": ("outer_radius", given.outer_radius, given.outer_tolerance)})  # fmt: skip
 
 
-def _deviations(
-    given: LayerInput, nominal: LayerStiffness, changes: list[dict[str, float]]
-) -> dict[str, tuple[float, float]]:
+def _stiffness(given: LayerInput, **changed: float) -> dict[str, float]:
     from dossier.mechanics.layer import layer_stiffness
 
-    found = [without_roundoff(layer_stiffness(*_arguments(given, **change))) for change in changes]
-    deviations = {}
-    for name in DIRECTIONS:
-        differences = [getattr(stiffness, name) - getattr(nominal, name) for stiffness in found]
-        deviations[name] = (min(0.0, *differences), max(0.0, *differences))
-    return deviations
+    found = without_roundoff(layer_stiffness(*_arguments(given, **changed)))
+    return {name: getattr(found, name) for name in DIRECTIONS}
 
 
 def _mesh_line(estimate: LayerEstimate, name: str) -> Contribution:

@@ -253,10 +253,11 @@ def _results(working: Working, given: AssemblyInput, outcome: Outcome) -> None:
     if given.carrier == "half_shells":
         working.line("F_s", "force that closes one half shell along its line", "F_r/π", "N", "share of the projected area")
     for symbol, name in (("r", "radial"), ("a", "axial"), ("t", "torsional"), ("k", "conical")):
-        unit = next(field.unit for field in LayerAssemblyMethod.results if field.name == name)
-        before = numbers[name] / (1.0 + numbers[f"change_{name}"])
-        working.given(f"c_{symbol}0", f"{name} stiffness before assembly", before, unit, "finite elements, same mesh")
-        working.given(f"c_{symbol}", f"{name} stiffness after assembly", numbers[name], unit, "finite elements")
+        field = next(field for field in LayerAssemblyMethod.results if field.name == name)
+        after = units.convert(numbers[name], field.unit, field.shown)
+        before = after / (1.0 + numbers[f"change_{name}"])
+        working.given(f"c_{symbol}0", f"{name} stiffness before assembly", before, field.shown, "finite elements, same mesh")
+        working.given(f"c_{symbol}", f"{name} stiffness after assembly", after, field.shown, "finite elements")
         working.line(f"q_{symbol}", f"{name} stiffness after over before assembly", f"c_{symbol}/c_{symbol}0", "-", result=True)
 
 

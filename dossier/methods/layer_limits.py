@@ -233,11 +233,10 @@ def _warnings(
     found: list[tuple[Load, LayerLimits]], travel: float, given: LayerLimitsInput, ends: dict[str, Ends]
 ) -> list[str]:
     told = [_travel_told([limits.needed_travel for _, limits in found], travel, _share(given))]
-    near = [f"{load.name} ({_banded(model)})" for load, limits in found
+    near = [f"{load.name} at {_banded(model)} times the load" for load, limits in found
             if (model := ends[load.name].model) is not None and not _ended(limits) and model.low < 1]  # fmt: skip
     if near:
-        told.append("within the bands of the inputs the model ends below the load case itself: its load factor is that of "
-                    + ", ".join(near))  # fmt: skip
+        told.append(f"within the bands of the inputs the model may end below the load case itself: {', '.join(near)}")
     large = [f"{load.name} at {units.show(SMALL_STRAIN / limits.strain, 3)} times the load" for load, limits in found
              if not _ended(limits) and limits.strain > SMALL_STRAIN]  # fmt: skip
     if large:
@@ -258,7 +257,7 @@ def _travel_told(needed: list[float | None], travel: float, share: float) -> str
 
 def _banded(value: Value) -> str:
     """A load factor with its band."""
-    return f"{units.show(value.value, 3)}, band {units.show(value.low, 3)} .. {units.show(value.high, 3)}"
+    return f"{units.show(value.value, 3)} ({units.show(value.low, 3)} .. {units.show(value.high, 3)})"
 
 
 def _what_begins(limits: LayerLimits) -> str:

@@ -10,11 +10,10 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from dossier.methods.bands import Ends, OneAtATime, band_causes
+from dossier.methods.bands import Ends, OneAtATime, band_causes, tolerance_causes
 from dossier.methods.base import Contribution, Value
 from dossier.methods.section_in import SectionInput, section_materials
 from dossier.records.base import Banded
-from dossier.records.design import Tolerance
 
 if TYPE_CHECKING:
     from dossier.mechanics.section_mesh import MeshSize
@@ -38,16 +37,6 @@ def section_causes(given: SectionInput, joint: JointShape) -> dict[str, Ends]:
     return band_causes(banded) | tolerance_causes({
         "tolerance of the inner radius": ("inner_radius", joint.layer.inner_radius, given.inner_tolerance),
         "tolerance of the outer radius": ("outer_radius", joint.layer.outer_radius, given.outer_tolerance)})  # fmt: skip
-
-
-def tolerance_causes(dimensions: Mapping[str, tuple[str, float, Tolerance | None]]) -> dict[str, Ends]:
-    """Causes from tolerances, cause → (name of the change, dimension in mm, its deviations); none without deviations."""
-    causes = {}
-    for cause, (name, size, tolerance) in dimensions.items():
-        if tolerance and tolerance.upper > tolerance.lower:
-            low, high = ({name: size + end} if end else {} for end in (tolerance.lower, tolerance.upper))
-            causes[cause] = (low, high)
-    return causes
 
 
 class CoarseSection:

@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from dossier import units
+from dossier.methods.bands import tolerance_causes
 from dossier.methods.base import Basis, Contribution, InputError, Method, Outcome, ResultField, Value
-from dossier.methods.section_bands import CoarseSection, banded_values, section_causes, tolerance_causes
+from dossier.methods.section_bands import CoarseSection, banded_values, section_causes
 from dossier.methods.section_in import Load, LoadedInput, section_materials, section_shape
 from dossier.methods.section_stiffness import SECTION_BASIS, halved
 from dossier.methods.strength_case import StrengthCase

@@ -115,7 +115,7 @@ def test_working_arrives_at_the_result(method_id, seed):
     assert arrived == pytest.approx(number, rel=CROSS_CHECKS.get(method_id, 5.5e-3), abs=5e-5)
 
 
-@pytest.mark.parametrize("method_id", ["layer.stiffness", "section.stiffness", "layer.curve"])
+@pytest.mark.parametrize("method_id", ["layer.stiffness", "section.stiffness", "layer.curve", "layer.assembly"])
 def test_stiffness_is_worked_in_the_unit_that_requirements_use(method_id):
     method = all_methods()[method_id]
     shown = {field.shown for field in method.results if field.shown}
