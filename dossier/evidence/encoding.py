@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -38,11 +39,12 @@ def opened(path: Path, name: str) -> BinaryIO:
     A container of tables (workbook, TDMS, MAT) is given as the text of its table.
     """
     try:
+        if not stat.S_ISREG(path.stat().st_mode):
+            raise UnreadableFile(f"{name} is no file but a folder or a device; expected a text file; name one measured file")
         handle = path.open("rb")
-    except OSError as error:
-        raise UnreadableFile(
-            f"{name} cannot be opened: {error.strerror}; expected a text file"
-        ) from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise UnreadableFile(f"{name} cannot be opened: {reason}; expected a text file; check its path and rights") from error
     try:
         text = text_of_container(path, name, handle.read(HEAD))
     except BaseException:

@@ -9,6 +9,12 @@ import numpy as np
 
 _NEAR = 2.0
 _FAR = 5.0
+# Common practice, no source: no rubber-metal joint is softer or stiffer, and none is turned or pushed further.
+_USUAL_STIFFNESS = {False: (100.0, 3e6), True: (50.0, 3e6)}
+_USUAL_TRAVEL = {False: 200.0, True: 90.0}
+_UNITS = {False: ("N/mm", "mm"), True: ("N·mm/°", "°")}
+_CLIPPED_ROWS = 5
+_CLIPPED_SHARE = 0.03
 _TURN = 180 / np.pi
 _LINEAR = {
     1e3: "1000 times too large: is the column in the smaller unit (N for kN, µm for mm)?",
@@ -52,6 +58,45 @@ def questions(travel: np.ndarray, load: np.ndarray, expected: Expected) -> list[
         if wanted:
             factors = _ANGULAR if expected.rotational and name == "travel" else _LINEAR
             asked += _question(name, value, abs(wanted), factors)
+    if not (expected.load or expected.travel or expected.stiffness):
+        asked += _unusual(found, expected.rotational)
+    asked += _clipped("load", load, travel) + _clipped("travel", travel, load)
+    return asked
+
+
+def _unusual(found: dict[str, float], rotational: bool) -> list[str]:
+    """Sizes that no joint has, where nothing closer is known."""
+    stiffness, travel = _UNITS[rotational]
+    low, high = _USUAL_STIFFNESS[rotational]
+    asked = []
+    if not low <= found["stiffness"] <= high:
+        asked.append(
+            f"stiffness is about {found['stiffness']:.3g} {stiffness}, usual are {low:g} to {high:g}; "
+            "check the units of both columns (kN named N, µm named mm)"
+        )
+    if found["travel"] > _USUAL_TRAVEL[rotational]:
+        asked.append(
+            f"travel is about {found['travel']:.3g} {travel}, usual is less than {_USUAL_TRAVEL[rotational]:g}; check its unit"
+        )
+    return asked
+
+
+def _clipped(name: str, values: np.ndarray, other: np.ndarray) -> list[str]:
+    """A channel that stays exactly at its largest or smallest value while the other one moves on."""
+    starts = np.flatnonzero(np.concatenate(([True], values[1:] != values[:-1])))
+    ends = np.concatenate((starts[1:], [len(values)]))
+    moved = np.maximum.reduceat(other, starts) - np.minimum.reduceat(other, starts)
+    asked = []
+    for extreme, words in ((values.max(), "largest"), (values.min(), "smallest")):
+        at = values[starts] == extreme
+        run = np.flatnonzero(at & (ends - starts >= _CLIPPED_ROWS))
+        usual = float(np.percentile(moved[~at], 95)) if (~at).any() else 0.0
+        if len(run) and moved[run].max() > max(_CLIPPED_SHARE * np.ptp(other), 3 * usual):
+            row = int(starts[run[np.argmax(moved[run])]])
+            asked.append(
+                f"the {name} stays at its {words} value {extreme:.6g} over {int((ends - starts)[run].sum())} rows, first from "
+                f"point {row + 1} on, while the other channel moves on; was the transducer at the end of its range?"
+            )
     return asked
 
 

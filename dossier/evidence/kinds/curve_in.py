@@ -10,6 +10,7 @@ from dossier import units
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.one_file import Asked
 from dossier.evidence.open_table import open_table
+from dossier.evidence.plausibility import Expected, questions
 from dossier.evidence.reading import Curve
 
 ROTATIONAL = ("torsional", "conical")
@@ -62,6 +63,17 @@ def load_and_travel(curve: Curve, shown: Shown) -> tuple[np.ndarray, np.ndarray]
     """Load and travel in stored units."""
     load, travel = ("torque", "angle") if shown.rotational else ("force", "displacement")
     return curve.channel(load), curve.channel(travel)
+
+
+def wrong_size(travel: np.ndarray, load: np.ndarray, asked: Asked, shown: Shown) -> list[str]:
+    """Questions to sizes that a wrong unit would explain."""
+    window = asked.force_window
+    expected = Expected(
+        load=max(map(abs, window)) / shown.force if window else None,
+        stiffness=asked.nominal_stiffness / shown.stiffness if asked.nominal_stiffness else None,
+        rotational=shown.rotational,
+    )
+    return questions(travel, load, expected)
 
 
 def extremes(load: np.ndarray, travel: np.ndarray, shown: Shown) -> dict[str, float | int]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from dossier.evidence.dynamic import DynamicStep, evaluate_dynamic
-from dossier.evidence.kinds.curve_in import Shown, extremes, load_and_travel, read, shown_units
+from dossier.evidence.kinds.curve_in import Shown, extremes, load_and_travel, read, shown_units, wrong_size
 from dossier.evidence.one_file import Asked
 
 
@@ -18,7 +18,7 @@ def answer(asked: Asked) -> dict[str, Any]:
         curve.channel("time"), travel, load,
         moving_mass=asked.moving_mass_kg or 0.0, channel_delay=asked.channel_delay_s or 0.0,
     )  # fmt: skip
-    warnings = list(curve.problems)
+    warnings = [*curve.problems, *wrong_size(travel, load, asked, shown)]
     if len(found.steps) > 1:
         warnings.append(f"{len(found.steps)} steps of frequency and amplitude found; the longest stands first, all under steps")
     return {

@@ -8,9 +8,8 @@ import numpy as np
 
 from dossier.evidence.cycles import split_cycles
 from dossier.evidence.errors import EvaluationError
-from dossier.evidence.kinds.curve_in import Shown, extremes, load_and_travel, read, shown_units
+from dossier.evidence.kinds.curve_in import Shown, extremes, load_and_travel, read, shown_units, wrong_size
 from dossier.evidence.one_file import Asked
-from dossier.evidence.plausibility import Expected, questions
 from dossier.evidence.signs import find_signs
 from dossier.evidence.static import StaticEvaluation, StaticSettings, evaluate_static
 
@@ -23,7 +22,7 @@ def answer(asked: Asked) -> dict[str, Any]:
     shown = shown_units(asked)
     curve = read(asked, shown)
     load, travel = load_and_travel(curve, shown)
-    warnings = [*curve.problems, *_wrong_size(travel, load, asked, shown)]
+    warnings = [*curve.problems, *wrong_size(travel, load, asked, shown)]
     cycle, cycles = _cycle(load, asked, warnings)
     window = _window(load, cycle, asked, shown, warnings)
     whole = evaluate_static(travel, load, StaticSettings(*window, cycle=cycle))
@@ -79,17 +78,6 @@ def _window(load: np.ndarray, cycle: int, asked: Asked, shown: Shown, warnings: 
     told = " to ".join(f"{end * shown.force:.4g}" for end in ends)
     warnings.append(f"no force_window given; the secant is taken over the inner 80 % of the loads, {told} {shown.force_unit}")
     return ends
-
-
-def _wrong_size(travel: np.ndarray, load: np.ndarray, asked: Asked, shown: Shown) -> list[str]:
-    """Questions to sizes that a wrong unit would explain."""
-    window = asked.force_window
-    expected = Expected(
-        load=max(map(abs, window)) / shown.force if window else None,
-        stiffness=asked.nominal_stiffness / shown.stiffness if asked.nominal_stiffness else None,
-        rotational=shown.rotational,
-    )
-    return questions(travel, load, expected)
 
 
 def _sign(sign: Any, shown: Shown) -> dict[str, Any]:
