@@ -86,6 +86,13 @@ def add_to(verbs: Any) -> None:
     answer.add_argument("--reason", required=True, help="what was looked at, and why the result stands")
     add_person(answer)
     answer.set_defaults(run=_answer_sign)
+    rates = verbs.add_parser("sign-rates", help="simulate how often the search for signs errs on an item's own sampling")
+    add_project(rates)
+    rates.add_argument("item", metavar="E-001")
+    rates.add_argument("--count", type=int, default=100, help="simulated curves of each kind (default 100)")
+    rates.add_argument("--seed", type=int, default=1)
+    add_json(rates)
+    rates.set_defaults(run=_sign_rates)
     requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
     add_project(requirements)
     requirements.add_argument("file", type=Path)
@@ -187,6 +194,21 @@ def _answer_sign(given: argparse.Namespace) -> int:
     project, author = _opened(given)
     day = project.today.isoformat()
     record(project, answer_sign(project.project, given.item, given.specimen, given.sign, given.reason, author, day))
+    return 0
+
+
+def _sign_rates(given: argparse.Namespace) -> int:
+    from dataclasses import asdict
+
+    from dossier.actions.sign_rates import rates_of_item
+    from dossier.evidence.sign_rates import rates_in_words
+
+    found = rates_of_item(opened(given.project).project, given.item, given.count, given.seed)
+    if given.json:
+        print_json({"simulated": True, **asdict(found)})
+    else:
+        for line in rates_in_words(found):
+            say(line)
     return 0
 
 
