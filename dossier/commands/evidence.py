@@ -203,7 +203,7 @@ def _sign_rates(given: argparse.Namespace) -> int:
     from dossier.actions.sign_rates import rates_of_item
     from dossier.evidence.sign_rates import rates_in_words
 
-    found = rates_of_item(opened(given.project).project, given.item, given.count, given.seed)
+    found = rates_of_item(opened(given).project, given.item, given.count, given.seed)
     if given.json:
         print_json({"simulated": True, **asdict(found)})
     else:
