@@ -32,6 +32,7 @@ def add_to(verbs: Any) -> None:
     scheme.add_argument("--cycle", type=int, default=4)
     scheme.add_argument("--column", action="append", default=[], metavar="CHANNEL=NUMBER[:UNIT]",
                         help="map a column by hand, such as force=3:kN")  # fmt: skip
+    scheme.add_argument("--blank", type=Path, help="file of a blank test with a steel dummy: its slope is the compliance")
     scheme.add_argument("--fixture-compliance", type=float, default=0.0, help="mm/N or °/(N·mm) from a blank test")
     scheme.add_argument("--fixture-source", default="")
     add_person(scheme)
@@ -119,13 +120,20 @@ def _look(given: argparse.Namespace) -> int:
 
 
 def _scheme(given: argparse.Namespace) -> int:
+    from dossier.actions.blank_test import compliance_of_blank
     from dossier.actions.measured import new_scheme
 
     project, author = _opened(given)
+    compliance, source = given.fixture_compliance, given.fixture_source
+    if given.blank:
+        if compliance:
+            raise Refusal("--blank and --fixture-compliance both state the compliance; give one of the two")
+        compliance, source = compliance_of_blank(given.blank, given.column)
+        say(source)
     change = new_scheme(
         project.project, given.id, given.file, given.title, given.low, given.high, author,
         between=given.between, cycle=given.cycle, columns=given.column,
-        fixture_compliance=given.fixture_compliance, fixture_source=given.fixture_source,
+        fixture_compliance=compliance, fixture_source=source,
         kind=given.kind, settings=given.settings,
     )  # fmt: skip
     record(project, change)

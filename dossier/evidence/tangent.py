@@ -30,7 +30,9 @@ def tangent_at(travel: np.ndarray, load: np.ndarray, level: float, *, rotational
     """Tangent of the branch travel (n,), load (n,) at the load `level`: the line through the rows within 6 % of the load
     range around it, or through the nearest five.
 
-    The rows are chosen by their load, so the line is fitted as travel over load. Raises EvaluationError if the branch does not come to the load or does not move there.
+    The rows are chosen by their load, so the line is fitted as travel over load.
+
+    Raises EvaluationError if the branch does not come to the load or does not move there.
     """
     travel, load = np.asarray(travel, float), np.asarray(load, float)
     low, high = (float(load.min()), float(load.max())) if len(load) else (0.0, 0.0)
