@@ -85,7 +85,7 @@ def new_scheme(
     """
     form = _sniffed(file)
     try:
-        reading = ReadingScheme.from_form(form, _channels(form, columns), cycle)
+        reading = ReadingScheme.from_form(form, channels_of(form, columns), cycle)
     except ValueError as error:
         raise Refusal(f"{form.file}: {error}") from error
     rotational = any(channel.channel in ("torque", "angle") for channel in reading.channels)
@@ -250,7 +250,8 @@ def _sniffed(file: Path) -> FileForm:
         raise Refusal(f"{file} cannot be read: {error.strerror or error}") from error
 
 
-def _channels(form: FileForm, columns: Sequence[str]) -> tuple[ChannelReading, ...]:
+def channels_of(form: FileForm, columns: Sequence[str]) -> tuple[ChannelReading, ...]:
+    """Columns mapped by hand, from CHANNEL=NUMBER[:UNIT]. Raises Refusal."""
     found = []
     for entry in columns:
         channel, sign, rest = entry.partition("=")

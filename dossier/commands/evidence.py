@@ -32,6 +32,7 @@ def add_to(verbs: Any) -> None:
     scheme.add_argument("--cycle", type=int, default=4)
     scheme.add_argument("--column", action="append", default=[], metavar="CHANNEL=NUMBER[:UNIT]",
                         help="map a column by hand, such as force=3:kN")  # fmt: skip
+    scheme.add_argument("--blank", type=Path, help="file of a blank test with a steel dummy: its slope is the compliance")
     scheme.add_argument("--fixture-compliance", type=float, default=0.0, help="mm/N or °/(N·mm) from a blank test")
     scheme.add_argument("--fixture-source", default="")
     add_person(scheme)
@@ -86,6 +87,13 @@ def add_to(verbs: Any) -> None:
     answer.add_argument("--reason", required=True, help="what was looked at, and why the result stands")
     add_person(answer)
     answer.set_defaults(run=_answer_sign)
+    rates = verbs.add_parser("sign-rates", help="simulate how often the search for signs errs on an item's own sampling")
+    add_project(rates)
+    rates.add_argument("item", metavar="E-001")
+    rates.add_argument("--count", type=int, default=100, help="simulated curves of each kind (default 100)")
+    rates.add_argument("--seed", type=int, default=1)
+    add_json(rates)
+    rates.set_defaults(run=_sign_rates)
     requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
     add_project(requirements)
     requirements.add_argument("file", type=Path)
@@ -112,13 +120,20 @@ def _look(given: argparse.Namespace) -> int:
 
 
 def _scheme(given: argparse.Namespace) -> int:
+    from dossier.actions.blank_test import compliance_of_blank
     from dossier.actions.measured import new_scheme
 
     project, author = _opened(given)
+    compliance, source = given.fixture_compliance, given.fixture_source
+    if given.blank:
+        if compliance:
+            raise Refusal("--blank and --fixture-compliance both state the compliance; give one of the two")
+        compliance, source = compliance_of_blank(given.blank, given.column)
+        say(source)
     change = new_scheme(
         project.project, given.id, given.file, given.title, given.low, given.high, author,
         between=given.between, cycle=given.cycle, columns=given.column,
-        fixture_compliance=given.fixture_compliance, fixture_source=given.fixture_source,
+        fixture_compliance=compliance, fixture_source=source,
         kind=given.kind, settings=given.settings,
     )  # fmt: skip
     record(project, change)
@@ -187,6 +202,21 @@ def _answer_sign(given: argparse.Namespace) -> int:
     project, author = _opened(given)
     day = project.today.isoformat()
     record(project, answer_sign(project.project, given.item, given.specimen, given.sign, given.reason, author, day))
+    return 0
+
+
+def _sign_rates(given: argparse.Namespace) -> int:
+    from dataclasses import asdict
+
+    from dossier.actions.sign_rates import rates_of_item
+    from dossier.evidence.sign_rates import rates_in_words
+
+    found = rates_of_item(opened(given).project, given.item, given.count, given.seed)
+    if given.json:
+        print_json({"simulated": True, **asdict(found)})
+    else:
+        for line in rates_in_words(found):
+            say(line)
     return 0
 
 

@@ -12,7 +12,7 @@ from dossier.evidence.sign_sides import TWO_SIDED
 from dossier.evidence.sign_strokes import Prepared, Stroke
 from dossier.evidence.sign_thresholds import SignThresholds
 
-POINTS = 60
+POINTS, LEAST_POINTS = 60, 16
 LEVELS_APART = 0.25
 SURE = 5.0
 SHARP_KNEE, SHARP_STOP, SHARP_SINGLE = 1.15, 1.5, 2.0
@@ -23,6 +23,8 @@ HALF = 0.55
 
 def bend_findings(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     """Knees, rises and clearance that come back in the last loops (or show in the only stroke)."""
+    if np.median([len(stroke) for stroke in curve.strokes]) < LEAST_POINTS:
+        return []
     high, low = peaks(curve)
     two = min(high, -low) >= TWO_SIDED * max(high, -low)
     pairs = loops(curve)

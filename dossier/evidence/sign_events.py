@@ -109,7 +109,8 @@ def _beside(stroke: Stroke, width: int, noise: float, curve: Prepared, settings:
         fell = (f[starts - 1] + f[starts] - f[right] - f[np.minimum(right + 1, count - 1)]) / 2
         fell = np.maximum(fell, f[starts] - f[right] - 4 * noise)
         falls = (fell > np.maximum(FELL * deficit, 3 * noise)) & (from_load > LOADED)
-        least = np.where(falls, settings.load_drop * from_load, settings.slip_travel)
+        sudden = falls | ((size == 1) & (from_load > LOADED))
+        least = np.where(sudden, settings.load_drop * from_load, settings.slip_travel)
         limit = np.maximum(least, settings.noises * noise * (8 / width) ** 0.5 + 1.5 * curve.resolution)
         wide = np.maximum(np.minimum(x[starts] - x[left], x[np.minimum(right + width - 1, count - 1)] - x[right]), 1e-9)
         limit = limit + KNEE * np.abs(slope[left] - slope[right]) * (x[starts] - x[left])

@@ -54,8 +54,8 @@ def travel_at(stroke: Stroke, loads: np.ndarray) -> np.ndarray:
 
 def peaks(curve: Prepared) -> tuple[float, float]:
     """Usual highest and lowest load of the strokes, over the load range."""
-    ends = [stroke.sign * stroke.f[-3:].mean() for stroke in curve.strokes]
-    starts = [stroke.sign * stroke.f[:3].mean() for stroke in curve.strokes]
+    ends = [stroke.sign * float(np.median(stroke.f[-3:])) for stroke in curve.strokes]
+    starts = [stroke.sign * float(np.median(stroke.f[:3])) for stroke in curve.strokes]
     values = np.array(ends + starts)
     return float(np.percentile(values, 90)), float(np.percentile(values, 10))
 

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.evidence.sign_middle import binned, peaks
+from dossier.evidence.sign_middle import WHOLE, binned, peaks
 from dossier.evidence.sign_strokes import Prepared, Stroke
 
 LOW, HIGH = 0.1, 0.7
 TWO_SIDED = 0.35
+CLOSED = 0.03
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,11 +75,13 @@ def cycle_slopes(curve: Prepared) -> list[tuple[Stroke, float]]:
 
 
 def cycle_energies(curve: Prepared) -> list[tuple[Stroke, float]]:
-    """Area of the loop of each cycle over the product of its travel and load range, from its second on."""
+    """Area of the loop of each cycle over the product of its travel and load range, from its second on, where it closes."""
     found = []
     strokes = curve.strokes
     for up, down in zip(strokes[:-1], strokes[1:], strict=True):
         if up.sign < 0 or down.sign > 0 or up.first:
+            continue
+        if abs(up.x[0] + down.x[-1]) > CLOSED or down.x[-1] - down.x[0] < WHOLE * (up.x[-1] - up.x[0]):
             continue
         x = np.concatenate((up.x, -down.x))
         f = np.concatenate((up.f, -down.f))

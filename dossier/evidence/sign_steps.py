@@ -19,6 +19,7 @@ OFTEN = 0.5
 KEPT, WHOLLY = 0.4, 0.6
 NEARLY_ZERO = 0.08
 CLEARLY = 3.0
+LOSS_UNSURE = 0.04
 
 
 def step_findings(curve: Prepared, events: Sequence[Event], settings: SignThresholds) -> list[Finding]:
@@ -82,14 +83,17 @@ def _single(curve: Prepared, events: Sequence[Event], settings: SignThresholds) 
         "slip", event.row, event.stroke.cycle, "load missing at the step, of the load range", event.deficit, event.limit,
         _excess(event),
     )  # fmt: skip
-    if event.fell < FELL * event.deficit or drop < settings.load_drop or event.level < LOADED:
-        return [slip]
+    shifted = shift is not None and shift > WHOLLY * expected
+    lost = event.end - event.start == 1 and loss is not None and loss > 0.5 * drop and not shifted
+    fell = event.fell >= FELL * event.deficit or lost
+    if not fell or drop < settings.load_drop or event.level < LOADED:
+        return [slip] if event.deficit > settings.slip_travel else []
     told = (slip.kind, slip.row, slip.cycle, slip.figure, slip.measured, slip.limit, slip.excess)
     broken = Finding(
         "metal_break", event.row, event.stroke.cycle, "sudden drop, of the load before it", drop, settings.load_drop,
         max(drop / settings.load_drop, _excess(event)),
     )  # fmt: skip
-    if shift is not None and loss is not None and shift > WHOLLY * expected and loss < 0.5 * drop:
+    if shifted and loss is not None and loss < max(0.5 * drop, LOSS_UNSURE):
         return [slip]
     return [broken, Finding(*told, weight=0.4)]
 

@@ -10,11 +10,11 @@ from dossier.evidence.cycles import turning_points
 from dossier.evidence.errors import EvaluationError
 
 LEAST_ROWS = 30
-LEAST_IN_STROKE = 8
+LEAST_IN_STROKE = 6
 MOST_IN_STROKE = 500
 SPIKE_NOISES = 8.0
 SPIKE_STEPS = 2.5
-SLOW = 0.25
+SLOW, USUAL_WAY = 0.22, 90
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +72,7 @@ def prepare(travel: np.ndarray, load: np.ndarray, direction: int = 1) -> Prepare
     resolution = max(_resolution(f[good]), _resolution(x[good]))
     strokes = _strokes(x, f, good)
     if not strokes:
-        raise EvaluationError("no stroke of at least 8 rows found; sample faster or check the channels")
+        raise EvaluationError("no stroke of at least 6 rows found; sample faster or check the channels")
     usual = int(np.median([stroke.rows[-1] - stroke.rows[0] for stroke in strokes]))
     return Prepared(tuple(strokes), *ranges, noise, resolution, turned, usual)
 
@@ -155,11 +155,11 @@ def _moving_part(rows: np.ndarray, x: np.ndarray, f: np.ndarray) -> tuple[np.nda
 
 
 def _moves(x: np.ndarray, f: np.ndarray) -> np.ndarray:
-    """Rows (n,) in which the machine moves: travel and load together at least a quarter of the usual way per row."""
+    """Rows (n,) in which the machine moves: travel and load together more than a fifth of the usual way per row."""
     half = max(2, len(x) // 60)
     if len(x) < 6 * half:
         return np.ones(len(x), bool)
     ahead = np.minimum(np.arange(len(x)) + half, len(x) - 1)
     behind = np.maximum(np.arange(len(x)) - half, 0)
     way = (np.abs(x[ahead] - x[behind]) + np.abs(f[ahead] - f[behind])) / (ahead - behind)
-    return way >= SLOW * float(np.median(way))
+    return way >= SLOW * float(np.percentile(way, USUAL_WAY))

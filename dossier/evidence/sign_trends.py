@@ -11,8 +11,10 @@ from dossier.evidence.sign_sides import Side, cycle_energies, cycle_slopes, side
 from dossier.evidence.sign_strokes import Prepared, Stroke
 from dossier.evidence.sign_thresholds import SignThresholds
 
-GROWN = 0.8
+GROWN = 1.0
 ONE_CYCLE = 2.5
+LEAST_LOOPS = 4
+LEAST_GROWTH = 0.004
 
 
 def trend_findings(curve: Prepared, settings: SignThresholds) -> list[Finding]:
@@ -30,7 +32,7 @@ def _one_side(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     limit = settings.side_loss
     if not settled[0] or not settled[1]:
         limit *= ONE_CYCLE
-    positive, negative = settled[0] or positive, settled[1] or negative
+    positive, negative = (_behind_first(settled[0] or positive), _behind_first(settled[1] or negative))
     if not positive or not negative:
         return []
     last = _logarithm(positive[-2:]) - _logarithm(negative[-2:])
@@ -45,6 +47,12 @@ def _one_side(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     begin = _begin(weak, strong, abs(last), limit)
     figure = "slope lost on the " + ("positive" if weak is positive else "negative") + " side against the other"
     return [Finding("crack", begin.start, begin.stroke.cycle, figure, loss, limit, loss / limit)]
+
+
+def _behind_first(given: Sequence[Side]) -> Sequence[Side]:
+    """Without the first cycle, which softens, where there are others."""
+    later = [side for side in given if side.stroke.cycle > 1]
+    return later if len(later) > 1 else given
 
 
 def _logarithm(given: Sequence[Side]) -> float:
@@ -92,18 +100,18 @@ def _first_below(found: Sequence[tuple[Stroke, float]], share: float) -> Stroke:
 
 
 def _growing_loops(curve: Prepared, settings: SignThresholds) -> list[Finding]:
-    found = cycle_energies(curve)
-    if len(found) < 4:
+    """Energy per cycle that grows from cycle to cycle and does not slow down; softening of the first cycles does."""
+    found = cycle_energies(curve)[1:]
+    if len(found) < LEAST_LOOPS:
         return []
     energies = np.array([energy for _, energy in found])
-    if energies.min() <= 0:
+    half = len(energies) // 2
+    early, late = energies[half] - energies[0], energies[-1] - energies[half]
+    growth = float(energies[-1] / energies[0] - 1) if energies[0] > 0 else 0.0
+    slows = late / (len(energies) - 1 - half) < 0.8 * early / half
+    if growth <= settings.loop_growth or energies[-1] - energies[0] < LEAST_GROWTH or slows:
         return []
-    lowest = int(energies[:-1].argmin())
-    growth = float(energies[-1] / energies[lowest] - 1)
-    rising = np.diff(energies[lowest:])
-    if growth <= settings.loop_growth or energies[-1] < 0.02 or (rising > 0).mean() < 0.75 or len(rising) < 2:
-        return []
-    stroke = next(stroke for stroke, energy in found[lowest:] if energy > energies[lowest] * (1 + growth / 4))
+    stroke = next(stroke for stroke, energy in found if energy > energies[0] * (1 + growth / 4))
     return [Finding(
         "crack", int(stroke.rows[0]), stroke.cycle, "growth of the energy per cycle", growth, settings.loop_growth,
         growth / settings.loop_growth,

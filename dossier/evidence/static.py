@@ -28,8 +28,8 @@ class StaticSettings:
 
     `direction` ±1: in which direction loading counts; `control`: the channel whose turning points make the
     cycles, "load" or "travel"; `fixture_compliance` in mm/N (°/(N·mm) for torque), subtracted from the
-    travel; `zero`: "start" subtracts the median of the first five rows from both channels, "none" leaves
-    them; `rotational`: torque–angle, angles in °.
+    travel; `zero`: "start" subtracts the median of the first five rows from both channels, "loop" the travel at
+    the middle of the evaluated loop at zero load, "none" leaves them; `rotational`: torque–angle, angles in °.
     """
 
     low: float
@@ -49,7 +49,7 @@ class StaticSettings:
             )
         for name, value, known in (
             ("between", self.between, ("load", "travel")), ("control", self.control, ("load", "travel")),
-            ("zero", self.zero, ("none", "start")), ("direction", self.direction, (1, -1)),
+            ("zero", self.zero, ("none", "start", "loop")), ("direction", self.direction, (1, -1)),
         ):  # fmt: skip
             if value not in known:
                 raise EvaluationError(f"{name} = {value!r} must be one of {known}")
@@ -61,6 +61,7 @@ class StaticSettings:
 class StaticEvaluation:
     """Result in stored units: stiffness (secant) and slope (least squares) in N/mm or N·mm/rad with standard
     errors from the scatter of the points (None with fewer than nine rows around an end of the secant);
+    stiffness_unloading: the same secant on the way back behind it;
     `low_point` and `high_point` of the secant; `points` between them.
 
     energy in N·mm of the evaluated cycle; loop_width: travel between the branches at zero load; residual:
@@ -72,6 +73,7 @@ class StaticEvaluation:
 
     stiffness: float
     stiffness_error: float | None
+    stiffness_unloading: float | None
     slope: float
     slope_error: float
     low_point: Point
@@ -88,6 +90,11 @@ class StaticEvaluation:
     notes: tuple[str, ...]
     branch: tuple[np.ndarray, np.ndarray] = field(repr=False, compare=False)
 
+    @property
+    def stiffness_mean(self) -> float | None:
+        """Mean of the secants of loading and unloading; None where the way back does not pass both ends."""
+        return None if self.stiffness_unloading is None else (self.stiffness + self.stiffness_unloading) / 2
+
 
 def evaluate_static(travel: np.ndarray, load: np.ndarray, settings: StaticSettings) -> StaticEvaluation:
     """Evaluate travel (n,) in mm or ° and load (n,) in N or N·mm.
@@ -99,6 +106,8 @@ def evaluate_static(travel: np.ndarray, load: np.ndarray, settings: StaticSettin
     cycles = split_cycles(control, settings.direction, BAND)
     cycle = choose(cycles, settings.cycle)
     notes.append(_cycle_note(len(cycles), settings.cycle))
+    if settings.zero == "loop":
+        travel = _about_loop(travel, load, cycle, settings, notes)
     curve = _Curve(travel, load, cycle, settings, notes)
     low, high = curve.ends()
     line = curve.line(low, high)
@@ -106,6 +115,7 @@ def evaluate_static(travel: np.ndarray, load: np.ndarray, settings: StaticSettin
     return StaticEvaluation(
         stiffness=curve.secant(low, high),
         stiffness_error=curve.secant_error(low, high),
+        stiffness_unloading=curve.unloading_secant(),
         slope=line.slope * curve.per_unit,
         slope_error=line.slope_error * curve.per_unit,
         low_point=low,
@@ -144,6 +154,23 @@ def _corrected(
         travel = travel - settings.fixture_compliance * load
         notes.append(f"fixture compliance {settings.fixture_compliance:.4g} subtracted from the travel")
     return travel, load, notes
+
+
+def _about_loop(
+    travel: np.ndarray, load: np.ndarray, cycle: Cycle, settings: StaticSettings, notes: list[str]
+) -> np.ndarray:
+    """Travel counted from the middle of the loop at zero load."""
+    places = []
+    for rows in (cycle.loading, cycle.unloading):
+        branch = Branch(travel[rows], load[rows], "load", float(np.ptp(load[rows])))
+        if not branch.reaches(0.0):
+            raise EvaluationError(
+                f'cycle {cycle.number} does not pass zero load on both ways; zero = "loop" needs that: take "start"'
+            )
+        places.append(branch.at(0.0, "branch").travel)
+    middle = sum(places) / 2
+    notes.append(f"travel counted from the middle of the loop at zero load, {middle:.4g}")
+    return travel - middle
 
 
 def _cycle_note(found: int, evaluated: int) -> str:
@@ -205,6 +232,13 @@ class _Curve:
         fault = math.hypot(one.error, other.error)
         whole = (other.travel - one.travel) if self.settings.between == "load" else (other.load - one.load)
         return abs(self.secant(one, other) * fault / whole) if whole else None
+
+    def unloading_secant(self) -> float | None:
+        branch = self._branch(self.cycle.unloading)
+        if not (branch.reaches(self.settings.low) and branch.reaches(self.settings.high)):
+            return None
+        ends = [branch.at(level, "unloading branch") for level in (self.settings.low, self.settings.high)]
+        return self.secant(*ends) if ends[1].travel != ends[0].travel else None
 
     def energy(self) -> float | None:
         if not self.cycle.closed:

@@ -200,6 +200,7 @@ def test_evidence_by_command(shell: Shell, root: Path, tmp_path: Path) -> None:
     assert "E-001: its parts have today's shape" in shell.refuses("carry-over", root, "E-001", "--reason", "untouched")
     assert shell("set", root, "V1", "pin.bores.0.diameter", "19 mm")
     assert "E-001 carried over" in shell("carry-over", root, "E-001", "--reason", "the bore is not loaded")
+    assert "no evidence of a stiffness curve" in shell.refuses("sign-rates", root, "E-001")
     assert "its signs: none" in shell.refuses("answer-sign", root, "E-001", "P-001", "slip", "--reason", "looked")
     assert shell.refuses("scheme", root, "RS-01", tmp_path / "none.csv", "--title", "x", "--low", "-1 kN", "--high", "1 kN")
     assert shell.refuses("import-curves", root, "E-099", curve)
