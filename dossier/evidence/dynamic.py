@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from dossier.evidence.dynamic_steps import BAND, Stretch, find_stretches
+from dossier.evidence.dynamic_steps import BAND, Stretch, find_stretches, inside
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.harmonic import HarmonicFit, carried_overtones, fit_harmonic, stiffness_at
 from dossier.evidence.turning import turning_rows
@@ -24,6 +24,7 @@ _GAPS = 0.05
 _DISTORTED = 0.05
 _NO_HARMONIC = 0.5
 _UNSURE = 0.02
+_A_SINE = 0.15
 
 
 @dataclass(frozen=True)
@@ -121,7 +122,7 @@ def evaluate_dynamic(
     stretches = _to_the_ends(time, travel, stretches[0]) if len(stretches) == 1 else stretches
     only = len(stretches) < 2
     steps = []
-    for stretch in stretches or [Stretch(0, len(time) - 1, _frequency_of_short(time, travel))]:
+    for stretch in stretches or [_short(time, travel)]:
         try:
             step = _step(time, travel, load, stretch, moving_mass, channel_delay, settling)
         except EvaluationError as error:
@@ -187,20 +188,37 @@ def _within(values: np.ndarray, low: float, high: float) -> bool:
     return bool(((values >= low) & (values <= high)).all())
 
 
-def _frequency_of_short(time: np.ndarray, travel: np.ndarray) -> float:
-    """The frequency, from 0.5 to 4 cycles in the record, whose sine leaves least of the travel."""
-    duration = float(time[-1] - time[0])
+def _short(time: np.ndarray, travel: np.ndarray) -> Stretch:
+    """The rows of a record of few cycles, without a way in or out where the rest is a sine only then, and its frequency."""
     turns = turning_rows(travel, BAND * float(np.ptp(travel)))
     if len(turns) > 4 and len(time) < ROWS_PER_CYCLE / 2 * len(turns):
-        _check_sampling(time, len(turns) / 2 / duration)
+        _check_sampling(time, len(turns) / 2 / float(time[-1] - time[0]))
+    last = len(time) - 1
+    first, end = inside(travel, 0, last)
+    whole = 0, last
+    for rows in dict.fromkeys((whole, (first, last), (0, end), (first, end))):
+        frequency, left = _scanned(time[rows[0] : rows[1] + 1], travel[rows[0] : rows[1] + 1])
+        if left <= _A_SINE:
+            return Stretch(*rows, frequency)
+    return Stretch(*whole, _scanned(time, travel)[0])
+
+
+def _scanned(time: np.ndarray, travel: np.ndarray) -> tuple[float, float]:
+    """The frequency, from 0.5 to 4 cycles in the rows, whose sine leaves least of the travel, and the share it leaves."""
+    duration = float(time[-1] - time[0])
+    if len(time) < 8:
+        return 1 / max(duration, 1e-300), np.inf
     middle = time - (time[0] + time[-1]) / 2
-    best = (np.inf, 1.0)
+    found = []
     for cycles in np.arange(0.5, 4.01, 0.1):
         turn = 2 * math.pi * cycles / duration * middle
         basis = np.stack((np.ones_like(middle), np.cos(turn), np.sin(turn)), axis=1)
-        remainder = travel - basis @ np.linalg.lstsq(basis, travel, rcond=None)[0]
-        best = min(best, (float(remainder @ remainder), float(cycles)))
-    return best[1] / duration
+        unknowns = np.linalg.lstsq(basis, travel, rcond=None)[0]
+        remainder = travel - basis @ unknowns
+        left = math.sqrt(float(remainder @ remainder) / len(time)) / max(math.hypot(*unknowns[1:]), 1e-300)
+        found.append((left, cycles / duration))
+    least = min(found)
+    return least[1], least[0]
 
 
 def _step(

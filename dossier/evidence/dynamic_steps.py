@@ -38,7 +38,7 @@ def find_stretches(time: np.ndarray, travel: np.ndarray) -> list[Stretch]:
     todo = [(0, len(travel) - 1)]
     while todo:
         first, last = todo.pop()
-        low, high = _inside(travel, first, last)
+        low, high = inside(travel, first, last)
         span = _span(travel[low : high + 1])
         if high - low < 8 or span <= floor:
             continue
@@ -68,7 +68,7 @@ def _span(values: np.ndarray) -> float:
     return float(high - low)
 
 
-def _inside(travel: np.ndarray, first: int, last: int) -> tuple[int, int]:
+def inside(travel: np.ndarray, first: int, last: int) -> tuple[int, int]:
     """The rows between the first and last passage of the median: without a way in and out at the ends."""
     part = travel[first : last + 1]
     above = part > np.median(part)

@@ -14,6 +14,7 @@ SHORT = 2.0
 _PASSES = 40
 _CLOSE = 1e-10
 _BESIDE_ERROR = 1e-3
+_ASTRAY = 2.0
 
 
 @dataclass(frozen=True)
@@ -114,6 +115,7 @@ class _Model:
 
     def frequency(self, channels: tuple[np.ndarray, ...], omega: float) -> tuple[float, float]:
         """ω that fits the channels best, from a starting value, with its standard error."""
+        near = omega / _ASTRAY, omega * _ASTRAY
         for _ in range(_PASSES):
             basis = self.basis(omega)
             inverse = np.linalg.inv(basis.T @ basis)
@@ -122,6 +124,11 @@ class _Model:
             step = sum(w * s for w, (s, _) in zip(weights, steps, strict=True)) / sum(weights)
             step = float(np.clip(step, -0.1 * omega, 0.1 * omega))
             omega += step
+            if not near[0] <= omega <= near[1]:
+                raise EvaluationError(
+                    f"no harmonic near {near[0] * _ASTRAY / (2 * math.pi):.4g} Hz fits the channels; check time and travel, "
+                    "or cut the record to its steady part"
+                )
             error = sum(weights) ** -0.5
             if abs(step) <= max(_CLOSE * omega, _BESIDE_ERROR * error):
                 break

@@ -113,6 +113,15 @@ def test_broken_cycles(cycles):
     assert step.dynamic_stiffness == pytest.approx(1000, rel=1e-8) and step.loss_angle == pytest.approx(0.1, abs=1e-8)
 
 
+@pytest.mark.parametrize("cycles", [2.2, 2.9, 6.5])
+def test_a_way_to_the_pre_load_before_few_cycles(cycles):
+    time, travel, load = elliptic(cycles=cycles)
+    way = np.linspace(0, 5, 90)
+    travel, load = np.concatenate((way, 5 + travel)), np.concatenate((1000 * way, 5000 + load))
+    step = only(np.arange(len(travel)) * time[1], travel, load)
+    assert step.dynamic_stiffness == pytest.approx(1000, rel=2e-3) and step.loss_angle == pytest.approx(0.1, abs=2e-3)
+
+
 def test_drift_and_offset_do_not_count():
     time, travel, load = elliptic(cycles=8.3)
     step = only(time, travel + 3 + 0.05 * time, load - 4000 + 60 * time)
