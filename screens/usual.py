@@ -66,7 +66,7 @@ def spared(model: type[BaseModel], name: str, raw: dict[str, Any]) -> bool:
         return name == "choice" and "value" in raw or name in ("unit", "low", "high") and "value" not in raw
     if model is EvidenceItem:
         curve = raw.get("quantity") in ("radial", "axial", "torsional", "conical")
-        single = raw.get("quantity") in ("single", "life", "capability", "staircase")
+        single = raw.get("quantity") in ("single", "life", "capability", "staircase", "sn_line")
         alone = name == "planned_reference" and "reference" not in raw
         return alone or name == "unit" and not single or name == "scheme" and not curve
     if model is Limit:

@@ -19,14 +19,14 @@ from dossier.evidence.form import ChannelReading, FileForm, ReadingScheme
 from dossier.evidence.reading import read_curve
 from dossier.evidence.sniff import sniff
 from dossier.methods.shape import shape_sha256
-from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
+from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen, Statistics
 from dossier.store.change import UNDOABLE, Change
 from dossier.store.digest import sha256_of_file
 from dossier.store.project import Project
 from dossier.store.rawfiles import store_raw
 
 ROTATIONAL = ("torsional", "conical")
-STOPPABLE = ("single", "life", "staircase")  # a value may be a load or life that was survived
+STOPPABLE = ("single", "life", "staircase", "sn_line")  # a value may be a load or life that was survived
 VALUED = (*STOPPABLE, "capability")
 
 
@@ -156,11 +156,13 @@ def import_curves(
 
 
 def record_value(
-    project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = "", survived: bool = False
+    project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = "", survived: bool = False,
+    load: str = "",
 ) -> Change:
     """A single value in the item's unit, or passed / failed, for one specimen. A repetition becomes the next run.
 
-    `survived`: the value is a load or life at which the part was stopped without failure.
+    `survived`: the value is a load or life at which the part was stopped without failure. `load`: load level of a life of an
+    S–N test, with its unit.
     """
     item = _begun(project, item_id)
     if item.way != "analysis":
@@ -186,10 +188,24 @@ def record_value(
         raise Refusal(f"{item_id} is no item of single values, lives or steps; only a load or life can be survived")
     if survived:
         sample["survived"] = True
+    if load or item.quantity == "sn_line":
+        sample["load"] = _load_level(item, load)
     if observation:
         sample["observation"] = observation
     samples.append(sample)
     return replace_record(project, item_id, raw, f"{item_id} {specimen} {value.strip()}", author)
+
+
+def _load_level(item: EvidenceItem, load: str) -> float:
+    if item.quantity != "sn_line":
+        raise Refusal(f"{item.id} is no item of an S–N line; a load level belongs to those only")
+    unit = (item.statistics or Statistics()).load_unit
+    if not load:
+        raise Refusal(f"{item.id} is an S–N line; state the load level of the part too, in {unit}")
+    try:
+        return units.parse(load, unit)
+    except units.UnitError as error:
+        raise Refusal(f"{item.id} load: {error}") from error
 
 
 def set_state(

@@ -58,6 +58,7 @@ def add_to(verbs: Any) -> None:
     value.add_argument("value", help='a number with unit, "passed" or "failed"')
     value.add_argument("--observation", default="")
     value.add_argument("--survived", action="store_true", help="the part was stopped at this load or life without failure")
+    value.add_argument("--load", default="", help="load level of a life of an S–N test, such as 20 kN")
     add_person(value)
     value.set_defaults(run=_value)
     state = verbs.add_parser("test-state", help="running, finished, aborted or invalid (the last two with a reason)")
@@ -166,7 +167,9 @@ def _value(given: argparse.Namespace) -> int:
     from dossier.actions.measured import record_value
 
     project, author = _opened(given)
-    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation, given.survived)
+    change = record_value(
+        project.project, given.item, given.specimen, given.value, author, given.observation, given.survived, given.load
+    )
     record(project, change)
     return 0
 

@@ -48,6 +48,8 @@ class SnLine:
         """Life at `load` that `survival` of the specimens reach, without confidence."""
         from scipy.special import ndtri
 
+        if not 0 < survival < 1:
+            raise EvaluationError(f"survival = {survival:g} must lie between 0 and 1; e.g. 0.90")
         return math.exp(self._centre(load) - float(ndtri(survival)) * self.deviation)
 
     def exponent_bounds(self, confidence: float = 0.90) -> Bounds:

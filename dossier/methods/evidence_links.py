@@ -36,11 +36,12 @@ def evidence_methods() -> dict[str, EvidenceMethod]:
     from dossier.methods.evidence_press import PressCurves
     from dossier.methods.evidence_series import SeriesCapability
     from dossier.methods.evidence_single import SingleValues, YesNo
+    from dossier.methods.evidence_sn_line import SnLineLives
     from dossier.methods.evidence_staircase import StaircaseStrength
     from dossier.methods.evidence_static import StaticStiffness
 
     recorded = (StaticStiffness(), DynamicStiffness(), DurabilityLife(), LoadHistoryDamage(), PressCurves())
-    judged = (LifeStatistics(), SeriesCapability(), StaircaseStrength())
+    judged = (LifeStatistics(), SeriesCapability(), StaircaseStrength(), SnLineLives())
     return {method.id: method for method in (*recorded, *judged, SingleValues(), YesNo())}
 
 
@@ -189,7 +190,7 @@ def _entry(project: Project, sample: Sample) -> dict[str, Any]:
     specimen = project.find(sample.specimen)
     entry: dict[str, Any] = {"specimen": sample.specimen, "batch": specimen.batch if isinstance(specimen, Specimen) else ""}
     entry |= {"file": sample.file, "file_name": sample.file_name}
-    told = {"value": sample.value, "passed": sample.passed, "survived": sample.survived}
+    told = {"value": sample.value, "passed": sample.passed, "survived": sample.survived, "load": sample.load}
     return entry | {name: value for name, value in told.items() if value is not None}
 
 

@@ -11,11 +11,13 @@ from dossier.records.base import q
 from dossier.records.evidence import EvidenceItem, Sample, Statistics
 from dossier.store.project import Project
 
-JUDGED = ("life", "capability", "staircase")
+JUDGED = ("life", "capability", "staircase", "sn_line")
+EVERY_TEST = ("life", "sn_line")
 _USED = {
     "life": ("confidence", "share", "required", "slope_low", "slope_high"),
     "capability": ("confidence", "share", "lower", "upper"),
     "staircase": ("confidence",),
+    "sn_line": ("confidence", "share", "load", "load_unit"),
 }
 
 
@@ -31,7 +33,7 @@ def statistics_of(project: Project, item: EvidenceItem, counted: Sequence[Sample
     settings = item.statistics or Statistics()
     used = {name: getattr(settings, name) for name in _USED[item.quantity]}
     resolved.sources |= {name: f"{item.id}.statistics.{name}" for name, value in used.items() if value is not None}
-    if item.quantity == "life" and (missing := _missing(project, item, counted)):
+    if item.quantity in EVERY_TEST and (missing := _missing(project, item, counted)):
         resolved.problems.append(
             f"samples: {', '.join(missing)} started and without a life here; a statement on lives needs every started test: "
             "enter the life it reached, survived where it was stopped without failure"

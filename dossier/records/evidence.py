@@ -15,7 +15,7 @@ Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
 Quantity = Literal[
     "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "press_in", "push_out", "single",
-    "life", "capability", "staircase", "yes_no",
+    "life", "capability", "staircase", "sn_line", "yes_no",
 ]
 # What failed, from benign to severe; codes of the bond as ISO 813 and ISO 814 use them, from memory.
 Mode = Literal["", "none", "rubber", "slip", "bond RC", "bond CP", "bond M", "metal crack", "metal break"]
@@ -34,6 +34,7 @@ class Sample(Part):
     value: float | None = None
     passed: bool | None = None
     survived: bool | None = Field(None, description="true where the value is a load or life it was stopped at without failure")
+    load: float | None = Field(None, gt=0, description="load level of an S–N test, in the item's statistics.load_unit")
     shape_sha256: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$",
                                  description="shape that was analysed, where the sample is no part")  # fmt: skip
     left_out: str = Field(EMPTY, description="why this sample does not count; it stays visible")
@@ -103,6 +104,8 @@ class Statistics(Part):
     share: float | None = q(
         "-", "share of parts that may lie beyond; empty: 10 % (B10), for a series 5 %", None, above=0, below=1, shown="%"
     )
+    load: float | None = Field(None, gt=0, description="load at which the life of an S–N line is asked for")
+    load_unit: Unit = Field("kN", description="unit of the loads of an S–N test")
     required: float | None = Field(None, gt=0, description="life or load that every part is asked to reach")
     slope_low: float | None = q("-", "low bound of the Weibull shape, for tests without failure that ran longer", None, above=0)
     slope_high: float | None = q("-", "high bound of the Weibull shape, for tests that ran shorter", None, above=0)

@@ -49,8 +49,9 @@ def test_with_survivors_no_other_line_is_more_likely():
     assert found.log_likelihood == pytest.approx(-other.fun, rel=1e-9)
     ends = found.exponent_bounds(0.90)
     for end in (ends.low, ends.high):
-        best = minimize(lambda p, k=end: unlikely([p[0], k, p[1]]), [math.log(1e6) + end * math.log(300), -1.0], method="Nelder-Mead",
-                        options={"maxfev": 20_000, "xatol": 1e-9, "fatol": 1e-12})  # fmt: skip
+        start = [math.log(1e6) + end * math.log(300), -1.0]
+        options = {"maxfev": 20_000, "xatol": 1e-9, "fatol": 1e-12}
+        best = minimize(lambda p, k=end: unlikely([p[0], k, p[1]]), start, method="Nelder-Mead", options=options)
         assert found.log_likelihood + best.fun == pytest.approx(2.7055434540954 / 2, abs=1e-5)
 
 

@@ -15,6 +15,7 @@ from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.commands.planning import QUANTITIES
 from dossier.evidence.capability import evaluate_capability
+from dossier.evidence.sn_line import fit_sn_line
 from dossier.evidence.staircase import likely_strength
 from dossier.evidence.weibull import fit_weibull
 from dossier.methods.evidence_links import evidence_methods
@@ -235,6 +236,50 @@ def test_a_staircase_gives_mean_bounds_and_a_working():
     working = method.working(given, found)
     check_lines(working)
     assert (working.values["S_m"], working.values["s"]) == pytest.approx((367, 14.2), abs=0.05)
+
+
+SN_LOADS = (20.0, 20.0, 25.0, 25.0, 30.0, 30.0)
+SN_LIVES = (1.9e6, 1.2e6, 4.9e5, 6.3e5, 1.7e5, 2.3e5)
+
+
+def test_a_line_over_loads_is_decided_by_its_lower_bound(opened):
+    begin(opened, "sn_line", statistics={"load": 22.0, "load_unit": "kN"})
+    for number, (load, life) in enumerate(zip(SN_LOADS, SN_LIVES, strict=True), start=1):
+        change = record_value(opened.project, "E-050", f"P-{number}", f"{life} cycles", LAB, load=f"{1000 * load} N")
+        opened.record(change)
+    result = evaluate(opened)
+    fit = fit_sn_line(SN_LOADS, SN_LIVES)
+    assert result.value("variant").low == pytest.approx(fit.least_life(22.0, 0.9, 0.9), rel=1e-9)
+    assert result.value("exponent_variant").value == pytest.approx(fit.exponent, rel=1e-9)
+    support = opened.view.verdicts["R-050"].supports[0]
+    assert support.state == ("met" if result.value("variant").low >= 5e5 else "undecided")
+
+
+def test_a_load_level_is_asked_for_on_lines_only(opened):
+    begin(opened, "sn_line")
+    with pytest.raises(Refusal, match="state the load level of the part too, in kN"):
+        record_value(opened.project, "E-050", "P-1", "1e6 cycles", LAB)
+    with pytest.raises(Refusal, match="load"):
+        record_value(opened.project, "E-050", "P-1", "1e6 cycles", LAB, load="20 mm")
+    opened.record(set_field(opened.project, "E-050", "quantity", "life", LAB))
+    with pytest.raises(Refusal, match="no item of an S–N line"):
+        record_value(opened.project, "E-050", "P-1", "1e6 cycles", LAB, load="20 kN")
+
+
+@pytest.mark.parametrize(("survived", "load"), [((), 22.0), ((0,), 22.0), ((), 40.0), ((), None)])
+def test_workings_of_a_line_follow_from_printed_numbers(survived, load):
+    method = METHODS["evidence.sn_line"]
+    samples = [entry | {"load": each} for entry, each in zip(group(SN_LIVES, survived), SN_LOADS, strict=True)]
+    fields = {"unit": "cycles", "variant": samples, **({"load": load} if load else {})}
+    given = method.input_model.model_validate(fields)
+    found = method.run(given, no_files)
+    working = method.working(given, found)
+    check_lines(working)
+    assert working.values["s_lg"] == pytest.approx(found.value("log10_deviation_variant").value, rel=6e-3)
+    if load:
+        assert working.values["N"] == pytest.approx(found.value("variant").value, rel=6e-3)
+    assert any("prolonged" in warning for warning in found.warnings) == (load == 40.0)
+    assert any("state statistics.load" in warning for warning in found.warnings) == (load is None)
 
 
 def test_the_command_plans_every_quantity():

@@ -7,6 +7,7 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
+from dossier.evidence.branch import _parabola
 from dossier.evidence.capability import evaluate_capability
 from dossier.evidence.single import describe
 from dossier.evidence.staircase import evaluate_staircase, likely_strength
@@ -14,6 +15,11 @@ from dossier.evidence.tolerance import howe_factor, one_sided_factor, two_sided_
 
 LOADS = [380, 360, 340, 360, 380, 400, 380, 360, 380, 360, 380, 360, 340, 360, 380]
 FAILED = [1, 1, 0, 0, 0, 1, 1, 0, 1, 0, 1, 1, 0, 0, 0]
+PONTIUS = [
+    0.11019, 0.21956, 0.32949, 0.43899, 0.54803, 0.65694, 0.76562, 0.87487, 0.98292, 1.09146, 1.20001, 1.30822, 1.41599, 1.52399,
+    1.63194, 1.73947, 1.84646, 1.95392, 2.06128, 2.16844, 0.11052, 0.22018, 0.32939, 0.43886, 0.54798, 0.65739, 0.76596, 0.87474,
+    0.983, 1.0915, 1.20004, 1.30818, 1.41613, 1.52408, 1.63159, 1.73965, 1.84696, 1.95445, 2.06177, 2.16829,
+]  # fmt: skip
 SETS = ["AtmWtAg", "SiRstv", *(f"SmLs0{number}" for number in range(1, 10))]
 
 
@@ -96,3 +102,11 @@ def test_s3_spread_within_groups_of_the_reference_sets(name):
     digits = {"4": 1e-7, "5": 1e-7, "6": 1e-7, "7": 1e-2, "8": 1e-2, "9": 1e-2}.get(name[-1], 1e-9)
     assert squares == pytest.approx(within, rel=digits)
     assert math.sqrt(squares / freedom) == pytest.approx(certified, rel=digits)
+
+
+def test_parabola_of_the_reference_set_pontius():
+    """NIST Statistical Reference Datasets, Pontius (quadratic, lower difficulty): load cells, 40 points; data and certified
+    values read in public repositories (xKDR/NISTTests.jl, data/pontius.csv; values quoted alike in several test suites).
+    The value at 0 and its error, by the parabola that finds the ends of a secant. Tolerance 1e-9."""
+    found = _parabola(150_000.0 * np.tile(np.arange(1, 21), 2), np.array(PONTIUS))
+    assert found == pytest.approx((0.673565789473684e-3, 0.107938612033077e-3), rel=1e-9)
