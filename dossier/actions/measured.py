@@ -27,7 +27,7 @@ from dossier.store.rawfiles import store_raw
 
 ROTATIONAL = ("torsional", "conical")
 STOPPABLE = ("single", "life", "staircase")  # a value may be a load or life that was survived
-VALUED = (*STOPPABLE, "capability")
+VALUED = (*STOPPABLE, "capability", "adhesion")
 
 
 @dataclass(frozen=True)
@@ -156,11 +156,13 @@ def import_curves(
 
 
 def record_value(
-    project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = "", survived: bool = False
-) -> Change:
+    project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = "", survived: bool = False,
+    shares: Sequence[str] = (),
+) -> Change:  # fmt: skip
     """A single value in the item's unit, or passed / failed, for one specimen. A repetition becomes the next run.
 
-    `survived`: the value is a load or life at which the part was stopped without failure.
+    `survived`: the value is a load or life at which the part was stopped without failure. `shares`: of an adhesion,
+    "R=95" and so on in %, together 100.
     """
     item = _begun(project, item_id)
     if item.way != "analysis":
@@ -186,10 +188,23 @@ def record_value(
         raise Refusal(f"{item_id} is no item of single values, lives or steps; only a load or life can be survived")
     if survived:
         sample["survived"] = True
+    if bool(shares) != (item.quantity == "adhesion"):
+        wanted = "needs the shares of the failure codes, such as R=95 RC=5" if not shares else "is no adhesion; it takes no shares"
+        raise Refusal(f"{item_id} {wanted}")
+    if shares:
+        sample["shares"] = dict(_share(text) for text in shares)
     if observation:
         sample["observation"] = observation
     samples.append(sample)
     return replace_record(project, item_id, raw, f"{item_id} {specimen} {value.strip()}", author)
+
+
+def _share(text: str) -> tuple[str, float]:
+    code, _, number = text.partition("=")
+    try:
+        return code.strip().upper(), float(number.strip().removesuffix("%").replace(",", ".")) / 100
+    except ValueError as error:
+        raise Refusal(f'shares = "{text}" must be CODE=PERCENT, such as R=95') from error
 
 
 def set_state(

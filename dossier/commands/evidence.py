@@ -56,6 +56,8 @@ def add_to(verbs: Any) -> None:
     value.add_argument("specimen")
     value.add_argument("value", help='a number with unit, "passed" or "failed"')
     value.add_argument("--observation", default="")
+    value.add_argument("--shares", nargs="+", default=[], metavar="CODE=PERCENT",
+                       help="adhesion: shares of the failure codes R, RC, CP, M, such as R=95 RC=5")  # fmt: skip
     value.add_argument("--survived", action="store_true", help="the part was stopped at this load or life without failure")
     add_person(value)
     value.set_defaults(run=_value)
@@ -151,7 +153,7 @@ def _value(given: argparse.Namespace) -> int:
     from dossier.actions.measured import record_value
 
     project, author = _opened(given)
-    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation, given.survived)
+    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation, given.survived, given.shares)
     record(project, change)
     return 0
 

@@ -37,6 +37,7 @@ class SampleIn(Part):
     value: float | None = None
     passed: bool | None = None
     survived: bool | None = None
+    shares: dict[str, float] | None = None
 
 
 class BudgetIn(Part):

@@ -168,6 +168,8 @@ def _sample_words(sample: Sample, unit: str) -> str:
     value = "" if sample.value is None else f" {sample.value:.6g}{unit}".replace("-", units.MINUS)
     passed = {True: " passed", False: " not passed", None: " survived" if sample.survived else ""}[sample.passed]
     run = f" run {sample.run}" if sample.run > 1 else ""
+    shares = ", ".join(f"{code} {100 * share:g} %" for code, share in (sample.shares or {}).items())
+    passed += f" ({shares})" if shares else ""
     seen = f", {sample.observation}" if sample.observation else ""
     left = f", left out: {sample.left_out}" if sample.left_out else ""
     return f"{sample.specimen}{run}{value}{passed}{seen}{left}"
