@@ -189,7 +189,8 @@ def record_value(
     if survived:
         sample["survived"] = True
     if bool(shares) != (item.quantity == "adhesion"):
-        wanted = "needs the shares of the failure codes, such as R=95 RC=5" if not shares else "is no adhesion; it takes no shares"
+        needs = "needs the shares of the failure codes, such as R=95 RC=5"
+        wanted = "is no adhesion; it takes no shares" if shares else needs
         raise Refusal(f"{item_id} {wanted}")
     if shares:
         sample["shares"] = dict(_share(text) for text in shares)

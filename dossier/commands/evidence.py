@@ -153,7 +153,9 @@ def _value(given: argparse.Namespace) -> int:
     from dossier.actions.measured import record_value
 
     project, author = _opened(given)
-    change = record_value(project.project, given.item, given.specimen, given.value, author, given.observation, given.survived, given.shares)
+    change = record_value(
+        project.project, given.item, given.specimen, given.value, author, given.observation, given.survived, given.shares
+    )
     record(project, change)
     return 0
 
