@@ -167,7 +167,10 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
         lines += _decided_lines(item, decided, columns)
     lines += judged_lines(item, columns)
     told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
-    for text in filter(None, told):
+    texts = list(filter(None, told))
+    if columns < WIDE:
+        texts = ["; ".join(text.rstrip(".") for text in texts)] if texts else []
+    for text in texts:
         lines += [line(Piece(f"   {part}", "quiet")) for part in wrap_most(text, columns - 4, 2)]
     when = item.done_on or item.started_on or "not yet"
     how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
@@ -185,7 +188,7 @@ def _compared_words(view: View, item: EvidenceItem) -> list[str]:
     if item.state == "planned":
         power = power_of(item)
         return [*([power.words] if power else []), power_sentence(view)]
-    found = [*deviation_words(item), mode_words(modes_of(view.project, item)), set_sentence(view)]
+    found = [set_sentence(view), *deviation_words(item), mode_words(modes_of(view.project, item))]
     return [words for words in found if words]
 
 
