@@ -27,7 +27,7 @@ from dossier.store.rawfiles import store_raw
 
 ROTATIONAL = ("torsional", "conical")
 STOPPABLE = ("single", "life", "staircase", "sn_line")  # a value may be a load or life that was survived
-VALUED = (*STOPPABLE, "capability")
+VALUED = (*STOPPABLE, "capability", "adhesion")
 
 
 @dataclass(frozen=True)
@@ -157,12 +157,12 @@ def import_curves(
 
 def record_value(
     project: Project, item_id: str, specimen: str, value: str, author: str, observation: str = "", survived: bool = False,
-    load: str = "",
-) -> Change:
+    load: str = "", shares: Sequence[str] = (),
+) -> Change:  # fmt: skip
     """A single value in the item's unit, or passed / failed, for one specimen. A repetition becomes the next run.
 
     `survived`: the value is a load or life at which the part was stopped without failure. `load`: load level of a life of an
-    S–N test, with its unit.
+    S–N test, with its unit. `shares`: of an adhesion, "R=95" and so on in %, together 100.
     """
     item = _begun(project, item_id)
     if item.way != "analysis":
@@ -190,6 +190,12 @@ def record_value(
         sample["survived"] = True
     if load or item.quantity == "sn_line":
         sample["load"] = _load_level(item, load)
+    if bool(shares) != (item.quantity == "adhesion"):
+        needs = "needs the shares of the failure codes, such as R=95 RC=5"
+        wanted = "is no adhesion; it takes no shares" if shares else needs
+        raise Refusal(f"{item_id} {wanted}")
+    if shares:
+        sample["shares"] = dict(_share(text) for text in shares)
     if observation:
         sample["observation"] = observation
     samples.append(sample)
@@ -206,6 +212,14 @@ def _load_level(item: EvidenceItem, load: str) -> float:
         return units.parse(load, unit)
     except units.UnitError as error:
         raise Refusal(f"{item.id} load: {error}") from error
+
+
+def _share(text: str) -> tuple[str, float]:
+    code, _, number = text.partition("=")
+    try:
+        return code.strip().upper(), float(number.strip().removesuffix("%").replace(",", ".")) / 100
+    except ValueError as error:
+        raise Refusal(f'shares = "{text}" must be CODE=PERCENT, such as R=95') from error
 
 
 def set_state(

@@ -18,6 +18,8 @@ from dossier.units import amount
 LEAST_AGE_DAYS = 1
 LEAST_CONDITIONING = 16 * 3600.0
 ROOM = (21.0, 25.0)
+# Between tests of one part: common practice, no source.
+LEAST_REST = 24 * 3600.0
 
 
 def started(view: View, *ways: str) -> list[EvidenceItem]:
@@ -94,6 +96,8 @@ def age_and_conditioning(view: View) -> Computed:
                 remedy = f"is {age} days before {item.id}.started_on = {item.started_on}; test again after 24 h of rest"
                 findings.append(Finding(specimen.id, "cured_on", specimen.cured_on, remedy))
     facts = [f"{amount(len(items), 'test')} begun"]
+    resting = sum(item.rest is not None for item in items)
+    facts.append(f"rest since the last test of the parts stated for {resting} of {len(items)}")
     if ages:
         facts.append(f"age of the rubber at the test: {min(ages)} to {max(ages)} days")
     return verdict_of(findings, facts, data=bool(items))
@@ -107,6 +111,11 @@ def _conditioning_gaps(item: EvidenceItem) -> Iterator[Finding]:
     ):
         if getattr(item, name) is None:
             yield Finding(item.id, name, "", f"is empty; {words}")
+    if not item.operator:
+        yield Finding(item.id, "operator", "", "is empty; say who did the test")
+    if item.rest is not None and item.rest < LEAST_REST:
+        shown = units.show_quantity(item.rest, "s", "h", 3)
+        yield Finding(item.id, "rest", shown, "is below 24 h since the last test of these parts; rest them and test again")
     if item.temperature is None or item.conditioning is None:
         return
     if ROOM[0] <= item.temperature <= ROOM[1] and item.conditioning < LEAST_CONDITIONING:

@@ -55,8 +55,8 @@ def deviation_words(item: EvidenceItem) -> list[str]:
     at = item.result.value("curve_deviation_at") if item.result else None
     if value is None or at is None or value.value is None or at.value is None:
         return []
-    share = units.show_signed(100 * value.value, 1)
-    return [f"mean curve of the variant at most {share} % from the reference's, at {units.show_quantity(at.value, at.unit)}"]
+    share, place = units.show_signed(100 * value.value, 1), units.show_quantity(at.value, at.unit)
+    return [f"mean curves at most {share} % apart, at {place} (loads above a tenth of the largest)"]
 
 
 def first_measured(project: Project, item: EvidenceItem) -> tuple[str, str]:

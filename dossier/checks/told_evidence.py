@@ -13,8 +13,8 @@ from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
 from dossier.methods.evidence_working import SHOWN
 from dossier.methods.shape import carried_over
-from dossier.records.calculation import ResultValue
-from dossier.records.evidence import EvidenceItem
+from dossier.records.calculation import Result, ResultValue
+from dossier.records.evidence import Document, EvidenceItem
 from dossier.records.requirement import Requirement
 
 STARTED = ("running", "finished", "aborted", "invalid")
@@ -113,6 +113,15 @@ def evidence_in_short(view: View, item: EvidenceItem, *, lead_only: bool = False
     return f"{'; '.join(told)}.{tail}"
 
 
+def attached_words(view: View, item: EvidenceItem) -> str:
+    """ "Attached: B-012 photo, B-013 certificate without its file.", or that nothing is, for values without a raw file."""
+    if item.state != "finished" or item.raw_sha256 or not item.samples:
+        return ""
+    found = [document for name in item.documents if isinstance(document := view.project.find(name), Document)]
+    told = [f"{d.id} {d.kind}{'' if d.file else ' without its file'}" for d in found]
+    return f"Attached: {', '.join(told)}." if told else "No photo or certificate is attached."
+
+
 def left_out_words(view: View, item: EvidenceItem) -> str:
     """ "With what was left out (P-203: tongue slipped): variant 57.9 ± 1.2 kN/mm, n = 6; without: …", or nothing."""
     left = {f"{s.specimen}{f' run {s.run}' if s.run > 1 else ''}: {s.left_out}": None for s in item.samples if s.left_out}
@@ -201,7 +210,7 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
         return TOLD[item.quantity](item)
     value = result.value(told_name(item, "variant")) or result.value(told_name(item, "reference"))
     if value is None or value.value is None:
-        return []
+        return _rubber_share(result)
     served = next((d.requirement for d in decisions(view, item) if run_without_failure(d.requirement, item)), None)
     if served:
         return _survived(item, served)
@@ -219,12 +228,20 @@ def _measured(view: View, item: EvidenceItem) -> list[str]:
         found.append(f"reference part {value_words(reference, shown_unit(view, item, reference))}")
     if ratio and ratio.value is not None and ratio.low is not None and ratio.high is not None:
         found.append(f"ratio {ratio.value:.3f} ({ratio.low:.3f} to {ratio.high:.3f})")
-    return found
+    return [*found, *_rubber_share(result)]
 
 
 def decided_by_worst(view: View, item: EvidenceItem) -> Decided | None:
     """The first decision that was taken on the worst part."""
     return next((d for d in decisions(view, item) if d.support is not None and d.support.part), None)
+
+
+def _rubber_share(result: Result) -> list[str]:
+    """ "95 % failed in the rubber (R), the least 90 %", or nothing where no failure picture was read."""
+    mean, least = result.value("share_R"), result.value("least_share_R")
+    if mean is None or least is None or mean.value is None or least.value is None:
+        return []
+    return [f"{units.show(100 * mean.value, 3)} % failed in the rubber (R), the least {units.show(100 * least.value, 3)} %"]
 
 
 def _survived(item: EvidenceItem, requirement: Requirement) -> list[str]:

@@ -57,6 +57,8 @@ def add_to(verbs: Any) -> None:
     value.add_argument("specimen")
     value.add_argument("value", help='a number with unit, "passed" or "failed"')
     value.add_argument("--observation", default="")
+    value.add_argument("--shares", nargs="+", default=[], metavar="CODE=PERCENT",
+                       help="adhesion: shares of the failure codes R, RC, CP, M, such as R=95 RC=5")  # fmt: skip
     value.add_argument("--survived", action="store_true", help="the part was stopped at this load or life without failure")
     value.add_argument("--load", default="", help="load level of a life of an S–N test, such as 20 kN")
     add_person(value)
@@ -168,7 +170,8 @@ def _value(given: argparse.Namespace) -> int:
 
     project, author = _opened(given)
     change = record_value(
-        project.project, given.item, given.specimen, given.value, author, given.observation, given.survived, given.load
+        project.project, given.item, given.specimen, given.value, author, given.observation, given.survived, given.load,
+        given.shares,
     )
     record(project, change)
     return 0

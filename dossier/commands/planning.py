@@ -10,7 +10,7 @@ from dossier.commands.common import add_json, add_person, add_project, opened, p
 
 QUANTITIES = (
     "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "press_in", "push_out", "single", "life",
-    "capability", "staircase", "sn_line", "yes_no",
+    "adhesion", "capability", "staircase", "sn_line", "yes_no",
 )  # fmt: skip
 
 

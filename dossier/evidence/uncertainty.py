@@ -15,6 +15,9 @@ import numpy as np
 
 from dossier.evidence.errors import EvaluationError
 
+# What rounding may take from whole degrees of freedom; it must not cost one.
+_ROUNDING = 1e-9
+
 
 @dataclass(frozen=True)
 class Contribution:
@@ -83,7 +86,7 @@ def combine(contributions: Sequence[Contribution], confidence: float = 0.95) -> 
     combined = math.sqrt(math.fsum(each.standard**2 for each in contributions))
     freedom = effective_freedom(contributions)
     factor = float(
-        stdtrit(min(math.floor(freedom) if math.isfinite(freedom) else 1e9, 1e9), 0.5 + confidence / 2)
+        stdtrit(min(math.floor(freedom * (1 + _ROUNDING)) if math.isfinite(freedom) else 1e9, 1e9), 0.5 + confidence / 2)
     )
     return Budget(combined, freedom, factor, factor * combined, confidence, tuple(contributions))
 

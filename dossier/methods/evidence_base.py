@@ -38,6 +38,7 @@ class SampleIn(Part):
     passed: bool | None = None
     survived: bool | None = None
     load: float | None = None
+    shares: dict[str, float] | None = None
 
 
 class BudgetIn(Part):

@@ -29,6 +29,7 @@ WITH_FILES = (*CURVES, *RECORDED, *PRESS)
 @cache
 def evidence_methods() -> dict[str, EvidenceMethod]:
     """Every evaluation by id."""
+    from dossier.methods.evidence_adhesion import Adhesion
     from dossier.methods.evidence_durability import DurabilityLife
     from dossier.methods.evidence_dynamic import DynamicStiffness
     from dossier.methods.evidence_life import LifeStatistics
@@ -42,7 +43,7 @@ def evidence_methods() -> dict[str, EvidenceMethod]:
 
     recorded = (StaticStiffness(), DynamicStiffness(), DurabilityLife(), LoadHistoryDamage(), PressCurves())
     judged = (LifeStatistics(), SeriesCapability(), StaircaseStrength(), SnLineLives())
-    return {method.id: method for method in (*recorded, *judged, SingleValues(), YesNo())}
+    return {method.id: method for method in (*recorded, *judged, SingleValues(), Adhesion(), YesNo())}
 
 
 def method_of_item(item: EvidenceItem) -> EvidenceMethod:
@@ -73,7 +74,7 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
         values["batch_scatter"] = _batch_scatter(project, item, resolved)
     if item.quantity in WITH_FILES:
         values |= _scheme(project, item, resolved)
-    elif item.quantity == "single":
+    elif item.quantity in ("single", "adhesion"):
         values["unit"] = item.unit
     elif item.quantity in JUDGED:
         values |= statistics_of(project, item, counted(item), resolved)
@@ -190,7 +191,8 @@ def _entry(project: Project, sample: Sample) -> dict[str, Any]:
     specimen = project.find(sample.specimen)
     entry: dict[str, Any] = {"specimen": sample.specimen, "batch": specimen.batch if isinstance(specimen, Specimen) else ""}
     entry |= {"file": sample.file, "file_name": sample.file_name}
-    told = {"value": sample.value, "passed": sample.passed, "survived": sample.survived, "load": sample.load}
+    told = {"value": sample.value, "passed": sample.passed, "survived": sample.survived, "load": sample.load,
+            "shares": sample.shares}  # fmt: skip
     return entry | {name: value for name, value in told.items() if value is not None}
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Literal, get_args
 
 from pydantic import Field, model_validator
@@ -15,8 +16,10 @@ Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
 Quantity = Literal[
     "radial", "axial", "torsional", "conical", "dynamic", "durability", "load_history", "press_in", "push_out", "single",
-    "life", "capability", "staircase", "sn_line", "yes_no",
+    "adhesion", "life", "capability", "staircase", "sn_line", "yes_no",
 ]
+# Where a bond failed: in the rubber, rubber-cement, cement-primer, primer-metal (ISO 813 and ISO 814, from memory).
+FAILURE_CODES = ("R", "RC", "CP", "M")
 # What failed, from benign to severe; codes of the bond as ISO 813 and ISO 814 use them, from memory.
 Mode = Literal["", "none", "rubber", "slip", "bond RC", "bond CP", "bond M", "metal crack", "metal break"]
 MODES: tuple[str, ...] = get_args(Mode)
@@ -38,9 +41,22 @@ class Sample(Part):
     shape_sha256: Digest = Field(EMPTY, pattern=r"^([0-9a-f]{64})?$",
                                  description="shape that was analysed, where the sample is no part")  # fmt: skip
     left_out: str = Field(EMPTY, description="why this sample does not count; it stays visible")
+    shares: dict[str, float] | None = Field(None, description="adhesion: share of the area that failed by R, RC, CP, M; sum 1")
     mode: Mode = Field("", description="what failed: none, rubber, slip, bond (rubber-cement RC, cement-primer CP, "
                        "primer-metal M), metal crack, metal break")
     observation: str = Field(EMPTY, description="crack, slip, failure code, what was seen")
+
+    @model_validator(mode="after")
+    def _whole_area(self) -> Sample:
+        if self.shares is None:
+            return self
+        unknown = [code for code in self.shares if code not in FAILURE_CODES]
+        total = math.fsum(self.shares.values())
+        if unknown:
+            raise ValueError(f"shares: {unknown[0]} is no failure code; use {', '.join(FAILURE_CODES)}")
+        if min(self.shares.values(), default=0.0) < 0 or abs(total - 1.0) > 1e-6:
+            raise ValueError(f"shares add up to {100 * total:.6g} %, must be 100 % and none below 0; correct them")
+        return self
 
 
 class EquivalenceMargin(Part):

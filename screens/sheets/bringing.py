@@ -111,10 +111,16 @@ class Brings(Asks):
     def _value_of(self, item: EvidenceItem, specimen: str) -> None:
         def make(text: str, author: str):
             value, _, seen = text.partition(";")
-            return measured.record_value(self.session.opened.project, item.id, specimen, value, author, seen.strip())
+            shares: list[str] = []
+            if item.quantity == "adhesion":
+                shares_text, _, seen = seen.partition(";")
+                shares = shares_text.split()
+            project = self.session.opened.project
+            return measured.record_value(project, item.id, specimen, value, author, seen.strip(), shares=shares)
 
         yes_no = item.quantity == "yes_no"
         hint = "passed or failed" if yes_no else "the value"
+        hint += "; behind a semicolon the shares, such as R=95 RC=5" * (item.quantity == "adhesion")
         entry = Entry("edit", f"value {item.id} {specimen}", f"{item.id} {specimen}", unit="" if yes_no else item.unit,
                       hint=f"{hint}; behind a semicolon what was seen", check=lambda t: refused(lambda: make(t, "x")),
                       width=24)  # fmt: skip

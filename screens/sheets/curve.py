@@ -222,7 +222,8 @@ def _deviation_lines(item: EvidenceItem) -> list[str]:
     if len(found) < 2 or any(value is None or value.value is None for value in found):
         return []
     share, at = found
-    return ["means differ most", f"  {units.show_signed(100 * share.value, 1)} % at {units.show_quantity(at.value, at.unit)}"]
+    place = units.show_quantity(at.value, at.unit)
+    return ["means differ most", f"  {units.show_signed(100 * share.value, 1)} %", f"  at {place}"]
 
 
 def _sign_words(session: Session, item: EvidenceItem) -> str:

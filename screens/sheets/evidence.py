@@ -13,7 +13,7 @@ from dossier import units
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import margin_words, sheet_answer
 from dossier.checks.told_equivalence import compared_items, deviation_words, mode_words, modes_of, set_sentence
-from dossier.checks.told_evidence import Decided, deciding_words, decisions, left_out_words
+from dossier.checks.told_evidence import Decided, attached_words, deciding_words, decisions, left_out_words
 from dossier.checks.told_power import power_of, power_sentence
 from dossier.checks.told_prediction_error import item_error_words
 from dossier.checks.view import View
@@ -166,7 +166,11 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     for decided in decisions(view, item):
         lines += _decided_lines(item, decided, columns)
     lines += judged_lines(item, columns)
-    for text in filter(None, (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item))):
+    told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
+    texts = list(filter(None, told))
+    if columns < WIDE:
+        texts = ["; ".join(text.rstrip(".") for text in texts)] if texts else []
+    for text in texts:
         lines += [line(Piece(f"   {part}", "quiet")) for part in wrap_most(text, columns - 4, 2)]
     when = item.done_on or item.started_on or "not yet"
     how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
@@ -184,7 +188,7 @@ def _compared_words(view: View, item: EvidenceItem) -> list[str]:
     if item.state == "planned":
         power = power_of(item)
         return [*([power.words] if power else []), power_sentence(view)]
-    found = [*deviation_words(item), mode_words(modes_of(view.project, item)), set_sentence(view)]
+    found = [set_sentence(view), *deviation_words(item), mode_words(modes_of(view.project, item))]
     return [words for words in found if words]
 
 

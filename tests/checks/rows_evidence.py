@@ -29,7 +29,7 @@ SERIES = {
     "serves": [{"requirement": "R-007", "value": "variant"}, {"requirement": "R-011a", "value": "ratio"}],
     "variant": "V2", "reference": "REF", "scheme": "RS-01", "equipment": ["Q-01"],
     "planned_variant": 2, "planned_reference": 2, "started_on": "2026-09-07", "done_on": "2026-09-08",
-    "temperature": 23.0, "conditioning": 72000.0, "order": "drawn by lot: V-1, R-2, R-1, V-2",
+    "temperature": 23.0, "conditioning": 72000.0, "operator": "T. Lindqvist", "order": "drawn by lot: V-1, R-2, R-1, V-2",
     "samples": [{"specimen": name} for name in ("V-1", "R-2", "R-1", "V-2")],
 }  # fmt: skip
 WEIGHING = {
@@ -124,6 +124,10 @@ ROWS = [
         "E-001", "conditioning", "", "give the time at test temperature", tested),
     Row("4.3", without("E-001", "temperature"), setting("E-001", "temperature", 22.4),
         "E-001", "temperature", "", "give the specimens' temperature", tested),
+    Row("4.3", without("E-001", "operator"), setting("E-001", "operator", "T. Lindqvist"),
+        "E-001", "operator", "", "say who did the test", tested),
+    Row("4.3", setting("E-001", "rest", 72000.0), setting("E-001", "rest", 86400.0),
+        "E-001", "rest", "20.0 h", "is below 24 h since the last test of these parts", tested),
     Row("4.3", without("E-001", "started_on"), setting("E-001", "started_on", "2026-09-07"),
         "E-001", "started_on", "", "give the day the test began", tested),
     # The series ends on the 8th: a calibration until the 7th does not hold to its end.

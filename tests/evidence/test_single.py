@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.single import decide, describe, uncertainty_of_mean
@@ -146,3 +147,12 @@ def test_propagation_of_a_ratio_is_the_root_of_relative_squares():
     means, covariance = means_with_covariance(np.array([[1.0, 2.0], [3.0, 6.0], [5.0, 10.0]]))
     assert means == pytest.approx([3.0, 6.0])
     assert covariance[0, 1] == pytest.approx(8.0 / 3, rel=1e-12)
+
+
+@pytest.mark.parametrize("count", range(2, 40))
+def test_scatter_alone_has_the_degrees_of_freedom_of_its_values(count):
+    """Rounding of s⁴ must not cost a degree of freedom: 3 values have 2, whatever their scatter."""
+    for scale in (0.03, 0.1, 0.7, 13.0):
+        values = [1.0 + scale * (number % 3) for number in range(count)]
+        found = uncertainty_of_mean(values)
+        assert found.factor == pytest.approx(stats.t.ppf(0.975, count - 1), rel=1e-9)

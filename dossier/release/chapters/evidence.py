@@ -12,6 +12,7 @@ from dossier.checks.told import sheet_answer
 from dossier.checks.told_agreement import apart_sentence
 from dossier.checks.told_evidence import (
     Decided,
+    attached_words,
     decision_words,
     decisions,
     evidence_in_short,
@@ -84,9 +85,10 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     elif drawn:
         content.append(kit.paragraph(drawn, "small"))
     parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
+    attached = attached_words(facts.view, item)
     carried = " ".join(former_carry_words(facts.view, item))
     left = left_out_words(facts.view, item)
-    lines = [parts, left, _conditions(item), _budget(facts, item), _files(item), _words(item), carried]
+    lines = [parts, left, _conditions(item), _budget(facts, item), _files(item), attached, _words(item), carried]
     told = [line for line in lines if line]
     if told:
         content.append(kit.paragraph(join(told, " "), "small"))
@@ -168,6 +170,8 @@ def _sample_words(sample: Sample, unit: str) -> str:
     value = "" if sample.value is None else f" {sample.value:.6g}{unit}".replace("-", units.MINUS)
     passed = {True: " passed", False: " not passed", None: " survived" if sample.survived else ""}[sample.passed]
     run = f" run {sample.run}" if sample.run > 1 else ""
+    shares = ", ".join(f"{code} {100 * share:g} %" for code, share in (sample.shares or {}).items())
+    passed += f" ({shares})" if shares else ""
     seen = f", {sample.observation}" if sample.observation else ""
     left = f", left out: {sample.left_out}" if sample.left_out else ""
     return f"{sample.specimen}{run}{value}{passed}{seen}{left}"
