@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-from itertools import groupby
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +14,7 @@ from dossier.actions.shape import carry_over
 from dossier.checks.standing import standing
 from dossier.store.change import Change
 from dossier.store.tomlfile import dump_document
-from tests.demo import curves
+from tests.demo import curves, trouble
 from tests.demo import evidence_plan as plan
 from tests.demo import records_of_evidence as of_evidence
 from tests.demo.answers_axle_link import ANSWERS
@@ -214,20 +213,31 @@ def tell_next(story: Builder) -> None:
     design["tolerances"]["carrier.outer_radius"] = {"lower": 0.0, "upper": 0.01}
     told = "V2 index C: rings in the upper half of the tolerance of R-003"
     story.put(PROJECT_ENGINEER, told, "designs/V2.toml", design)
-    records = {item.id: of_evidence.item(item) for item in plan.NEXT}
+    records = {item.id: of_evidence.item(item) for item in plan.NEXT} | {one.id: trouble.item(one) for one in trouble.TROUBLES}
     files = {f"evidence/{name}.toml": dump_document(_planned(record)) for name, record in records.items()}
-    story.record(Change("three tests planned, rings in the upper half of the tolerance", LABORATORY, files))
+    story.record(Change("five tests planned, rings in the upper half of the tolerance", LABORATORY, files))
     story.on("2026-11-11")
     for entry in of_evidence.next_specimens():
         story.record(add_record(story.opened.project, "specimen", entry, LABORATORY))
     done = [item for item in plan.NEXT if item.state == "finished"]
-    for day, items in groupby(done, key=lambda item: item.done):
+    for day in sorted({item.done for item in done} | {one.day for one in trouble.TROUBLES}):
         story.on(day, 16)
-        _finish(story, list(items))
+        if items := [item for item in done if item.done == day]:
+            _finish(story, items)
+        for one in (one for one in trouble.TROUBLES if one.day == day):
+            _trouble(story, one)
     older = [name for name, fresh in story.opened.view.evidence_freshness.items() if fresh.older]
     words = "rings of index C lie within the tolerance of index B; pin, rubber, bolts and bond are as they were"
     story.on("2026-11-24")
     story.record(carry_over(story.opened.project, older, words, LABORATORY, "2026-11-24"))
+
+
+def _trouble(story: Builder, one: trouble.Trouble) -> None:
+    story.put(LABORATORY, f"{one.id} {one.title}: tested", f"evidence/{one.id}.toml", trouble.item(one))
+    with tempfile.TemporaryDirectory() as folder:
+        pairs = [f"{part}={path}" for part, path in trouble.write(one, Path(folder))]
+        story.record(measured.import_curves(story.opened.project, one.id, pairs, LABORATORY))
+    story.record(evaluate_items(story.opened.project, [one.id], LABORATORY, story.time))
 
 
 def _acceptance_days(story: Builder, until: str) -> list[str]:

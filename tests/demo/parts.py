@@ -26,6 +26,7 @@ SECOND_LOCK = ("P-271", "P-272", "P-273")
 BARE_PINS = ("P-291", "P-292", "P-293", "P-294", "P-295", "P-296")
 NEXT_COLD = ("P-281", "P-282", "P-283")
 NEXT_SLIP = ("P-284", "P-285", "P-286")
+NEXT_LIFE = ("P-287",)
 
 PIECES_HARDNESS = ("P-301", "P-302", "P-303")
 PIECES_TENSILE = ("P-311", "P-312", "P-313")

@@ -37,7 +37,7 @@ def specimens() -> list[dict[str, Any]]:
 
 def next_specimens() -> list[dict[str, Any]]:
     """Parts for revision B: index C of the drawing, rings in the upper half of their tolerance."""
-    found = specimens_of("V2", (*parts.NEXT_COLD, *parts.NEXT_SLIP), "2248", "2026-11-10")
+    found = specimens_of("V2", (*parts.NEXT_COLD, *parts.NEXT_SLIP, *parts.NEXT_LIFE), "2248", "2026-11-10")
     return [entry | {"drawing_index": "C", "pressed_in": "protocol PI-1111"} for entry in found]
 
 
@@ -89,6 +89,7 @@ def equipment() -> list[dict[str, Any]]:
     path = channel("displacement", "mm", -25.0, 25.0, 0.004, "class 0.5")
     torque = channel("torque", "N·m", -500.0, 500.0, 0.005, "class 0.5")
     angle = channel("angle", "°", -60.0, 60.0, 0.004, "class 0.5")
+    past = {"calibrated_on": "2025-10-31", "valid_until": "2026-10-31"}
     warm = channel("temperature", "°C", -60.0, 180.0, 0.005, "class A")
     return [
         {"id": "Q-001", "title": "Testing machine M-3, axial and torsional", "serial": "M3-0417", "place": "laboratory",
@@ -106,6 +107,8 @@ def equipment() -> list[dict[str, Any]]:
         {"id": "Q-007", "title": "Thermometer T-9", "serial": "T9-02", "place": "measuring room", "channel": [warm]},
         {"id": "Q-008", "title": "Chambers for ozone, salt spray and oil", "serial": "CH-3", "place": "laboratory",
          "channel": [warm]},
+        {"id": "Q-009", "title": "Testing machine M-5, axial", "serial": "M5-0093", "place": "laboratory",
+         "channel": [force | past, path | past]},
     ]  # fmt: skip
 
 
