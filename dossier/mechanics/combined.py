@@ -63,12 +63,7 @@ class CombinedLoadStopped(ArithmeticError):  # noqa: N818
 
 
 def combined_loads(
-    inner_radius: float,
-    outer_radius: float,
-    polar_start: float,
-    polar_end: float,
-    shear_modulus: float,
-    bulk_modulus: float,
+    layer: SphericalLayer,
     *,
     placements: Sequence[PinPlacement],
     closing: float = 0.0,
@@ -78,10 +73,9 @@ def combined_loads(
 ) -> tuple[PinLoad, ...]:
     """Loads of the pin at placements visited one after the other on straight ways, from its place after closing.
 
-    Lengths in mm, angles in rad, moduli in MPa; layer, `closing`, rest of the pin and `law` as in `layer_curve`.
+    Lengths in mm, angles in rad; `closing`, rest of the pin and `law` as in `layer_curve`.
     Raises ValueError for values out of range and CombinedLoadStopped when the closing or a placement is not reached.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     closing = checked_travel("combined.closing", closing, layer)
     finite = finite_layer(layer, checked_law(layer, law), cells or finite_cells(layer, coarse=True))
     way = _Way(placements, finite)

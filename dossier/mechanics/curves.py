@@ -124,12 +124,7 @@ def layer_curve(
 
 
 def layer_curve_at_forces(
-    inner_radius: float,
-    outer_radius: float,
-    polar_start: float,
-    polar_end: float,
-    shear_modulus: float,
-    bulk_modulus: float,
+    layer: SphericalLayer,
     *,
     direction: Direction,
     forces: Sequence[float],
@@ -145,7 +140,6 @@ def layer_curve_at_forces(
     The motion of each force is found by the secant method; LayerCurveStopped also tells when the force no longer
     grows with the motion.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     direction = _checked_direction(direction)
     targets = _checked_numbers("forces", forces, "N·mm" if direction in _TURNING else "N")
     loading = _Request(

@@ -4,7 +4,7 @@ from math import nan, radians
 
 import pytest
 
-from dossier.mechanics import CombinedLoadStopped, PinPlacement, combined_loads, layer_curve
+from dossier.mechanics import CombinedLoadStopped, PinPlacement, SphericalLayer, combined_loads, layer_curve
 
 ZONE = (20.0, 35.0, radians(50), radians(130), 1.0, 2000.0)
 ASYMMETRIC = (15.0, 22.0, radians(40), radians(120), 0.8, 1500.0)
@@ -12,7 +12,7 @@ COARSE = {"cells": (2, 6)}
 
 
 def loads(layer, *placements, **rest):
-    return combined_loads(*layer, placements=placements, **{**COARSE, **rest})
+    return combined_loads(SphericalLayer(*layer), placements=placements, **{**COARSE, **rest})
 
 
 def test_one_motion_alone_is_its_curve():

@@ -27,7 +27,7 @@ COARSE = (3, 8)
 
 
 def assembled(assembly, layer=ZONE, **rest):
-    return pre_stressed_layer(*layer, assembly=assembly, **{"cells": COARSE, **rest})
+    return pre_stressed_layer(SphericalLayer(*layer), assembly=assembly, **{"cells": COARSE, **rest})
 
 
 def test_without_travel_the_layer_is_the_linear_one():
@@ -218,6 +218,6 @@ def test_unusual_layers_have_a_pre_stress(layer):
 
     The short one, a slender disc pressed on its rim, loses 2.5 % of its axial stiffness already.
     """
-    result = pre_stressed_layer(*layer, assembly=ShellClosing(0.001 * (layer[1] - layer[0])))
+    result = pre_stressed_layer(SphericalLayer(*layer), assembly=ShellClosing(0.001 * (layer[1] - layer[0])))
     assert result.stiffness.axial == pytest.approx(layer_stiffness(*layer).axial, rel=0.04)
     assert 0.0005 < result.strain.strain < 0.1
