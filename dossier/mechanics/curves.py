@@ -19,7 +19,6 @@ from dossier.mechanics.finite_layer import (
     RestingLayer,
     checked_law,
     checked_travel,
-    closed_layer,
     closing_message,
     finite_cells,
     finite_layer,
@@ -33,9 +32,8 @@ from dossier.mechanics.prestress import (
     AssemblyStopped,
     RingTravel,
     ShellClosing,
-    assembly_motions,
+    at_rest,
     check_travels,
-    through_stages,
 )
 
 Direction = Literal["axial", "torsional", "radial", "conical"]
@@ -210,9 +208,7 @@ class _Request:
 
     def _closed(self, finite: FiniteLayer, closing: float) -> RestingLayer:
         try:
-            if self.assembly is not None:
-                return through_stages(finite, assembly_motions(finite, self.assembly, self.press_in))[0]
-            return closed_layer(finite, closing)
+            return at_rest(finite, closing, self.assembly, self.press_in)
         except RunStopped as failure:
             empty = LayerCurve(self.direction, (), (), (), (), 0.0, 0)
             raise LayerCurveStopped(closing_message("curve", closing, failure), empty) from None

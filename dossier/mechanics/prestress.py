@@ -22,6 +22,7 @@ from dossier.mechanics.finite_layer import (
     RestingLayer,
     checked_law,
     checked_travel,
+    closed_layer,
     finite_cells,
     finite_layer,
 )
@@ -171,6 +172,15 @@ def assembly_motions(finite: FiniteLayer, assembly: ShellClosing | RingTravel, p
         together[:, 1] = -np.sign(finite.mesh.nodes[finite.held, 1])
         first = OuterMotion("rings pressed together", float(assembly.travel), together)
     return [first, OuterMotion("ring pressed into the eye", float(press_in), finite.inwards)]
+
+
+def at_rest(
+    finite: FiniteLayer, closing: float, assembly: ShellClosing | RingTravel | None, press_in: float
+) -> RestingLayer:
+    """The layer after its assembly or, without one, after closing; raises AssemblyStopped or RunStopped."""
+    if assembly is None:
+        return closed_layer(finite, closing)
+    return through_stages(finite, assembly_motions(finite, assembly, press_in))[0]
 
 
 def through_stages(
