@@ -4,7 +4,15 @@ from math import nan, radians
 
 import pytest
 
-from dossier.mechanics import CombinedLoadStopped, PinPlacement, RingTravel, ShellClosing, SphericalLayer, combined_loads, layer_curve
+from dossier.mechanics import (
+    CombinedLoadStopped,
+    PinPlacement,
+    RingTravel,
+    ShellClosing,
+    SphericalLayer,
+    combined_loads,
+    layer_curve,
+)
 
 ZONE = (20.0, 35.0, radians(50), radians(130), 1.0, 2000.0)
 ASYMMETRIC = (15.0, 22.0, radians(40), radians(120), 0.8, 1500.0)
