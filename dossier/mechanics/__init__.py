@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         LayerEstimate,
         LayerStiffness,
         MeshError,
+        SphericalLayer,
         layer_stiffness,
         layer_stiffness_with_estimate,
     )
@@ -40,6 +41,7 @@ _HOME = {
     "PreStressedLayer": "prestress",
     "RingTravel": "prestress",
     "ShellClosing": "prestress",
+    "SphericalLayer": "layer",
     "combined_loads": "combined",
     "layer_curve": "curves",
     "layer_curve_at_forces": "curves",
@@ -68,6 +70,7 @@ __all__ = [
     "RingTravel",
     "SectionSolution",
     "ShellClosing",
+    "SphericalLayer",
     "combined_loads",
     "layer_curve",
     "layer_curve_at_forces",

@@ -16,7 +16,6 @@ from dossier.mechanics.finite_layer import (
     RestingLayer,
     checked_law,
     checked_travel,
-    closed_layer,
     closing_message,
     finite_cells,
     finite_layer,
@@ -25,6 +24,7 @@ from dossier.mechanics.fourier import DEFAULT_HARMONICS, FourierKinematics, rigi
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.layer import SphericalLayer
 from dossier.mechanics.newton import Support
+from dossier.mechanics.prestress import AssemblyStopped, RingTravel, ShellClosing, at_rest, check_travels
 
 
 @dataclass(frozen=True)
@@ -63,32 +63,33 @@ class CombinedLoadStopped(ArithmeticError):  # noqa: N818
 
 
 def combined_loads(
-    inner_radius: float,
-    outer_radius: float,
-    polar_start: float,
-    polar_end: float,
-    shear_modulus: float,
-    bulk_modulus: float,
+    layer: SphericalLayer,
     *,
     placements: Sequence[PinPlacement],
     closing: float = 0.0,
+    assembly: ShellClosing | RingTravel | None = None,
+    press_in: float = 0.0,
     law: StrainEnergy | None = None,
     cells: tuple[int, int] | None = None,
     harmonics: int = DEFAULT_HARMONICS,
 ) -> tuple[PinLoad, ...]:
     """Loads of the pin at placements visited one after the other on straight ways, from its place after closing.
 
-    Lengths in mm, angles in rad, moduli in MPa; layer, `closing`, rest of the pin and `law` as in `layer_curve`.
+    Lengths in mm, angles in rad; `closing` or `assembly` with `press_in`, rest of the pin and `law` as in `layer_curve`.
     Raises ValueError for values out of range and CombinedLoadStopped when the closing or a placement is not reached.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     closing = checked_travel("combined.closing", closing, layer)
-    finite = finite_layer(layer, checked_law(layer, law), cells or finite_cells(layer, coarse=True))
+    gap = assembly.gap if isinstance(assembly, RingTravel) else None
+    if assembly is not None:
+        check_travels(layer, assembly, press_in)
+    finite = finite_layer(layer, checked_law(layer, law), cells or finite_cells(layer, coarse=True), gap=gap)
     way = _Way(placements, finite)
     try:
-        closed = closed_layer(finite, closing)
+        closed = at_rest(finite, closing, assembly, press_in)
     except RunStopped as failure:
         raise CombinedLoadStopped(closing_message("combined", closing, failure), ()) from None
+    except AssemblyStopped as failure:
+        raise CombinedLoadStopped(str(failure), ()) from None
     tilting = TiltingLayer(finite, closed, harmonics)
     run = tilting.run(way)
     loads = tuple(tilting.load(placement, step) for placement, step in zip(placements, run.points, strict=False))

@@ -19,7 +19,6 @@ from dossier.mechanics.finite_layer import (
     RestingLayer,
     checked_law,
     checked_travel,
-    closed_layer,
     closing_message,
     finite_cells,
     finite_layer,
@@ -33,9 +32,8 @@ from dossier.mechanics.prestress import (
     AssemblyStopped,
     RingTravel,
     ShellClosing,
-    assembly_motions,
+    at_rest,
     check_travels,
-    through_stages,
 )
 
 Direction = Literal["axial", "torsional", "radial", "conical"]
@@ -124,12 +122,7 @@ def layer_curve(
 
 
 def layer_curve_at_forces(
-    inner_radius: float,
-    outer_radius: float,
-    polar_start: float,
-    polar_end: float,
-    shear_modulus: float,
-    bulk_modulus: float,
+    layer: SphericalLayer,
     *,
     direction: Direction,
     forces: Sequence[float],
@@ -145,7 +138,6 @@ def layer_curve_at_forces(
     The motion of each force is found by the secant method; LayerCurveStopped also tells when the force no longer
     grows with the motion.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     direction = _checked_direction(direction)
     targets = _checked_numbers("forces", forces, "N·mm" if direction in _TURNING else "N")
     loading = _Request(
@@ -216,9 +208,7 @@ class _Request:
 
     def _closed(self, finite: FiniteLayer, closing: float) -> RestingLayer:
         try:
-            if self.assembly is not None:
-                return through_stages(finite, assembly_motions(finite, self.assembly, self.press_in))[0]
-            return closed_layer(finite, closing)
+            return at_rest(finite, closing, self.assembly, self.press_in)
         except RunStopped as failure:
             empty = LayerCurve(self.direction, (), (), (), (), 0.0, 0)
             raise LayerCurveStopped(closing_message("curve", closing, failure), empty) from None

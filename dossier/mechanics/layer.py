@@ -51,6 +51,26 @@ class LayerStiffness:
         return self.conical - self.coupling**2 / self.radial
 
 
+    def in_series(self, metal: LayerStiffness) -> LayerStiffness:
+        """Layer and metal one behind the other, such as a slender pin with its clamp: their compliances add up.
+
+        Radial and conical motion are coupled, so there the 2×2 compliances are added.
+        """
+        first, second = (np.linalg.inv(each._lateral) for each in (self, metal))
+        lateral = np.linalg.inv(first + second)
+        return LayerStiffness(
+            axial=1.0 / (1.0 / self.axial + 1.0 / metal.axial),
+            radial=float(lateral[0, 0]),
+            torsional=1.0 / (1.0 / self.torsional + 1.0 / metal.torsional),
+            conical=float(lateral[1, 1]),
+            coupling=float(lateral[0, 1]),
+        )
+
+    @property
+    def _lateral(self) -> np.ndarray:
+        return np.array([[self.radial, self.coupling], [self.coupling, self.conical]])
+
+
 @dataclass(frozen=True)
 class MeshError:
     """Estimated relative mesh error of each stiffness; coupling is referred to sqrt(radial · conical)."""

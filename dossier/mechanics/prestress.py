@@ -22,6 +22,7 @@ from dossier.mechanics.finite_layer import (
     RestingLayer,
     checked_law,
     checked_travel,
+    closed_layer,
     finite_cells,
     finite_layer,
 )
@@ -112,12 +113,7 @@ class PreStressedLayer:
 
 
 def pre_stressed_layer(
-    inner_radius: float,
-    outer_radius: float,
-    polar_start: float,
-    polar_end: float,
-    shear_modulus: float,
-    bulk_modulus: float,
+    layer: SphericalLayer,
     *,
     assembly: ShellClosing | RingTravel,
     press_in: float = 0.0,
@@ -127,14 +123,13 @@ def pre_stressed_layer(
 ) -> PreStressedLayer:
     """Assemble the layer and take its stiffness against small motions of the pin.
 
-    Lengths in mm, angles in rad from the pin axis, moduli in MPa. `press_in`: second stage, the held outer face moves
+    Lengths in mm. `press_in`: second stage, the held outer face moves
     by that much more along -r. `law` replaces the neo-Hookean one of the same shear modulus. `averaging_length`: see
     `averaged_principal_strain`, by default a tenth of the thickness. Raises ValueError for values out of range and
     AssemblyStopped when a stage finds no equilibrium.
 
     Mesh error of the default cells, from finer meshes: about 1 % of the stiffnesses at 5 % closing.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
     law = checked_law(layer, law)
     gap = assembly.gap if isinstance(assembly, RingTravel) else None
     check_travels(layer, assembly, press_in)
@@ -177,6 +172,15 @@ def assembly_motions(finite: FiniteLayer, assembly: ShellClosing | RingTravel, p
         together[:, 1] = -np.sign(finite.mesh.nodes[finite.held, 1])
         first = OuterMotion("rings pressed together", float(assembly.travel), together)
     return [first, OuterMotion("ring pressed into the eye", float(press_in), finite.inwards)]
+
+
+def at_rest(
+    finite: FiniteLayer, closing: float, assembly: ShellClosing | RingTravel | None, press_in: float
+) -> RestingLayer:
+    """The layer after its assembly or, without one, after closing; raises AssemblyStopped or RunStopped."""
+    if assembly is None:
+        return closed_layer(finite, closing)
+    return through_stages(finite, assembly_motions(finite, assembly, press_in))[0]
 
 
 def through_stages(

@@ -132,11 +132,12 @@ class LayerAssemblyMethod(Method):
 
 def _assembled(given: AssemblyInput, *, unstressed: bool = False, cells: tuple[int, int] | None = None,
                **changed: float) -> PreStressedLayer:  # fmt: skip
+    from dossier.mechanics.layer import SphericalLayer
     from dossier.mechanics.prestress import pre_stressed_layer
 
     law, bulk = material_at(given, **changed)
     return pre_stressed_layer(
-        *layer_arguments(given, law, bulk), assembly=assembly_of(given, unstressed=unstressed),
+        SphericalLayer(*layer_arguments(given, law, bulk)), assembly=assembly_of(given, unstressed=unstressed),
         press_in=press_in_of(given, unstressed=unstressed), law=law, averaging_length=given.averaging, cells=cells,
     )  # fmt: skip
 

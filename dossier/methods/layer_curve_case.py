@@ -121,10 +121,11 @@ def _refuse_other_direction(given: CurveInput, turning: bool) -> None:
 
 def _metal(given: CurveInput, section: float) -> tuple[str, str, float, str]:
     """Pin and rings in series, from the stiffness of the whole section and that of its layer without pre-stress."""
+    from dossier.mechanics.layer import SphericalLayer
     from dossier.mechanics.prestress import pre_stressed_layer
 
     law, bulk = material_at(given)
-    before = pre_stressed_layer(*layer_arguments(given, law, bulk), law=law, assembly=_as_in_the_section(given))
+    before = pre_stressed_layer(SphericalLayer(*layer_arguments(given, law, bulk)), law=law, assembly=_as_in_the_section(given))
     layer = getattr(before.stiffness, given.direction)
     if section >= layer:
         unit = "N·mm/rad" if given.direction in TURNING else "N/mm"
@@ -177,6 +178,7 @@ def run_curve(
 ) -> LayerCurve:
     """Mechanics' curve at the levels; of a mirrored curve at their amounts. `mesh` instead of the input's."""
     from dossier.mechanics.curves import layer_curve, layer_curve_at_forces
+    from dossier.mechanics.layer import SphericalLayer
 
     law, bulk = material_at(given, **changed)
     wanted = sorted({abs(level) if _odd(given) else level for level in levels})
@@ -190,7 +192,7 @@ def run_curve(
         "cells": half_cells(spherical_layer(given), coarse=coarse) if (mesh or given.mesh) == "coarse" else None,
     }  # fmt: skip
     if given.between == "load":
-        return layer_curve_at_forces(*arguments, forces=wanted, **options)  # type: ignore[arg-type]
+        return layer_curve_at_forces(SphericalLayer(*arguments), forces=wanted, **options)  # type: ignore[arg-type]
     return layer_curve(*arguments, displacements=wanted, **options)  # type: ignore[arg-type]
 
 

@@ -4,7 +4,15 @@ from math import nan, radians
 
 import pytest
 
-from dossier.mechanics import CombinedLoadStopped, PinPlacement, combined_loads, layer_curve
+from dossier.mechanics import (
+    CombinedLoadStopped,
+    PinPlacement,
+    RingTravel,
+    ShellClosing,
+    SphericalLayer,
+    combined_loads,
+    layer_curve,
+)
 
 ZONE = (20.0, 35.0, radians(50), radians(130), 1.0, 2000.0)
 ASYMMETRIC = (15.0, 22.0, radians(40), radians(120), 0.8, 1500.0)
@@ -12,7 +20,7 @@ COARSE = {"cells": (2, 6)}
 
 
 def loads(layer, *placements, **rest):
-    return combined_loads(*layer, placements=placements, **{**COARSE, **rest})
+    return combined_loads(SphericalLayer(*layer), placements=placements, **{**COARSE, **rest})
 
 
 def test_one_motion_alone_is_its_curve():
@@ -82,3 +90,13 @@ def test_values_out_of_range_are_refused():
         loads(ZONE, PinPlacement(), closing=-1)
     with pytest.raises(ValueError, match="fourier.harmonics = 1.5 must be a whole number of at least 2"):
         loads(ZONE, PinPlacement(), harmonics=1.5)
+
+
+def test_combined_loads_from_assembled_rings_are_those_of_the_curve():
+    """Same mesh, same start: only the way to the radial force differs, Newton's tolerance of 1e-8 remains."""
+    rings = RingTravel(0.4, 4.0)
+    (found,) = loads(ZONE, PinPlacement(radial=0.5), assembly=rings)
+    curve = layer_curve(*ZONE, direction="radial", displacements=[0.5], assembly=rings, cells=COARSE["cells"])
+    assert found.radial == pytest.approx(curve.forces[0], rel=1e-5)
+    with pytest.raises(CombinedLoadStopped, match="half shells closed: travel 14 mm not reached"):
+        loads(ZONE, PinPlacement(radial=0.5), assembly=ShellClosing(14.0))

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from finite_samples import through, zone
 
-from dossier.mechanics import ShellClosing, layer_curve, pre_stressed_layer
+from dossier.mechanics import ShellClosing, SphericalLayer, layer_curve, pre_stressed_layer
 from dossier.mechanics.increments import stiffness_around
 
 THICK = (20, 35, 50, 130, 1.0, 2000)
@@ -133,7 +133,7 @@ def test_default_meshes_stay_close_to_the_extrapolated_values():
     assert asymmetric.forces == pytest.approx((344.9, 709.5, 1091), rel=1e-2)
     radial = layer_curve(*in_radians(THICK), direction="radial", displacements=[4.0])
     assert radial.forces == pytest.approx((7234.8,), rel=2e-3)
-    around = pre_stressed_layer(*in_radians(THICK), assembly=ShellClosing(0.75))
+    around = pre_stressed_layer(SphericalLayer(*in_radians(THICK)), assembly=ShellClosing(0.75))
     stiffness = around.stiffness
     values = (stiffness.axial, stiffness.torsional, stiffness.radial, stiffness.conical)
     assert values == pytest.approx((629.9, 195908, 2024, 116160), rel=1.1e-2)

@@ -120,15 +120,15 @@ def test_a_pin_in_series_takes_its_part(direction):
 def test_forces_and_displacements_are_the_two_ways_into_one_curve(direction):
     moved = MOVED[direction]
     given = curve(ZONE, direction, moved, -moved / 2, **COARSE)
-    found = layer_curve_at_forces(*ZONE, direction=direction, forces=(*given.forces, 0.0), **COARSE)
+    found = layer_curve_at_forces(SphericalLayer(*ZONE), direction=direction, forces=(*given.forces, 0.0), **COARSE)
     assert found.displacements == pytest.approx((moved, -moved / 2, 0.0), abs=1e-6 * moved)
     assert found.forces == pytest.approx((*given.forces, 0.0), rel=1e-6, abs=1e-6)
 
 
 def test_a_force_on_a_soft_pin_moves_its_end_further():
     pin = 2000.0
-    plain = layer_curve_at_forces(*ZONE, direction="axial", forces=[800.0], **COARSE)
-    soft = layer_curve_at_forces(*ZONE, direction="axial", forces=[800.0], pin_stiffness=pin, **COARSE)
+    plain = layer_curve_at_forces(SphericalLayer(*ZONE), direction="axial", forces=[800.0], **COARSE)
+    soft = layer_curve_at_forces(SphericalLayer(*ZONE), direction="axial", forces=[800.0], pin_stiffness=pin, **COARSE)
     assert soft.displacements[0] == pytest.approx(plain.displacements[0] + 800.0 / pin, rel=1e-6)
 
 
@@ -223,7 +223,7 @@ def test_a_curve_starts_from_the_assembled_state():
     """Its first slope is the stiffness after assembly, of rings with their gap and of closed shells."""
     for assembly, press_in in ((RingTravel(0.4, 3.0), 0.1), (ShellClosing(0.4), 0.0)):
         points = curve(ZONE, "axial", 1e-4, -1e-4, assembly=assembly, press_in=press_in)
-        assembled = pre_stressed_layer(*ZONE, assembly=assembly, press_in=press_in)
+        assembled = pre_stressed_layer(SphericalLayer(*ZONE), assembly=assembly, press_in=press_in)
         slope = (points.forces[0] - points.forces[1]) / 2e-4
         assert slope == pytest.approx(assembled.stiffness.axial, rel=1e-5)
 

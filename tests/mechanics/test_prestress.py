@@ -16,7 +16,7 @@ from dossier.mechanics import (
 )
 from dossier.mechanics.finite_layer import Assembler, OuterMotion, finite_layer
 from dossier.mechanics.hyperelastic import MooneyRivlin, NeoHookean
-from dossier.mechanics.layer import SphericalLayer
+from dossier.mechanics.layer import LayerStiffness, SphericalLayer
 from dossier.mechanics.prestress import LEFT_OUT
 from dossier.mechanics.rubber_body import axisymmetric_energy
 from dossier.mechanics.strain_average import averaged_principal_strain
@@ -27,7 +27,7 @@ COARSE = (3, 8)
 
 
 def assembled(assembly, layer=ZONE, **rest):
-    return pre_stressed_layer(*layer, assembly=assembly, **{"cells": COARSE, **rest})
+    return pre_stressed_layer(SphericalLayer(*layer), assembly=assembly, **{"cells": COARSE, **rest})
 
 
 def test_without_travel_the_layer_is_the_linear_one():
@@ -218,6 +218,23 @@ def test_unusual_layers_have_a_pre_stress(layer):
 
     The short one, a slender disc pressed on its rim, loses 2.5 % of its axial stiffness already.
     """
-    result = pre_stressed_layer(*layer, assembly=ShellClosing(0.001 * (layer[1] - layer[0])))
+    result = pre_stressed_layer(SphericalLayer(*layer), assembly=ShellClosing(0.001 * (layer[1] - layer[0])))
     assert result.stiffness.axial == pytest.approx(layer_stiffness(*layer).axial, rel=0.04)
     assert 0.0005 < result.strain.strain < 0.1
+
+
+def test_a_pin_in_series_adds_its_compliance_to_the_assembled_layer():
+    """A cantilever of E I = 1e9 N·mm² and 50 mm with the layer at its end: its 2×2 compliance [[L³/3, L²/2], [L²/2, L]]/EI
+    (beam theory) adds to the layer's; a load of 1 N then moves the end by the sum of both compliances."""
+    layer = assembled(ShellClosing(0.6)).stiffness
+    length, bending = 50.0, 1e9
+    compliance = np.array([[length**3 / 3.0, length**2 / 2.0], [length**2 / 2.0, length]]) / bending
+    stiff = np.linalg.inv(compliance)
+    pin = LayerStiffness(axial=4e5, radial=stiff[0, 0], torsional=2e7, conical=stiff[1, 1], coupling=stiff[0, 1])
+    both = layer.in_series(pin)
+    moved = np.linalg.solve([[both.radial, both.coupling], [both.coupling, both.conical]], [1.0, 0.0])
+    alone = np.linalg.solve([[layer.radial, layer.coupling], [layer.coupling, layer.conical]], [1.0, 0.0])
+    assert moved == pytest.approx(alone + compliance[:, 0], rel=1e-9)
+    assert both.axial == pytest.approx(layer.axial * 4e5 / (layer.axial + 4e5))
+    rigid = layer.in_series(LayerStiffness(axial=1e15, radial=1e15, torsional=1e15, conical=1e15, coupling=0.0))
+    assert rigid.radial == pytest.approx(layer.radial) and rigid.torsional == pytest.approx(layer.torsional)
