@@ -272,8 +272,9 @@ def test_a_size_that_asks_for_its_unit_is_confirmed_or_left(opened, tmp_path, ca
     assert small.bytes_of(opened.folder.root) == before
     with pytest.raises(Refusal, match="1000 times too small.*Nothing was imported"):
         take(opened, [str(path)], scheme="RS-03")
+    change = measured.import_curves(opened.project, "E-001", [str(path)], LAB, "RS-03", confirmed=True)
+    assert "\nconfirmed: P-1.csv (P-1): load is about 12.2" in change.message
     assert main([*arguments, "--confirm"]) == 0
-    assert "confirmed: P-1.csv (P-1): load is about 12.2" in small.reopen(opened.folder.root).folder.history().log()[0].message
 
 
 def test_saved_schemes_that_fit_are_offered(opened, files, tmp_path):
