@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, date, datetime
@@ -11,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from dossier import units
+from dossier.actions.curve_files import Cancel, Preview, Progress, check_specimen, fitting_schemes, named_files, preview_of
 from dossier.actions.edit import add_record, replace_record
 from dossier.actions.refusal import Refusal
 from dossier.actions.scheme_settings import parsed_settings
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import ChannelReading, FileForm, ReadingScheme
-from dossier.evidence.reading import read_curve
 from dossier.evidence.sniff import sniff
 from dossier.methods.shape import shape_sha256
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen, Statistics
@@ -25,7 +24,6 @@ from dossier.store.digest import sha256_of_file
 from dossier.store.project import Project
 from dossier.store.rawfiles import store_raw
 
-ROTATIONAL = ("torsional", "conical")
 STOPPABLE = ("single", "life", "staircase", "sn_line")  # a value may be a load or life that was survived
 VALUED = (*STOPPABLE, "capability", "adhesion")
 
@@ -105,42 +103,43 @@ def new_scheme(
     return add_record(project, "reading scheme", raw, author)
 
 
-def preview_curves(project: Project, item_id: str, pairs: Sequence[str], scheme_id: str = "") -> list[str]:
+def preview_curves(
+    project: Project, item_id: str, pairs: Sequence[str], scheme_id: str = "",
+    progress: Progress | None = None, cancel: Cancel | None = None,
+) -> Preview:  # fmt: skip
     """Read every file by the item's scheme and tell what it holds. Raises Refusal at the first that cannot be read.
 
-    `pairs` are SPECIMEN=FILE, or FILE alone where the file's name holds the specimen; `scheme_id` is the reading
-    scheme of an item that names none yet.
+    `pairs` are SPECIMEN=FILE, or FILE alone where the file's name holds the specimen, or a pattern of such files;
+    `scheme_id` is the reading scheme of an item that names none yet. `progress` is given the share read, Cancelled is
+    raised when `cancel` answered True.
     """
     item = _item(project, item_id)
-    scheme = _scheme_of(project, item, scheme_id)
-    told = []
-    for specimen, path in _pairs(project, item, pairs):
-        try:
-            curve = read_curve(path, scheme)
-        except UnreadableFile as error:
-            raise Refusal(f"{error} Nothing was imported.") from error
-        if curve.problems:
-            raise Refusal(f"{curve.problems[0]} Nothing was imported.")
-        spans = ", ".join(f"{name} {values.min():.4g} .. {values.max():.4g}" for name, values in curve.channels.items())
-        told.append(f"{specimen}: {path.name}, {curve.rows} points, {spans}")
-    return told
+    found = named_files(project, item, pairs)
+    if not (scheme_id or item.scheme):
+        _offer_schemes(project, item, found[0][1])
+    scheme, reading = _scheme_of(project, item, scheme_id)
+    return preview_of(project, item, scheme, reading, found, progress, cancel)
 
 
 def import_curves(
-    project: Project, item_id: str, pairs: Sequence[str], author: str, scheme_id: str = ""
-) -> Change:
+    project: Project, item_id: str, pairs: Sequence[str], author: str, scheme_id: str = "", *, confirmed: bool = False,
+    progress: Progress | None = None, cancel: Cancel | None = None,
+) -> Change:  # fmt: skip
     """Store the raw files under their SHA-256 and enter them as samples: all or none. Arguments as `preview_curves`.
 
     A specimen that has a file already gets the next run; its first run stays the one that counts. Nothing is stored
-    before every file was read and the record that results is accepted.
+    before every file was read and the record that results is accepted. What the preview asks must be `confirmed`,
+    which the change tells.
     """
-    preview_curves(project, item_id, pairs, scheme_id)
+    asked = preview_curves(project, item_id, pairs, scheme_id, progress, cancel).questions
+    if asked and not confirmed:
+        raise Refusal(f"{asked[0]} Confirm that the sizes are right, or correct the scheme. Nothing was imported.")
     item = _begun(project, item_id)
     raw = copy.deepcopy(project.raw[item_id])
     if scheme_id:
         raw["scheme"] = scheme_id
     samples = raw.setdefault("samples", [])
-    found = _pairs(project, item, pairs)
+    found = named_files(project, item, pairs)
     digests = _new_files(project, item, found)
     for (specimen, path), digest in zip(found, digests, strict=True):
         samples.append(
@@ -148,6 +147,7 @@ def import_curves(
              "imported_by": author}
         )  # fmt: skip
     told = f"{item_id} {len(found)} curve{'s' if len(found) > 1 else ''} imported"
+    told += "".join(f"\nconfirmed: {text}" for text in asked)
     change = replace_record(project, item_id, raw, told, author)
     for (_, path), digest in zip(found, digests, strict=True):
         if store_raw(project.folder, path).sha256 != digest:
@@ -166,7 +166,7 @@ def record_value(
     """
     item = _begun(project, item_id)
     if item.way != "analysis":
-        _specimen(project, item, specimen)
+        check_specimen(project, item, specimen)
     raw = copy.deepcopy(project.raw[item_id])
     samples = raw.setdefault("samples", [])
     sample: dict[str, Any] = {"specimen": specimen, "run": _next_run(samples, specimen)}
@@ -310,7 +310,7 @@ def _begun(project: Project, item_id: str) -> EvidenceItem:
     return item
 
 
-def _scheme_of(project: Project, item: EvidenceItem, scheme_id: str) -> ReadingScheme:
+def _scheme_of(project: Project, item: EvidenceItem, scheme_id: str) -> tuple[SchemeRecord, ReadingScheme]:
     if scheme_id and item.scheme not in ("", scheme_id):
         raise Refusal(f"{item.id}.scheme = {item.scheme}, not {scheme_id}; all files of an item are read in one way")
     name = scheme_id or item.scheme
@@ -319,9 +319,17 @@ def _scheme_of(project: Project, item: EvidenceItem, scheme_id: str) -> ReadingS
         named = f"{item.id}.scheme = {name} is no reading scheme" if name else f"{item.id}.scheme is empty"
         raise Refusal(f"{named}; name one by --scheme, `dossier scheme` makes one from a file")
     try:
-        return ReadingScheme.from_dict(scheme.reading)
+        return scheme, ReadingScheme.from_dict(scheme.reading)
     except (ValueError, TypeError) as error:
         raise Refusal(f"{scheme.id}.reading: {error}") from error
+
+
+def _offer_schemes(project: Project, item: EvidenceItem, file: Path) -> None:
+    """Raise Refusal naming the saved schemes that read such a file, where there are any."""
+    fitting = fitting_schemes(project, _sniffed(file))
+    if fitting:
+        named = " or ".join(f"--scheme {scheme.id} ({scheme.title})" for scheme in fitting)
+        raise Refusal(f"{item.id}.scheme is empty; files like {file.name} are read by {named}. Nothing was imported")
 
 
 def _next_run(samples: list[dict[str, Any]], specimen: str) -> int:
@@ -343,35 +351,3 @@ def _new_files(project: Project, item: EvidenceItem, found: Sequence[tuple[str, 
         owners[digest] = (item.id, specimen)
         digests.append(digest)
     return digests
-
-
-def _pairs(project: Project, item: EvidenceItem, pairs: Sequence[str]) -> list[tuple[str, Path]]:
-    found = []
-    for pair in pairs:
-        specimen, sign, file = pair.partition("=")
-        if not sign or (project.find(specimen) is None and Path(pair).is_file()):
-            specimen, file = _named_in(project, item, Path(pair)), pair
-        _specimen(project, item, specimen)
-        if not Path(file).is_file():
-            raise Refusal(f"{file} is not there; nothing was imported")
-        found.append((specimen, Path(file)))
-    return found
-
-
-def _named_in(project: Project, item: EvidenceItem, file: Path) -> str:
-    """The one specimen of the item's designs whose id stands as a whole in the file's name."""
-    parts = [s.id for s in project.of_kind(Specimen) if s.design in (item.variant, item.reference)]
-    inside = [part for part in parts if re.search(rf"(?<![^\W_]){re.escape(part)}(?![^\W_])", file.stem, re.IGNORECASE)]
-    if len(inside) != 1:
-        told = f"names {' and '.join(inside)}" if inside else f"names no specimen that {item.id} tests"
-        raise Refusal(f"{file.name} {told}; write SPECIMEN=FILE, such as P-201={file.name}. Nothing was imported")
-    return inside[0]
-
-
-def _specimen(project: Project, item: EvidenceItem, name: str) -> None:
-    specimen = project.find(name)
-    if not isinstance(specimen, Specimen):
-        raise Refusal(f"{name} is no specimen of this project; add it to specimens.toml first")
-    if specimen.design not in (item.variant, item.reference):
-        named = " and ".join(filter(None, (item.variant, item.reference))) or "no design"
-        raise Refusal(f"{name} is a part of {specimen.design}, {item.id} tests {named}; correct one of the two")

@@ -8,7 +8,7 @@ import json
 import os
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -110,3 +110,14 @@ def passphrase_of(person: str) -> str:
         return getpass.getpass(f"passphrase of {person}: ")
     except EOFError as error:
         raise Refusal("no passphrase was given; type it, or set DOSSIER_PASSPHRASE") from error
+
+
+def told_progress() -> Callable[[float], None] | None:
+    """A line on stderr that is written over, where stderr is a terminal."""
+    if not sys.stderr.isatty():
+        return None
+
+    def told(share: float) -> None:
+        print(f"\rreading {share:.0%}", end="\r" if share < 1 else "\r          \r", file=sys.stderr, flush=True)
+
+    return told

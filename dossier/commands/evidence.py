@@ -7,7 +7,17 @@ from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
-from dossier.commands.common import add_json, add_person, add_project, opened, print_json, print_table, record, say
+from dossier.commands.common import (
+    add_json,
+    add_person,
+    add_project,
+    opened,
+    print_json,
+    print_table,
+    record,
+    say,
+    told_progress,
+)  # fmt: skip
 from dossier.evidence.sign_words import KINDS
 
 
@@ -40,8 +50,10 @@ def add_to(verbs: Any) -> None:
     curves = verbs.add_parser("import-curves", help="import measured files into an evidence item, all or none")
     add_project(curves)
     curves.add_argument("item", help="such as E-009")
-    curves.add_argument("files", nargs="+", metavar="SPECIMEN=FILE", help="or FILE alone, its name holding the specimen")
+    curves.add_argument("files", nargs="+", metavar="SPECIMEN=FILE",
+                        help="or FILE alone, or a pattern such as 'folder/*.csv', the names holding the specimens")  # fmt: skip
     curves.add_argument("--scheme", default="", help="reading scheme, such as RS-01, of an item that names none yet")
+    curves.add_argument("--confirm", action="store_true", help="the sizes the preview asks about are right")
     curves.add_argument("--preview", action="store_true", help="read and tell, record nothing")
     add_person(curves)
     curves.set_defaults(run=_import)
@@ -147,13 +159,20 @@ def _import(given: argparse.Namespace) -> int:
     from dossier.actions.measured import import_curves, preview_curves
 
     project = opened(given)
-    for text in preview_curves(project.project, given.item, given.files, given.scheme):
+    progress = told_progress()
+    found = preview_curves(project.project, given.item, given.files, given.scheme, progress)
+    for text in found.told:
         say(text)
+    for text in found.questions:
+        say(f"to confirm: {text}")
     if given.preview:
         return 0
     if project.read_only:
         raise Refusal(project.read_only)
-    record(project, import_curves(project.project, given.item, given.files, _author(project, given), given.scheme))
+    if found.questions and not given.confirm:
+        raise Refusal("nothing was imported; --confirm takes the files as they are, `dossier scheme` makes another scheme")
+    record(project, import_curves(project.project, given.item, given.files, _author(project, given), given.scheme,
+                                  confirmed=given.confirm, progress=progress))  # fmt: skip
     return 0
 
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
-from dossier.commands.common import add_json, print_json, say, warn
+from dossier.commands.common import add_json, print_json, say, told_progress, warn
 from dossier.evidence.one_file import DIRECTIONS, KINDS, OPERATIONS
 
 _NUMBERS = {
@@ -56,7 +55,7 @@ def _evaluate(given: argparse.Namespace) -> int:
             given.file, kind=given.kind, direction=given.direction, force_window=given.force_window,
             force_unit=given.force_unit, displacement_unit=given.displacement_unit, cycle=given.cycle,
             exponents=given.exponents, margin=margin[0] if margin and len(margin) == 1 else margin,
-            operation=given.operation, progress=_told_progress(), **asked,
+            operation=given.operation, progress=told_progress(), **asked,
         )  # fmt: skip
     except RefusedFile as error:
         raise Refusal(str(error)) from error
@@ -82,14 +81,3 @@ def _shown(value: Any) -> str:
         nested = any(isinstance(one, dict) for one in value)
         return ("\n  " if nested else "") + ("\n  " if nested else ", ").join(map(_shown, value)) if value else "none"
     return str(value)
-
-
-def _told_progress() -> Any:
-    """A line on stderr that is written over, where stderr is a terminal."""
-    if not sys.stderr.isatty():
-        return None
-
-    def told(share: float) -> None:
-        print(f"\rreading {share:.0%}", end="\r" if share < 1 else "\r          \r", file=sys.stderr, flush=True)
-
-    return told

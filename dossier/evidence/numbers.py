@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.evidence.clock import seconds
+from dossier.evidence.columnar import parse_columnar
 
 BLANKS = " "
 _NUMBER = {
@@ -127,12 +128,12 @@ def parse_fast(block: bytes, form: RowForm) -> np.ndarray | None:
         text = text.replace(delimiter + b"\n", b"\n")
     if b'"' in text:
         text, delimiter = _unquoted(text, delimiter), _UNIT_SEPARATOR
-    if form.decimal == ",":
-        if b"." in text:
-            return None
-        text = text.replace(b",", b".")
-    elif delimiter != b"," and b"," in text:
+    if form.decimal == "," and b"." in text or form.decimal == "." and delimiter != b"," and b"," in text:
         return None
+    if text and (rows := parse_columnar(text, delimiter, form)) is not None:
+        return rows
+    if form.decimal == ",":
+        text = text.replace(b",", b".")
     if not text or not _regular(text, delimiter, form.fields):
         return None
     try:

@@ -79,13 +79,10 @@ def read_curve(
     with opened(path, name) as handle:
         size = size_of(handle)
         form, place = _located(handle, name, size, scheme)
-        rows, numbers, notes = _Reader(handle, form, scheme, place, name, size).read(
+        columns, numbers, notes = _Reader(handle, form, scheme, place, name, size).read(
             progress or (lambda share: None), _stopper(cancel)
         )
-    channels = {
-        reading.channel: _in_stored_unit(rows[:, column], reading)
-        for column, reading in enumerate(place.channels)
-    }
+    channels = {reading.channel: _in_stored_unit(columns.pop(0), reading) for reading in place.channels}
     return Curve(
         name, channels, numbers, (*place.notes, *notes), tuple(_time_problems(channels, numbers))
     )
@@ -122,8 +119,8 @@ class _Reader:
 
     def read(
         self, progress: Callable[[float], None], stop: Callable[[], None]
-    ) -> tuple[np.ndarray, np.ndarray, list[str]]:
-        """Rows (n, channels) as written, line numbers (n,), notes."""
+    ) -> tuple[list[np.ndarray], np.ndarray, list[str]]:
+        """Columns (n,) of the channels as written, line numbers (n,), notes."""
         scanner = self._scanner()
         parts, numbers = [], []
         end = self._last_line() if self.scheme.footer_lines else None
@@ -134,13 +131,14 @@ class _Reader:
                     numbers.append(lines)
             progress(block.fraction)
         scanner.finish()
-        rows = np.concatenate(parts) if parts else np.empty((0, len(self.place.channels)))
-        if len(rows) < 2:
+        count = sum(map(len, parts))
+        if count < 2:
             raise UnreadableFile(
-                f"{self.name}: {len(rows)} rows of numbers from line {self.place.first_line} on; expected at least 2"
+                f"{self.name}: {count} rows of numbers from line {self.place.first_line} on; expected at least 2"
             )
         lines = np.concatenate(numbers)
-        return rows, lines, _notes(scanner, int(lines[-1]))
+        columns = [np.concatenate([part[:, place] for part in parts]) for place in range(len(self.place.channels))]
+        return columns, lines, _notes(scanner, int(lines[-1]))
 
     def _row_form(self) -> RowForm:
         needed = tuple(reading.column - 1 for reading in self.place.channels)
@@ -247,9 +245,13 @@ def _in_stored_unit(column: np.ndarray, reading: ChannelReading) -> np.ndarray:
     if reading.unit == CLOCK:
         return running(column)
     scale, offset = factor(reading.unit, reading.channel)
-    written = column * reading.sign
-    zero = float(np.median(written[:_ZERO_ROWS])) if reading.zero == "start" else 0.0
-    return (written - zero - reading.shift) * scale + offset
+    column *= reading.sign
+    zero = float(np.median(column[:_ZERO_ROWS])) if reading.zero == "start" else 0.0
+    column -= zero
+    column -= reading.shift
+    column *= scale
+    column += offset
+    return column
 
 
 def _time_problems(channels: dict[str, np.ndarray], lines: np.ndarray) -> list[str]:

@@ -148,14 +148,16 @@ class Brings(Asks):
         def preview(text: str) -> None:
             pairs = _paths(text)
             try:
-                told = measured.preview_curves(self.session.opened.project, item.id, pairs, scheme)
+                found = measured.preview_curves(self.session.opened.project, item.id, pairs, scheme)
             except Refusal as refusal:
                 self.say(words_of(refusal), item.id)
                 self._files(item, scheme)
                 return
-            number = f"{len(told)} file{'s' if len(told) > 1 else ''}"
-            self.choose(f"{item.id}: {number} read", [("take", f"take {number} in"), ("", "leave them")],
+            number = f"{len(found.told)} file{'s' if len(found.told) > 1 else ''}"
+            take = f"the sizes are right, take {number} in" if found.questions else f"take {number} in"
+            self.choose(f"{item.id}: {number} read", [("take", take), ("", "leave them")],
                         lambda way: self._take(item, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
+            told = [*found.questions, *found.told]
             shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
             self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
 
@@ -164,7 +166,8 @@ class Brings(Asks):
 
     def _take(self, item: EvidenceItem, pairs: list[str], scheme: str) -> None:
         named = "" if item.scheme == scheme else scheme
-        self.record(lambda: measured.import_curves(self.session.opened.project, item.id, pairs, self.session.person, named))
+        self.record(lambda: measured.import_curves(
+            self.session.opened.project, item.id, pairs, self.session.person, named, confirmed=True))  # fmt: skip
 
     # Reading schemes ----------------------------------------------------------------------------------------------
 

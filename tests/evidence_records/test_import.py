@@ -15,6 +15,7 @@ from dossier.actions.opened import Opened
 from dossier.actions.recompute import recompute_item
 from dossier.actions.refusal import Refusal
 from dossier.cli import main
+from dossier.evidence import Cancelled
 from tests import small_project as small
 from tests.evidence.dialects import DIALECTS, ENGLISH, Dialect, write
 from tests.evidence.generator import Programme, Record, Rig, with_stiffness
@@ -238,3 +239,55 @@ def test_what_is_finished_goes_on_for_a_reason_only(opened):
     item = opened.project.get("E-002")
     assert (item.state, item.done_on) == ("running", None)
     assert "gone on with on 2026-03-02: two more parts" in item.deviations
+
+
+def test_a_pattern_takes_all_files_by_their_names_or_none(opened, files, tmp_path):
+    pattern = str(tmp_path / "radial *.csv")
+    arguments = ["import-curves", str(opened.folder.root), "E-001", pattern, "--scheme", "RS-01", "--person", LAB]
+    foreign = curve(tmp_path / "radial unknown.csv", 55000.0)
+    before = small.bytes_of(opened.folder.root)
+    assert main(arguments) == 1
+    assert small.bytes_of(opened.folder.root) == before
+    foreign.unlink()
+    again = curve(tmp_path / "radial second P-1.csv", 55000.0, seed=8)
+    with pytest.raises(Refusal, match="P-1 is named by radial P-1.csv, radial second P-1.csv"):
+        take(opened, [pattern], scheme="RS-01")
+    again.unlink()
+    with pytest.raises(Refusal, match="no file is called"):
+        take(opened, [str(tmp_path / "axial *.csv")], scheme="RS-01")
+    assert main(arguments) == 0
+    assert [s.specimen for s in small.reopen(opened.folder.root).project.get("E-001").samples] == ["P-1", "P-2", "P-3"]
+
+
+def test_a_size_that_asks_for_its_unit_is_confirmed_or_left(opened, tmp_path, capsys):
+    """A file in kN whose heading says N."""
+    path = curve(tmp_path / "P-1.csv", 55000.0, ENGLISH)
+    path.write_bytes(path.read_bytes().replace(b"[kN]", b"[N]"))
+    opened.record(measured.new_scheme(opened.project, "RS-03", path, "M", "-11 kN", "11 kN", LAB))
+    arguments = ["import-curves", str(opened.folder.root), "E-001", str(path), "--scheme", "RS-03", "--person", LAB]
+    before = small.bytes_of(opened.folder.root)
+    assert main(arguments) == 1
+    asked = capsys.readouterr().out
+    assert "to confirm: P-1.csv (P-1): load is about 12.2, expected about 1.1e+04; 1000 times too small" in asked
+    assert small.bytes_of(opened.folder.root) == before
+    with pytest.raises(Refusal, match="1000 times too small.*Nothing was imported"):
+        take(opened, [str(path)], scheme="RS-03")
+    change = measured.import_curves(opened.project, "E-001", [str(path)], LAB, "RS-03", confirmed=True)
+    assert "\nconfirmed: P-1.csv (P-1): load is about 12.2" in change.message
+    assert main([*arguments, "--confirm"]) == 0
+
+
+def test_saved_schemes_that_fit_are_offered(opened, files, tmp_path):
+    put_scheme(opened, "RS-04", curve(tmp_path / "other.txt", 55000.0, DIALECTS["german"]))
+    with pytest.raises(Refusal, match=r"E-001.scheme is empty.*read by --scheme RS-01 \(Machine\)\. Nothing"):
+        take(opened, [str(files["P-1"])])
+
+
+def test_a_stopped_import_leaves_nothing(opened, files):
+    before = small.bytes_of(opened.folder.root)
+    shares: list[float] = []
+    pairs = [str(path) for path in files.values()]
+    with pytest.raises(Cancelled):
+        measured.import_curves(opened.project, "E-001", pairs, LAB, "RS-01", progress=shares.append, cancel=lambda: bool(shares))
+    assert len(shares) == 1 and 0 < shares[0] < 1
+    assert small.bytes_of(opened.folder.root) == before

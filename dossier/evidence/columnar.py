@@ -1,0 +1,46 @@
+"""Clean blocks of rows read by the columnar reader of the extra `big`, where it is installed."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from dossier.evidence.numbers import RowForm
+
+
+@cache
+def _reader() -> Any:
+    try:
+        import polars
+    except ImportError:
+        return None
+    return polars
+
+
+def parse_columnar(text: bytes, delimiter: bytes, form: RowForm) -> np.ndarray | None:
+    """The needed columns (rows, needed) float64 of whole lines ended by a line feed; None where the reader is not
+    installed, the form is not one it reads, or any field of a needed column is no finite number.
+
+    Each line must have as many fields as the form: the reader refuses longer ones, and the number of delimiters of
+    the block then shows that none is shorter.
+    """
+    polars = _reader()
+    if polars is None or delimiter == b" " or form.clocks or delimiter.decode("ascii") == form.decimal:
+        return None
+    lines = text.count(b"\n")
+    if text.count(delimiter) != lines * (form.fields - 1):
+        return None
+    names = [f"c{place}" for place in range(form.fields)]
+    try:
+        frame = polars.read_csv(
+            text, has_header=False, separator=delimiter.decode("ascii"), decimal_comma=form.decimal == ",", quote_char=None,
+            schema={name: polars.Float64 if place in form.needed else polars.String for place, name in enumerate(names)},
+            columns=sorted(form.needed),
+        )  # fmt: skip
+        rows = frame.select([names[place] for place in form.needed]).to_numpy()
+    except (polars.exceptions.PolarsError, ValueError):
+        return None
+    return rows if len(rows) == lines and np.isfinite(rows).all() else None
