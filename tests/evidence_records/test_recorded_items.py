@@ -148,3 +148,13 @@ def test_an_item_that_serves_one_family_tells_that_one(opened):
     assert "ratio" not in evidence_sentence(opened.view, angle)
     assert [plot.y_unit for plot in recorded_plots(angle, raw_files_of(opened.folder.root))] == ["°"]
     assert "1 of 2 stopped before the end criterion" in evidence_sentence(opened.view, opened.project.get("E-102"))
+
+
+def test_a_loss_angle_that_gives_energy_is_found(opened):
+    from dossier.checks.evidence_results import _gives_energy
+
+    item = opened.project.get("E-101")
+    assert list(_gives_energy(item, item.result)) == []
+    values = [v.model_copy(update={"value": -1.5}) if v.name == "loss_angle:P-2" else v for v in item.result.values]
+    (found,) = _gives_energy(item, item.result.model_copy(update={"values": values}))
+    assert found.field == "result.loss_angle:P-2" and "delay of the load channel" in found.remedy
