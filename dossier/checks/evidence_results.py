@@ -94,7 +94,8 @@ def plausible(view: View) -> Computed:
             findings += _far_off(item, item.result)
         findings += _gives_energy(item, item.result)
         findings += _not_back(item, item.result)
-        findings += _signs(item, item.result)
+        if item.quantity in CURVES:
+            findings += _signs(item, item.result)
         facts.append(f"{item.id}: {amount(len(item.raw_sha256), 'file')} read")
         facts += [f"{item.id}: {note}" for note in item.result.warnings]
         facts += [
