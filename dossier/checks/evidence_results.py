@@ -9,7 +9,7 @@ from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
 from dossier.checks.verdict import Support, Verdict
 from dossier.checks.view import View
-from dossier.methods.evidence_links import CURVES
+from dossier.methods.evidence_links import CURVES, WITH_FILES
 from dossier.methods.evidence_signs import kept_signs, unanswered
 from dossier.methods.freshness import STANDS
 from dossier.records.calculation import Result
@@ -77,11 +77,12 @@ def _thin(verdict: Verdict, item: EvidenceItem, result: Result) -> Iterator[Find
 
 @computed("4.6")
 def plausible(view: View) -> Computed:
-    """Measured curves were read whole in their stated units, no part is off by a factor, the travel comes back.
+    """Measured curves were read whole in their stated units, no part is off by a factor, the travel comes back, no part
+    gives energy.
 
     Gaps, unordered times and unknown units stop the reading of a file, so that its item has no result.
     """
-    items = [i for i in view.project.evidence if i.quantity in CURVES and i.state == "finished"]
+    items = [i for i in view.project.evidence if i.quantity in WITH_FILES and i.state == "finished"]
     findings, facts = [], []
     for item in items:
         state = view.evaluations[item.id].state
@@ -89,9 +90,12 @@ def plausible(view: View) -> Computed:
             reason = "; ".join(view.evaluations[item.id].problems) or "evaluate it"
             findings.append(Finding(item.id, "result", state, reason))
             continue
-        findings += _far_off(item, item.result)
+        if item.quantity in (*CURVES, "dynamic"):
+            findings += _far_off(item, item.result)
+        findings += _gives_energy(item, item.result)
         findings += _not_back(item, item.result)
-        findings += _signs(item, item.result)
+        if item.quantity in CURVES:
+            findings += _signs(item, item.result)
         facts.append(f"{item.id}: {amount(len(item.raw_sha256), 'file')} read")
         facts += [f"{item.id}: {note}" for note in item.result.warnings]
         facts += [
@@ -110,6 +114,14 @@ def _far_off(item: EvidenceItem, result: Result) -> Iterator[Finding]:
             shown = units.show_quantity(value.value, value.unit, None, 4)
             remedy = f"is {units.show(value.value / middle, 2)} times the middle of all; check unit and channel, or leave it out"
             yield Finding(item.id, f"result.{name}", shown, remedy)
+
+
+def _gives_energy(item: EvidenceItem, result: Result) -> Iterator[Finding]:
+    """Harmonic records whose load comes behind the travel: a late channel, not rubber."""
+    for value in result.values:
+        if value.name.startswith("loss_angle:") and value.value is not None and value.value <= 0:
+            remedy = "is not above 0, the part would give energy; state the delay of the load channel in the scheme"
+            yield Finding(item.id, f"result.{value.name}", units.show_quantity(value.value, value.unit), remedy)
 
 
 def _not_back(item: EvidenceItem, result: Result) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from dossier.methods.base import Basis
 from dossier.methods.evidence_base import (
+    BudgetIn,
     Evaluated,
     EvidenceMethod,
     GroupsInput,
@@ -85,7 +86,7 @@ class DurabilityLife(EvidenceMethod):
             values = survived_values(name, ended, CYCLES)
         else:
             means[name] = lives
-            values = group_values(name, lives, CYCLES, given.budget)
+            values = group_values(name, lives, CYCLES, [*given.budget, *_of_reading(found)])
         values += specimen_values(samples, lives, CYCLES)
         values += specimen_values(samples, [each.applied for each in found], CYCLES, "applied")
         values += specimen_values(samples, [float(each.censored) for each in found], "1", "censored")
@@ -119,6 +120,12 @@ class DurabilityLife(EvidenceMethod):
                     words = f"least share of the planned cycles, {name}"
                     working.line(f"h_{mark}", words, f"s_{mark}/p_{mark}", "-", result=True)
         return working
+
+
+def _of_reading(found: list[Durability]) -> list[BudgetIn]:
+    """The standard error of the lives read from the smoothed course, the largest of the parts."""
+    relative = max((each.life_error or 0.0) / each.life for each in found if each.life)
+    return [BudgetIn(cause="life read from the course", relative=relative, systematic=False)] if relative > 1e-6 else []
 
 
 def durability_of(given: DurabilityInput, sample: SampleIn, files: RawFiles) -> Durability:

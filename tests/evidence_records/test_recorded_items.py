@@ -148,3 +148,33 @@ def test_an_item_that_serves_one_family_tells_that_one(opened):
     assert "ratio" not in evidence_sentence(opened.view, angle)
     assert [plot.y_unit for plot in recorded_plots(angle, raw_files_of(opened.folder.root))] == ["°"]
     assert "1 of 2 stopped before the end criterion" in evidence_sentence(opened.view, opened.project.get("E-102"))
+
+
+def test_a_loss_angle_that_gives_energy_is_found(opened):
+    from dossier.checks.evidence_results import _gives_energy
+
+    item = opened.project.get("E-101")
+    assert list(_gives_energy(item, item.result)) == []
+    values = [v.model_copy(update={"value": -1.5}) if v.name == "loss_angle:P-2" else v for v in item.result.values]
+    (found,) = _gives_energy(item, item.result.model_copy(update={"values": values}))
+    assert found.field == "result.loss_angle:P-2" and "delay of the load channel" in found.remedy
+
+
+def test_items_without_static_curves_need_no_search_for_signs(opened):
+    from dossier.checks.evidence_results import plausible
+
+    found = plausible(opened.view)
+    assert [each.found for each in found.findings if each.record in recorded.IDS.values()] == []
+    assert any(fact.startswith("E-102: ") for fact in found.facts)
+
+
+def test_a_scheme_for_other_records_from_the_command_line(opened, tmp_path, monkeypatch):
+    from dossier.actions.opened import Opened as Fresh
+    from dossier.cli import main
+
+    path = recorded.write_history(tmp_path / "h.csv", seed=1, minutes=1)
+    given = ["scheme", str(opened.folder.root), "RS-20", str(path), "--title", "Recorder", "--kind", "load_history",
+             "--settings", "sn_range=40 kN", "sn_cycles=1e5", "exponents=5", "--person", recorded.LAB]  # fmt: skip
+    assert main(given) == 0
+    found = Fresh(opened.folder.root).project.get("RS-20")
+    assert found.load_history.sn_range == 40_000.0 and found.low is None

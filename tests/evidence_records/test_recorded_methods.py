@@ -137,6 +137,7 @@ def test_lives_of_parts_that_reached_the_criterion(endurance):
         assert found.value(f"specimen:V-{number}").value == pytest.approx(life, rel=0.04)
         assert found.value(f"censored:V-{number}").value == 0
     assert found.value("variant").value == pytest.approx(np.mean(lives), rel=0.03) and found.value("survived_variant") is None
+    assert [line.cause for line in found.value("variant").lines] == ["scatter", "life read from the course"]
     assert found.value("share_variant").value == pytest.approx(min(lives) / 30_000, rel=0.04)
     assert 0.05 < found.value("stiffness_loss_variant").value < 0.2
     assert 46 < found.value("temperature_max_variant").value < 49
