@@ -18,6 +18,7 @@ from dossier.evidence.profile import fallen_ends, fallen_ends_above_zero, half_d
 
 FEW_FAILURES = 5
 _SAME = 1e-9
+_WIDEST = 115.0  # of ln(life): fifty powers of ten
 
 
 @dataclass(frozen=True)
@@ -230,6 +231,8 @@ def checked_lives(lives: np.ndarray, censored: np.ndarray | None) -> tuple[np.nd
     if bad.any():
         place = int(np.flatnonzero(bad)[0])
         raise EvaluationError(f"life {place + 1} is {values[place]:g}; lives must be numbers above 0: correct it")
+    if float(np.log(values).max() - np.log(values).min()) > _WIDEST:
+        raise EvaluationError(f"lives from {values.min():g} to {values.max():g}; they cannot differ so much: correct the unit")
     if marks.dtype != bool and not np.isin(marks, (0, 1)).all():
         raise EvaluationError("a mark of censoring is neither 0 nor 1; 1 means stopped without failure")
     return values, ~marks.astype(bool)

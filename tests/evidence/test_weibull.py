@@ -141,6 +141,7 @@ def test_thousands_of_lives_and_two_are_fitted():
         ([1.0, -3.0], None, "life 2 is -3"),
         ([1.0, math.nan], None, "life 2 is nan"),
         ([1.0, math.inf], None, "life 2 is inf"),
+        ([1e-30, 1e30], None, "cannot differ so much"),
         ([1.0, 2.0], [0], "2 lives, 1 marks"),
         ([1.0, 2.0], [0, 2], "neither 0 nor 1"),
     ],
