@@ -194,6 +194,7 @@ def test_evidence_by_command(shell: Shell, root: Path, tmp_path: Path) -> None:
     planned = shell("plan-test", root, "--title", "Pull", "--unit", "kN", "--variant", "V1", "--count", "1")
     assert planned.startswith("E-001 ")
     assert shell("test-order", root, "--out", tmp_path / "order.txt").startswith(f"{tmp_path / 'order.txt'}: 1 planned")
+    assert shell("prediction-error", root).startswith("no prediction has been tested yet in ")
     assert shell("test-state", root, "E-001", "running", "--on", "2026-03-02")
     assert shell("value", root, "E-001", "P-001", "41 kN")
     assert "P-001.shape_sha256 is recorded already" in shell.refuses("as-made", root, "P-001")
