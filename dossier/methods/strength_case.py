@@ -7,12 +7,12 @@ from functools import cached_property
 from math import pi
 from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
 from dossier.methods.section_in import Load, loads_of, motion_of
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from dossier.mechanics.idle_contour import Contour
     from dossier.mechanics.idle_steel import Peak
     from dossier.mechanics.section_mesh import MeshSize
@@ -102,6 +102,8 @@ class StrengthCase:
 
     def triangles(self, part: str) -> NDArray[np.int64]:
         """Straight triangles (t, 3) of a part on its own nodes."""
+        import numpy as np
+
         place = np.full(len(self.solution.mesh.nodes), -1)
         place[self.stress(part).nodes] = np.arange(len(self.stress(part).nodes))
         six = place[self.solution.groups[part].connectivity]
@@ -109,6 +111,8 @@ class StrengthCase:
 
     def used(self, part: str, strength: float) -> NDArray[np.float64]:
         """Utilisation (m,) at the nodes of a part: the greatest von Mises stress of all load cases over `strength` in MPa."""
+        import numpy as np
+
         return np.maximum.reduce([one.von_mises for one in self.under(part)]) / strength
 
     def contour(self, given: SectionStrengthInput) -> Contour:

@@ -38,7 +38,8 @@ def working_lines(session: Session, record: Calculation, columns: int) -> list[L
     if working is None:
         lines.append(" Its working cannot be derived from the stored input by this version; c runs it again.")
     else:
-        lines += _working(working, columns, result.validity != "inside", _source_of_symbol(method, result))
+        struck = result.validity != "inside" and any(field.holds == "inside" for field in method.results)
+        lines += _working(working, columns, struck, _source_of_symbol(method, result))
     lines += _sources(result, columns)
     lines += [_rule(columns), *_results(method, result, columns)]
     lines += [*_bands(method, result, columns), _rule(columns), *_basis(method, result, columns)]
@@ -209,8 +210,10 @@ def _row_lines(columns: Sequence[Column], row: Sequence[str | Piece], width: int
 
 
 def _told(name: str, text: str, columns: int, role: str = "ink") -> list[LineLike]:
-    parts = wrap(text, columns - 13)
-    return [line(Piece(f" {name if number == 0 else '':<10} ", "quiet"), Piece(part, role)) for number, part in enumerate(parts)]
+    wide = max(10, cell_len(name))
+    parts = wrap(text, columns - wide - 3)
+    return [line(Piece(f" {name if number == 0 else '':<{wide}} ", "quiet"), Piece(part, role))
+            for number, part in enumerate(parts)]  # fmt: skip
 
 
 def _rule(columns: int) -> LineLike:

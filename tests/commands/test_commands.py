@@ -188,6 +188,8 @@ def test_evidence_by_command(shell: Shell, root: Path, tmp_path: Path) -> None:
     curve.write_text("force/kN;travel/mm\n" + "".join(f"{n / 10};{n / 100}\n" for n in range(50)))
     assert shell("look", curve)
     assert shell.json("look", curve)
+    assert "stiffness part" in shell("evaluate", curve, "--kind", "static", "--cycle", "1")
+    assert shell.json("evaluate", curve, "--kind", "static", "--cycle", "1")["stiffness"] > 0
     opened = small.reopen(root)
     raw = {"id": "P-001", "design": "V1"}
     opened.record(small.add_record(opened.project, "specimen", raw, small.ENGINEER))
