@@ -14,6 +14,7 @@ STRAIGHT = 0.2
 FELL = 0.2
 KNEE = 0.12
 NEARLY = 0.75
+STEEPEST = 1.5
 LOADED = 0.12
 
 
@@ -96,6 +97,7 @@ def _beside(stroke: Stroke, width: int, noise: float, curve: Prepared, settings:
     count, x, f = len(stroke), stroke.x, stroke.f
     slope, mean_x, mean_f, bent = _fits(x, f, width, noise)
     events: list[Event] = []
+    usual = float(np.median(slope))
     for size in _sizes(count):
         starts = np.arange(width - 1, count - size - width + 1)
         if len(starts) == 0:
@@ -104,7 +106,7 @@ def _beside(stroke: Stroke, width: int, noise: float, curve: Prepared, settings:
         from_load = mean_f[left] + slope[left] * (x[starts] - mean_x[left])
         to_load = mean_f[right] + slope[right] * (x[right] - mean_x[right])
         way, rise = x[right] - x[starts], to_load - from_load
-        reference = np.minimum(slope[left], slope[right])
+        reference = np.minimum(np.minimum(slope[left], slope[right]), STEEPEST * usual)
         deficit = reference * way - rise
         fell = (f[starts - 1] + f[starts] - f[right] - f[np.minimum(right + 1, count - 1)]) / 2
         fell = np.maximum(fell, f[starts] - f[right] - 4 * noise)

@@ -113,7 +113,7 @@ def _strokes(x: np.ndarray, f: np.ndarray, good: np.ndarray) -> list[Stroke]:
     strokes, cycle = [], 0
     for number, (start, end) in enumerate(zip(ends[:-1], ends[1:], strict=True)):
         sign = 1 if x[end] > x[start] else -1
-        if sign > 0 or number == 0:
+        if sign > 0:
             cycle += 1
         rows = kept[(kept >= start) & (kept <= end)] if len(kept) < len(x) else np.arange(start, end + 1)
         stroke = _one_stroke(x, f, rows, sign, max(cycle, 1), number == 0)

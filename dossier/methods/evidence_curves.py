@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from dossier.records.calculation import ResultValue
 
 # Smallest and largest value of the load channel and of the travel channel, as recorded.
 Extents = tuple[tuple[float, float], ...]
-Branches = Sequence[tuple[np.ndarray, np.ndarray]]
+if TYPE_CHECKING:
+    import numpy as np
+
+Branches = Sequence[tuple["np.ndarray", "np.ndarray"]]
 
 
 def extent_values(extents: Sequence[Extents], rotational: bool) -> list[ResultValue]:
