@@ -30,8 +30,9 @@ def parse_columnar(text: bytes, delimiter: bytes, form: RowForm) -> np.ndarray |
     polars = _reader()
     if polars is None or delimiter == b" " or form.clocks or delimiter.decode("ascii") == form.decimal:
         return None
-    lines = text.count(b"\n")
-    if text.count(delimiter) != lines * (form.fields - 1):
+    characters = np.frombuffer(text, np.uint8)
+    lines = int(np.count_nonzero(characters == ord("\n")))
+    if np.count_nonzero(characters == ord(delimiter)) != lines * (form.fields - 1):
         return None
     names = [f"c{place}" for place in range(form.fields)]
     try:

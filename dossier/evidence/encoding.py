@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
+import numpy as np
+
 from dossier.evidence.containers import HEAD, text_of_container
 from dossier.evidence.errors import UnreadableFile, where
 
@@ -176,12 +178,17 @@ def blocks(
         cut = len(data) if final and len(data) - data.rfind(b"\n") <= MAX_LINE else data.rfind(b"\n") + 1
         pending = data[cut:]
         if len(pending) > MAX_LINE:
-            refuse_long(name, line + data.count(b"\n", 0, cut))
+            refuse_long(name, line + line_feeds(data, cut))
         if cut:
             yield Block(data[:cut], line, min(taken / size, 1.0), final)
-            line += data.count(b"\n", 0, cut)
+            line += line_feeds(data, cut)
     if pending:
         yield Block(pending, line, 1.0, True)
+
+
+def line_feeds(data: bytes, end: int, mark: bytes = b"\n") -> int:
+    """Number of line ends among the first `end` bytes."""
+    return int(np.count_nonzero(np.frombuffer(data, np.uint8, end) == ord(mark)))
 
 
 def count_lines(handle: BinaryIO, form: TextForm) -> int:
@@ -190,7 +197,7 @@ def count_lines(handle: BinaryIO, form: TextForm) -> int:
     mark = form.newline[-1].encode("latin-1")
     count, tail = 0, b""
     while chunk := handle.read(CHUNK):
-        count += chunk.count(mark)
+        count += line_feeds(chunk, len(chunk), mark)
         tail = (tail + chunk)[-4096:]
     spare = tail[len(tail.rstrip(b"\r\n\t \0")) :]
     return count - spare.count(mark) + 1

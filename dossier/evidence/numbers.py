@@ -118,7 +118,7 @@ def parse_fast(block: bytes, form: RowForm) -> np.ndarray | None:
     """The needed columns of a clean block, (rows, needed) float64; None if any line needs a closer look."""
     if form.thousands:
         return None
-    text = block.replace(b"\r\n", b"\n")
+    text = block.replace(b"\r\n", b"\n") if b"\r" in block else block
     if not text.endswith(b"\n"):
         text += b"\n"
     if b"\r" in text or not text.strip():

@@ -14,7 +14,7 @@ import numpy as np
 
 from dossier.evidence.channels import CLOCK, factor
 from dossier.evidence.clock import running
-from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, opened, size_of, split_lines
+from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, line_feeds, opened, size_of, split_lines
 from dossier.evidence.errors import Cancelled, EvaluationError, UnreadableFile, line_list
 from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
 from dossier.evidence.locate import Place, locate
@@ -89,7 +89,7 @@ def read_curve(
 
 
 def _located(handle: BinaryIO, name: str, size: int, scheme: ReadingScheme) -> tuple[TextForm, Place]:
-    """Where the table is: looked for in the first 256 kB, then in the first 8 MB."""
+    """Where the table is: looked for in the first 32 kB, then in more, at most 8 MB."""
     for limit in HEADS:
         form, lines = head_lines(handle, name, size, limit)
         try:
@@ -201,14 +201,18 @@ def _pieces(block: Block, first: int, end: int | None) -> list[Block]:
     if stop <= start:
         return []
     data, line = block.data[start:stop], block.first_line + skipped
-    tail = _tail_start(data) if block.last else len(data)
+    if not block.last:
+        return [Block(data, line, block.fraction, False)]
+    tail = _tail_start(data)
     head = Block(data[:tail], line, block.fraction, False)
-    rest = Block(data[tail:], line + data.count(b"\n", 0, tail), block.fraction, block.last)
+    rest = Block(data[tail:], line + line_feeds(data, tail), block.fraction, True)
     return [piece for piece in (head, rest) if piece.data]
 
 
 def _behind(data: bytes, lines: int) -> int:
     """Where the text behind the first `lines` lines starts."""
+    if not lines:
+        return 0
     if lines >= data.count(b"\n"):
         return len(data) if lines > data.count(b"\n") or data.endswith(b"\n") else data.rfind(b"\n") + 1
     start = 0

@@ -14,7 +14,7 @@ from dossier.evidence.form import Column, FileForm
 from dossier.evidence.numbers import is_gap, is_number, split_fields
 from dossier.evidence.table import Heading, Table, find_heading, find_table
 
-HEADS = (1 << 18, 1 << 23)
+HEADS = (1 << 15, 1 << 18, 1 << 23)
 _TAIL = 1 << 16
 _TAIL_LINES = 200
 _PREVIEW = 8
@@ -44,7 +44,7 @@ def sniff(path: Path | str, name: str = "") -> FileForm:
 
 
 def _head(handle: BinaryIO, name: str, size: int) -> tuple[TextForm, list[str], list[str], Table]:
-    """Form, first lines and last lines of the file, and the table: looked for in 256 kB, then in 8 MB."""
+    """Form, first lines and last lines of the file, and the table: looked for in 32 kB, then in 256 kB, then in 8 MB."""
     for limit in HEADS:
         form, lines = head_lines(handle, name, size, limit)
         tail = _tail(handle, form, size)
