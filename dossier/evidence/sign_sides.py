@@ -59,7 +59,7 @@ def _side(stroke: Stroke, peak: float) -> Side | None:
 
 def cycle_slopes(curve: Prepared) -> list[tuple[Stroke, float]]:
     """Slope over the whole stroke, of those strokes that move upwards over the usual travel."""
-    rising = [stroke for stroke in curve.strokes if stroke.sign > 0 and not stroke.first]
+    rising = [stroke for stroke in curve.strokes if stroke.sign > 0 and stroke.cycle > 1]
     if len(rising) < 2:
         return []
     ways = np.array([stroke.x[-1] - stroke.x[0] for stroke in rising])
