@@ -121,7 +121,7 @@ def parse_fast(block: bytes, form: RowForm) -> np.ndarray | None:
     text = block.replace(b"\r\n", b"\n") if b"\r" in block else block
     if not text.endswith(b"\n"):
         text += b"\n"
-    if b"\r" in text or not text.strip():
+    if b"\r" in text or text.isspace():
         return None
     delimiter = form.delimiter.encode("ascii")
     if form.trailing:

@@ -8,9 +8,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from dossier.evidence.numbers import RowForm, parse_fast
+from dossier.evidence.open_table import open_table
 from dossier.evidence.reading import ReadingScheme, UnreadableFile, read_curve, sniff
 from dossier.evidence.scan import Scanner
 from tests.evidence.dialects import DIALECTS, write
+from tests.evidence.layouts import LINEAR
 from tests.evidence.samples import radial
 
 ROWS = 60
@@ -131,3 +133,21 @@ def test_the_fast_way_takes_clean_blocks():
     quoted = parse_fast(b'"1,5","2,5"\r\n"3,5","4"\r\n', RowForm(",", ",", 2, (0, 1)))
     assert np.array_equal(quoted, [[1.5, 2.5], [3.5, 4.0]])
     assert parse_fast(b'"1";2;3\n', RowForm(";", ".", 3, (1, 2))) is None
+
+
+@FUZZ
+@given(layout=st.sampled_from(sorted(LINEAR)), mutations=MUTATIONS)
+def test_a_mutated_file_is_read_without_a_scheme_or_refused(tmp_path, layout, mutations):
+    content = LINEAR[layout].encode()[:4000]
+    for share, length, piece in mutations:
+        at = int(share * len(content))
+        content = content[:at] + piece + content[at + length :]
+    path = tmp_path / "mutated.txt"
+    path.write_bytes(content)
+    try:
+        curve = open_table(path)
+    except UnreadableFile as refused:
+        assert str(refused).startswith("mutated.txt")
+        return
+    assert {len(values) for values in curve.channels.values()} == {curve.rows}
+    assert all(np.isfinite(values).all() for values in curve.channels.values())
