@@ -14,6 +14,7 @@ from dossier.evidence.signs import find_signs
 from dossier.evidence.static import StaticEvaluation, StaticSettings, evaluate_static
 
 USUAL_CYCLE = 4
+KEPT = 0.5  # what another sign explains better stays below
 _INNER = 0.1
 
 
@@ -37,7 +38,7 @@ def answer(asked: Asked) -> dict[str, Any]:
         )
     return {
         **extremes(load, travel, shown), **_stiffness(whole, part, shown), "cycle": cycle, "cycles": cycles,
-        "signs": [_sign(sign, shown) for sign in find_signs(travel, load)],
+        "signs": [_sign(sign, shown) for sign in find_signs(travel, load) if sign.confidence >= KEPT],
         "notes": [*curve.notes, *whole.notes], "warnings": warnings,
     }  # fmt: skip
 
