@@ -39,8 +39,9 @@ class ToldForm:
         """Form and columns."""
         form = self.form
         delimiter = {"\t": "tab", " ": "blanks"}.get(form.delimiter, form.delimiter)
+        rows = f"about {float(f'{form.rows:.2g}'):.0f}" if form.rows_estimated else form.rows
         head = (
-            f"{form.file}: {form.size} bytes, {form.rows} rows, {form.encoding}, delimiter {delimiter}, decimal "
+            f"{form.file}: {form.size} bytes, {rows} rows, {form.encoding}, delimiter {delimiter}, decimal "
             f"{form.decimal}, {form.header_lines} header lines ({form.confidence})"
         )
         columns = [f"  column {c.number} {c.label} [{c.unit or '?'}]: {c.channel or 'not mapped'}" for c in form.columns]
