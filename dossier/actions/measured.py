@@ -111,8 +111,8 @@ def preview_curves(
     """Read every file by the item's scheme and tell what it holds. Raises Refusal at the first that cannot be read.
 
     `pairs` are SPECIMEN=FILE, or FILE alone where the file's name holds the specimen, or a pattern of such files;
-    `scheme_id` is the reading scheme of an item that names none yet. `progress` is given the share read, Cancelled is
-    raised when `cancel` answered True.
+    `scheme_id` is the reading scheme of an item that names none yet. `progress` is given the share and the rows read,
+    Cancelled is raised when `cancel` answered True.
     """
     item = _item(project, item_id)
     found = named_files(project, item, pairs)

@@ -30,6 +30,7 @@ __all__ = [
     "UnreadableFile", "read_curve", "sniff",
 ]  # fmt: skip
 
+Progress = Callable[[float, int], None]
 _ZERO_ROWS = 5
 _TAIL_ROWS = 12
 _WORTH_PARTING = 2048
@@ -68,14 +69,14 @@ class Curve:
 def read_curve(
     path: Path | str,
     scheme: ReadingScheme,
-    progress: Callable[[float], None] | None = None,
+    progress: Progress | None = None,
     cancel: Callable[[], bool] | None = None,
     name: str = "",
 ) -> Curve:
     """The curve in the file at `path`; messages call it `name` (else its file name), the name it was delivered
     under.
 
-    `progress` is given the share read (0 … 1), `cancel` is asked between blocks. Raises UnreadableFile, or
+    `progress` is given the share read (0 … 1) and the rows read so far, `cancel` is asked between blocks. Raises UnreadableFile, or
     Cancelled when `cancel` answered True.
     """
     path = Path(path)
@@ -84,7 +85,7 @@ def read_curve(
         size = size_of(handle)
         form, place = _located(handle, name, size, scheme)
         columns, numbers, notes = _Reader(handle, form, scheme, place, name, size).read(
-            progress or (lambda share: None), _stopper(cancel)
+            progress or (lambda share, rows: None), _stopper(cancel)
         )
     channels = {reading.channel: _in_stored_unit(columns.pop(0), reading) for reading in place.channels}
     return Curve(
@@ -122,16 +123,17 @@ class _Reader:
     size: int
 
     def read(
-        self, progress: Callable[[float], None], stop: Callable[[], None]
+        self, progress: Progress, stop: Callable[[], None]
     ) -> tuple[list[np.ndarray], np.ndarray, list[str]]:
         """Columns (n,) of the channels as written, line numbers (n,), notes."""
         scanner = self._scanner()
-        gathered = Gathered(len(self.place.channels))
+        gathered, told = Gathered(len(self.place.channels)), 0.0
         for piece, clean in self._parsed_ahead(scanner.form, stop):
             for taken, lines in self._take(piece, clean, scanner):
                 gathered.add(taken, lines, piece.fraction)
-            progress(piece.fraction)
-        progress(1.0)
+            if piece.fraction > told:
+                told = piece.fraction
+                progress(told, gathered.rows)
         scanner.finish()
         if gathered.rows < 2:
             raise UnreadableFile(
