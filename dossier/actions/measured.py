@@ -22,7 +22,7 @@ from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen, Stati
 from dossier.store.change import UNDOABLE, Change
 from dossier.store.digest import sha256_of_file
 from dossier.store.project import Project
-from dossier.store.rawfiles import store_raw
+from dossier.store.rawfiles import drop_raw, raw_names, store_raw
 
 STOPPABLE = ("single", "life", "staircase", "sn_line")  # a value may be a load or life that was survived
 VALUED = (*STOPPABLE, "capability", "adhesion")
@@ -150,10 +150,20 @@ def import_curves(
     told = f"{item_id} {len(found)} curve{'s' if len(found) > 1 else ''} imported"
     told += "".join(f"\nconfirmed: {text}" for text in asked)
     change = replace_record(project, item_id, raw, told, author)
-    for (_, path), digest in zip(found, digests, strict=True):
-        if store_raw(project.folder, path).sha256 != digest:
-            raise Refusal(f"{path.name} changed while it was imported; nothing was recorded, import it again")
+    _store(project, [path for _, path in found], digests)
     return change
+
+
+def _store(project: Project, files: Sequence[Path], digests: Sequence[str]) -> None:
+    """Store all files or, where one is refused or the work is ended, none."""
+    before = raw_names(project.folder)
+    try:
+        for path, digest in zip(files, digests, strict=True):
+            if store_raw(project.folder, path).sha256 != digest:
+                raise Refusal(f"{path.name} changed while it was imported; nothing was recorded, import it again")
+    except BaseException:
+        drop_raw(project.folder, raw_names(project.folder) - before)
+        raise
 
 
 def record_value(

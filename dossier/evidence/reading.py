@@ -76,8 +76,8 @@ def read_curve(
     """The curve in the file at `path`; messages call it `name` (else its file name), the name it was delivered
     under.
 
-    `progress` is given the share read (0 … 1) and the rows read so far, `cancel` is asked between blocks. Raises UnreadableFile, or
-    Cancelled when `cancel` answered True.
+    `progress` is given the share read (0 … 1) and the rows read so far, `cancel` is asked between blocks. Raises
+    UnreadableFile, or Cancelled when `cancel` answered True.
     """
     path = Path(path)
     name = name or path.name
@@ -134,6 +134,8 @@ class _Reader:
             if piece.fraction > told:
                 told = piece.fraction
                 progress(told, gathered.rows)
+        if told < 1.0:
+            progress(1.0, gathered.rows)
         scanner.finish()
         if gathered.rows < 2:
             raise UnreadableFile(
