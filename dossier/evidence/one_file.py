@@ -37,7 +37,7 @@ class Asked:
     margin: float | tuple[float, float] | None = None
     operation: str | None = None
     press_length: float | None = None
-    progress: Callable[[float], None] | None = None
+    progress: Callable[[float, int], None] | None = None
     cancel: Callable[[], bool] | None = None
 
 
@@ -62,7 +62,7 @@ def evaluate_file(
     margin: float | Sequence[float] | None = None,
     operation: str | None = None,
     press_length: float | None = None,
-    progress: Callable[[float], None] | None = None,
+    progress: Callable[[float, int], None] | None = None,
     cancel: Callable[[], bool] | None = None,
 ) -> dict[str, Any]:
     """Evaluate one measured file as `kind` says and answer with plain numbers, texts, lists and mappings.
@@ -96,7 +96,7 @@ def evaluate_file(
     life: a table of lives and whether each failed. Answer: weibull_shape, weibull_scale, their 90 % bounds,
     failures, censored (their number), warnings.
 
-    `progress` is given the share read (0 … 1); `cancel` is asked between blocks. Raises RefusedFile for every
+    `progress` is given the share read (0 … 1) and the rows so far; `cancel` is asked between blocks. Raises RefusedFile for every
     file and every argument that cannot be evaluated, and Cancelled when `cancel` answered True.
     """
     asked = Asked(
