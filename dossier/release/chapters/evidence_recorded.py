@@ -1,4 +1,5 @@
-"""Figures of dynamic, durability and load-history items: stiffness over frequency or cycles, ranges over cycles."""
+"""Figures of dynamic, durability, load-history and press items: stiffness over frequency or cycles, ranges over cycles,
+force over travel."""
 
 from __future__ import annotations
 
@@ -10,14 +11,14 @@ from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_plots import Plot, PlotLine, recorded_plots
 from dossier.records.evidence import EvidenceItem
 from dossier.release.axes import Scale
-from dossier.release.curves import Curve, Series
+from dossier.release.curves import Curve, Mark, Series
 from dossier.release.facts import Facts
 from dossier.release.kit import Kit
 from dossier.store.errors import StoreError
 
 HEIGHTS = (150, 92)
 DOTS = (420, 300)
-CAPTION = "Line with rings: variant. Dotted: reference. Long dashes: criterion or programme."
+CAPTION = "Line with rings: variant. Dotted: reference. Long dashes: criterion, programme, window or sliding force."
 
 
 def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) -> tuple[list[Curve], str] | str:
@@ -39,7 +40,8 @@ def _curve(kit: Kit, plot: Plot, width: float, height: float) -> Curve:
     shown = [line for line in plot.lines if line.form != "rows"]
     x = Scale.around(np.concatenate([line.x for line in shown]), _with_unit(plot.x_name, plot.x_unit))
     y = Scale.around(np.concatenate([line.y for line in shown]), _with_unit(plot.y_name, plot.y_unit), 4)
-    return Curve(kit, width, height, x, y, [_series(line) for line in shown])
+    return Curve(kit, width, height, x, y, [_series(line) for line in shown],
+                 marks=[Mark(mark.letter, mark.x, mark.y) for mark in plot.marks])  # fmt: skip
 
 
 def _series(line: PlotLine) -> Series:
