@@ -26,8 +26,8 @@ from dossier.records.calculation import ResultValue
 from dossier.records.evidence import PressWindow
 
 if TYPE_CHECKING:
-    from dossier.evidence.reading import Curve
     from dossier.evidence.press import PressEvaluation
+    from dossier.evidence.reading import Curve
 
 FORCE = "N"
 DECIDES = {"press_in": "highest force up to the seat", "push_out": "break-loose peak"}

@@ -30,7 +30,7 @@ def press_plot(result: Result, files: RawFiles, part: int | None) -> Plot:
             continue
         sample = _faulty_or_middle(result, name, samples) if part is None else samples[part % len(samples)]
         curve, found = evaluated_press(given, sample, files)
-        rows, travel, force = forward_way(np.asarray(curve.channel("displacement"), float), np.asarray(curve.channel("force"), float))
+        rows, travel, force = forward_way(curve.channel("displacement"), curve.channel("force"))
         lines.append(PlotLine(f"{name} {sample.specimen}", travel, force * KN, name))
         if name == "variant" or not given.variant:
             marks, words = _marks(given, found, rows, travel, force)
@@ -95,7 +95,7 @@ def _windows(given: PressInput) -> list[PlotLine]:
 def _windows_told(given: PressInput) -> list[str]:
     told = []
     for number, window in enumerate(given.windows, 1):
-        limits = [f"{word} {limit * KN:.4g} kN" for word, limit in (("at least", window.force_low), ("at most", window.force_high))
-                  if limit is not None]  # fmt: skip
+        ends = (("at least", window.force_low), ("at most", window.force_high))
+        limits = [f"{word} {limit * KN:.4g} kN" for word, limit in ends if limit is not None]
         told.append(f"Window {number}: {window.travel_low:g} .. {window.travel_high:g} mm, {' and '.join(limits)}.")
     return told

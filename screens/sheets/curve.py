@@ -117,7 +117,7 @@ class CurveSheet(Sheet):
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
         self.curve.set_side(_side_lines(self.session, self.item))
-        self.signs.update(_sign_words(self.session, self.item))
+        self.signs.update(_sign_words(self.session, self.item, chart))
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
@@ -226,10 +226,12 @@ def _deviation_lines(item: EvidenceItem) -> list[str]:
     return ["means differ most", f"  {units.show_signed(100 * share.value, 1)} %", f"  at {place}"]
 
 
-def _sign_words(session: Session, item: EvidenceItem) -> str:
-    """What was looked for with its limits, and what each sign found means."""
+def _sign_words(session: Session, item: EvidenceItem, chart: Chart) -> str:
+    """What was looked for with its limits, and what each sign found means; of press curves what was found of those drawn."""
     if item.quantity in PRESS:
-        return "\n".join(item.result.warnings if item.result else ())
+        drawn = [curve.name.rpartition(" ")[2] for curve in chart.curves]
+        notes = item.result.warnings if item.result else ()
+        return "\n".join(note for note in notes if note.partition(":")[0] in drawn)
     if item.quantity not in CURVES:
         return ""
     if item.result is None or not any(item.result.value(f"signs_{group}") for group in ("variant", "reference")):

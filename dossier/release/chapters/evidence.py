@@ -32,6 +32,7 @@ from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_life import life_figure
 from dossier.release.chapters.evidence_lists import lists
+from dossier.release.chapters.evidence_rates import sign_rates
 from dossier.release.chapters.evidence_working import ratio_budget_words, uncertainty_words, working_of_item
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, Floating, Wide, block, room
@@ -61,7 +62,7 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     measured = [item for item in items if item.quantity in CURVES]
     for item in measured:
         story += _item(kit, facts, item)
-    story += judged(kit, facts)
+    story += [*sign_rates(kit, facts), *judged(kit, facts)]
     for item in items:
         if item not in measured:
             story += _item(kit, facts, item)
