@@ -49,7 +49,8 @@ def test_the_trade_off_is_kept_with_what_it_holds_for(kept):
     assert factors == [0.5, 1.0, 2.0]
     assert rows == [("slip", "slip of 5 % of the amplitude, once", "100 / 15", "95 / 0", "20 / 0")]
     told = rates_sentence(scheme, scheme.sign_rates)
-    assert told.startswith("SIMULATED, not measured: 20 curves a cell, seed 7, on the recording of E-001 P-1: 4 cycles of")
+    recording = rates().sampling.words
+    assert told.startswith(f"SIMULATED, not measured: 20 curves a cell, seed 7, on the recording of E-001 P-1: {recording}.")
     assert "1 of 20, at most 22 % at 95 % confidence" in told and "simulate again" not in told
     assert kept.view.evaluations["E-001"].state == "current"
 
