@@ -128,7 +128,7 @@ class Floating(Keep):
     """Figures with what belongs to them: drawn less high, to `LEAST` of their height, where that makes them fit; else what
     follows goes on and they open the next page."""
 
-    LEAST = 0.7
+    LEAST = 0.6
 
     def __init__(self, kit: Kit, children: Iterable[Flowable], figures: Sequence[Flowable]) -> None:
         super().__init__(kit, children)

@@ -84,7 +84,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
             content.append(kit.paragraph(words, "small"))
     if isinstance(drawn, Figure):
         pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [_parts_table(kit, facts, item)])])
-        content.append(Floating(kit, [pair, kit.paragraph(drawn.caption, "caption")], drawn.parts))
+        content.append(Floating(kit, [pair, kit.paragraph(drawn.caption, "caption")], drawn.parts[:1]))
         content += [kit.paragraph(told, "body") for told in drawn.signs]
     elif drawn:
         content.append(kit.paragraph(drawn, "small"))

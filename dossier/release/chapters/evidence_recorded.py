@@ -3,6 +3,8 @@ force over travel."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from dossier.evidence.errors import UnreadableFile
@@ -18,7 +20,8 @@ from dossier.store.errors import StoreError
 
 HEIGHTS = (150, 92)
 DOTS = (420, 300)
-CAPTION = "Line with rings: variant. Dotted: reference. Long dashes: criterion, programme, window or sliding force."
+FORMS = {"variant": "Line with rings: variant.", "reference": "Dotted: reference."}
+
 
 
 def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) -> tuple[list[Curve], str] | str:
@@ -33,7 +36,16 @@ def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) ->
     if not drawn:
         return "No curve: no line has two points."
     curves = [_curve(kit, plot, width, height) for plot, height in zip(drawn, HEIGHTS, strict=False)]
-    return curves, " ".join(filter(None, dict.fromkeys((*(plot.told for plot in drawn), CAPTION))))
+    return curves, " ".join(filter(None, dict.fromkeys((*(plot.told for plot in drawn), _forms(drawn)))))
+
+
+def _forms(plots: Sequence[Plot]) -> str:
+    """What each form of line means, of the forms that are drawn."""
+    lines = [line for plot in plots for line in plot.lines]
+    forms = {line.form for line in lines}
+    told = [words for form, words in FORMS.items() if form in forms]
+    limits = dict.fromkeys(line.label for line in lines if line.form == "limit")
+    return " ".join([*told, f"Long dashes: {', '.join(limits)}." if limits else ""]).strip()
 
 
 def _curve(kit: Kit, plot: Plot, width: float, height: float) -> Curve:
