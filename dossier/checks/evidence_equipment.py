@@ -173,7 +173,8 @@ def _fault(item: EvidenceItem, name: str, channel: Channel, values: list[float],
         return Finding(item.id, "started_on", "", "is empty; give the day of the test, the calibration must hold then")
     if not _held(item, channel):
         shown = f"{channel.calibrated_on} to {channel.valid_until}"
-        remedy = f"does not hold on {' to '.join(dict.fromkeys((begun, ended)))}, when {item.id} was done; calibrate and test again, or concede"
+        days = " to ".join(dict.fromkeys((begun, ended)))
+        remedy = f"does not hold on {days}, when {item.id} was done; calibrate and test again, or concede"
         return Finding(name, f"{field}.valid_until", shown, remedy)
     try:
         found = [units.convert(value, unit, channel.unit) for value in values]
