@@ -5,11 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from dossier.actions import measured
-from dossier.actions.edit import add_record
+from dossier.actions.edit import add_record, set_field
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.opened import Opened
 from tests import small_project as small
+from tests.evidence.dialects import ENGLISH, write
 from tests.evidence.recorded import Endurance, Rubber, write_endurance, write_harmonic, write_history
 
 LAB = small.LABORATORY
@@ -22,6 +25,8 @@ REQUIREMENTS = (
     small.requirement("R-023", "life", "-", {"kind": "min", "min": 1.0}, verification=["test"]),
     small.requirement("R-024", "stiffness_loss", "%", {"kind": "max", "max": 45.0}, verification=["test"]),
     small.requirement("R-025", "damage_share", "-", {"kind": "max", "max": 1.0}, verification=["test"]),
+    small.requirement("R-027", "press_in_force", "kN", {"kind": "max", "max": 40.0}, verification=["test"]),
+    small.requirement("R-028", "push_out_force", "kN", {"kind": "min", "min": 20.0}, verification=["test"]),
     small.requirement("R-026", "life", "cycles", {"kind": "min", "min": 30_000.0}, verification=["test"]),
 )
 SETTINGS = {
@@ -35,6 +40,7 @@ SERVES = {
     "load_history": {"R-025": "variant"},
 }
 IDS = {"dynamic": "E-101", "durability": "E-102", "load_history": "E-103"}
+PRESSED = {"press_in": ("E-104", "R-027", ("press_length=40 mm",)), "push_out": ("E-105", "R-028", ())}
 
 
 def documents() -> dict[str, Any]:
@@ -106,3 +112,35 @@ def begin(root: Path, folder: Path, kinds: tuple[str, ...] = ("dynamic", "durabi
         opened.record(measured.set_state(opened.project, IDS[kind], "finished", LAB, "2026-03-05"))
         opened.record(evaluate_items(opened.project, [IDS[kind]], LAB))
     return opened
+
+
+def press(opened: Opened, folder: Path) -> None:
+    """A press-in of three variants, one of them scored, and a reference, with a window, and a push-out of two variants."""
+    from tests.evidence.test_press import pressed_in, pushed_out
+
+    curves = {
+        "press_in": {"P-1": pressed_in(seed=1), "P-2": pressed_in(seed=2, teeth=20), "P-3": pressed_in(seed=3),
+                     "P-11": pressed_in(seed=4)},
+        "push_out": {"P-1": pushed_out(seed=5), "P-2": pushed_out(seed=6)},
+    }  # fmt: skip
+    for kind, (item, requirement, settings) in PRESSED.items():
+        pairs = []
+        for name, (travel, load) in curves[kind].items():
+            path = write(folder / f"{kind} {name}.csv", ENGLISH, np.arange(len(travel)) / 50, travel, load)
+            pairs.append(f"{name}={path}")
+        first, scheme = Path(pairs[0].partition("=")[2]), f"RS-{item[-2:]}"
+        opened.record(measured.new_scheme(opened.project, scheme, first, f"Press, {kind}", "", "", LAB, kind="press",
+                                          settings=settings or ("press_length=10 mm",)))  # fmt: skip
+        if kind == "press_in":
+            windows = "[{travel_low = 85.0, travel_high = 89.0, force_low = 20000.0, force_high = 31000.0}]"
+            opened.record(set_field(opened.project, scheme, "press.windows", windows, LAB))
+        raw = {
+            "id": item, "title": f"Radial {kind}", "way": "test", "quantity": kind, "variant": "V1",
+            "reference": "REF" if kind == "press_in" else "", "state": "running", "started_on": "2026-03-02",
+            "equipment": ["Q-001"], "scheme": scheme, "serves": [{"requirement": requirement, "value": "variant"}],
+            "budget": [{"cause": "force calibration", "channel": "Q-001.force"}],
+        }  # fmt: skip
+        opened.record(add_record(opened.project, "evidence", raw, LAB))
+        opened.record(measured.import_curves(opened.project, item, pairs, LAB))
+        opened.record(measured.set_state(opened.project, item, "finished", LAB, "2026-03-05"))
+        opened.record(evaluate_items(opened.project, [item], LAB))

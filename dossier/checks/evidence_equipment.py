@@ -52,6 +52,30 @@ def calibrated(view: View) -> Computed:
     return verdict_of(findings, facts, data=bool(items))
 
 
+def out_of_calibration_words(view: View, item: EvidenceItem) -> str:
+    """Machine, channels and days of calibrations that did not hold when the item was measured, or nothing."""
+    if item.way not in ("test", "inspection") or item.quantity == "yes_no":
+        return ""
+    expired: dict[tuple[str, str, str], dict[str, None]] = {}
+    channels = _channels(view, item, [])
+    for quantities, values, unit in _needs(view, item):
+        if not _uncovered(item, channels, quantities, values, unit):
+            continue
+        for name, channel in channels:
+            if channel.quantity in quantities and not _held(item, channel):
+                days = (name, channel.calibrated_on, channel.valid_until)
+                expired.setdefault(days, {})[channel.quantity] = None
+    begun = " to ".join(dict.fromkeys(day for day in (item.started_on, item.done_on) if day)) or "a day that is not told"
+    told = []
+    for (name, since, until), quantities in expired.items():
+        machine = view.project.find(name)
+        title = machine.title if isinstance(machine, Equipment) else name
+        word = "channel" if len(quantities) == 1 else "channels"
+        told.append(f"{title} ({name}), {word} {' and '.join(quantities)}, calibrated {since}, valid until {until}, but "
+                    f"measured {begun}")  # fmt: skip
+    return f"Calibration out of date: {'; '.join(told)}. Check 4.4 is not met for it." if told else ""
+
+
 def _channels(view: View, item: EvidenceItem, findings: list[Finding]) -> list[tuple[str, Channel]]:
     found = []
     for name in item.equipment:
@@ -136,14 +160,21 @@ def _uncovered(
     return faults
 
 
+def _held(item: EvidenceItem, channel: Channel) -> bool:
+    """Whether the channel was calibrated on every day of the item; not where the days are not told."""
+    begun, ended = item.started_on, item.done_on or item.started_on
+    return bool(begun and ended and channel.calibrated_on <= begun <= ended <= channel.valid_until)
+
+
 def _fault(item: EvidenceItem, name: str, channel: Channel, values: list[float], unit: str) -> Finding | None:
     field = f"channel.{channel.quantity}"
     begun, ended = item.started_on, item.done_on or item.started_on
     if begun is None or ended is None:
         return Finding(item.id, "started_on", "", "is empty; give the day of the test, the calibration must hold then")
-    if not channel.calibrated_on <= begun <= ended <= channel.valid_until:
+    if not _held(item, channel):
         shown = f"{channel.calibrated_on} to {channel.valid_until}"
-        remedy = f"does not hold on {begun} to {ended}, when {item.id} was done; calibrate and test again, or concede"
+        days = " to ".join(dict.fromkeys((begun, ended)))
+        remedy = f"does not hold on {days}, when {item.id} was done; calibrate and test again, or concede"
         return Finding(name, f"{field}.valid_until", shown, remedy)
     try:
         found = [units.convert(value, unit, channel.unit) for value in values]

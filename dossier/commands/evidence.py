@@ -107,6 +107,8 @@ def add_to(verbs: Any) -> None:
     rates.add_argument("item", metavar="E-001")
     rates.add_argument("--count", type=int, default=100, help="simulated curves of each kind (default 100)")
     rates.add_argument("--seed", type=int, default=1)
+    rates.add_argument("--keep", action="store_true", help="keep them in the reading scheme, for the release document")
+    add_person(rates)
     add_json(rates)
     rates.set_defaults(run=_sign_rates)
     requirements = verbs.add_parser("import-requirements", help="requirements from a CSV file, previewed first")
@@ -237,10 +239,14 @@ def _answer_sign(given: argparse.Namespace) -> int:
 def _sign_rates(given: argparse.Namespace) -> int:
     from dataclasses import asdict
 
-    from dossier.actions.sign_rates import rates_of_item
+    from dossier.actions.sign_rates import keep_rates, rates_of_item
     from dossier.evidence.sign_rates import rates_in_words
 
-    found = rates_of_item(opened(given).project, given.item, given.count, given.seed)
+    project = opened(given)
+    author = _author(project, given) if given.keep else ""
+    found = rates_of_item(project.project, given.item, given.count, given.seed)
+    if given.keep:
+        project.record(keep_rates(project.project, given.item, found, author, project.today.isoformat()))
     if given.json:
         print_json({"simulated": True, **asdict(found)})
     else:

@@ -99,6 +99,13 @@ def evaluate_press(
     return _press_in(way, press_length, gates) if operation == "press_in" else _push_out(way, gates)
 
 
+def forward_way(travel: np.ndarray, load: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Rows (k,), travel (k,) as recorded and load (k,) positive in the direction of pressing, of the way forward without
+    single spikes: what `evaluate_press` judges. Raises EvaluationError as it does."""
+    way = _Way.of(travel, load)
+    return way.rows, way.shown, way.f
+
+
 @dataclass(frozen=True)
 class _Way:
     """The forward way without single spikes: rows (k,), x from first contact, f positive in the direction of pressing;

@@ -47,6 +47,15 @@ class Sampling:
     step: float
 
     @property
+    def words(self) -> str:
+        """ "4 cycles of 400 rows, triangle, noise of the load 0.3 % and of the travel 0.1 % of the amplitude"."""
+        shape = f"{self.cycles} cycles of {self.rows} rows, {self.waveform}" if self.cycles else f"one stroke of {self.rows} rows"
+        return (
+            f"{shape}{', one-sided' if self.one_sided else ''}, noise of the load {100 * self.noise:.2g} % and of the travel "
+            f"{100 * self.travel_noise:.2g} % of the amplitude"
+        )
+
+    @property
     def test(self) -> SimulatedTest:
         """The simulated test of this sampling, with at most 2000 rows a cycle."""
         return SimulatedTest(self.rows, self.cycles, self.waveform, self.one_sided)
@@ -167,12 +176,7 @@ def _raised(
 
 def rates_in_words(rates: SignRates) -> list[str]:
     """The trade-off as lines of text, labelled as simulated."""
-    s = rates.sampling
-    shape = f"{s.cycles} cycles of {s.rows} rows, {s.waveform}" if s.cycles else f"one stroke of {s.rows} rows"
-    told = [
-        f"SIMULATED, {rates.count} curves each, seed {rates.seed}: {shape}{', one-sided' if s.one_sided else ''}, noise of the "
-        f"load {100 * s.noise:.2g} % and of the travel {100 * s.travel_noise:.2g} % of the amplitude"
-    ]
+    told = [f"SIMULATED, {rates.count} curves each, seed {rates.seed}: {rates.sampling.words}"]
     factors = sorted({point.factor for point in rates.points})
     told.append("limits times" + "".join(f"{factor:>16g}" for factor in factors))
     for kind in dict.fromkeys(point.kind for point in rates.points):

@@ -1,4 +1,4 @@
-"""What is drawn of an item of dynamic, durability or load-history records, for terminal and document alike."""
+"""What is drawn of an item of dynamic, durability, load-history or press records, for terminal and document alike."""
 
 from __future__ import annotations
 
@@ -11,11 +11,14 @@ import numpy as np
 from dossier.methods.evidence_base import RawFiles, SampleIn
 from dossier.methods.evidence_durability import DurabilityInput, durability_of
 from dossier.methods.evidence_files import curve_of
+from dossier.methods.evidence_links import PRESS
 from dossier.methods.evidence_load_history import LoadHistoryInput
+from dossier.methods.evidence_recorded import RECORDED
 from dossier.records.calculation import Result
 from dossier.records.evidence import EvidenceItem
 
 _STEP = re.compile(r"^(?P<what>variant|reference|loss angle of variant|loss angle of reference) at (?P<f>\S+) Hz ±(?P<a>\S+) mm$")
+PLOTTED = (*RECORDED, *PRESS)
 SHOWN = {"force": (1e-3, "kN"), "torque": (1e-3, "N·m"), "displacement": (1.0, "mm"), "angle": (1.0, "°")}
 
 
@@ -30,8 +33,17 @@ class PlotLine:
 
 
 @dataclass(frozen=True)
+class PlotMark:
+    """A place named by a letter, which `told` of the plot explains."""
+
+    letter: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
 class Plot:
-    """Lines over common axes, names with units, and what a caption says."""
+    """Lines over common axes, names with units, what a caption says, and places named by letters."""
 
     x_name: str
     x_unit: str
@@ -39,6 +51,7 @@ class Plot:
     y_unit: str
     lines: tuple[PlotLine, ...]
     told: str = ""
+    marks: tuple[PlotMark, ...] = ()
 
 
 def recorded_plots(item: EvidenceItem, files: RawFiles, part: int | None = None) -> tuple[Plot, ...]:
@@ -53,6 +66,10 @@ def recorded_plots(item: EvidenceItem, files: RawFiles, part: int | None = None)
         return _dynamic(item.result, [link.value for link in item.serves])
     if item.quantity == "durability":
         return _durability(item.result, files, part)
+    if item.quantity in PRESS:
+        from dossier.methods.press_plot import press_plot
+
+        return (press_plot(item.result, files, part),)
     return (_load_history(item.result, files, part),)
 
 

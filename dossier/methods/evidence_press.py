@@ -27,6 +27,7 @@ from dossier.records.evidence import PressWindow
 
 if TYPE_CHECKING:
     from dossier.evidence.press import PressEvaluation
+    from dossier.evidence.reading import Curve
 
 FORCE = "N"
 DECIDES = {"press_in": "highest force up to the seat", "push_out": "break-loose peak"}
@@ -65,7 +66,7 @@ class PressCurves(EvidenceMethod):
             samples: list[SampleIn] = getattr(given, name)
             if not samples:
                 continue
-            found = [_evaluate(given, sample, files) for sample in samples]
+            found = [evaluated_press(given, sample, files)[1] for sample in samples]
             means[name] = [one.peak_force for one in found]
             values += group_values(name, means[name], FORCE, given.budget) + specimen_values(samples, means[name], FORCE)
             values += _beside(given, name, samples, found)
@@ -96,12 +97,13 @@ def means_of(found: Evaluated) -> list[str]:
     return list(found.detail["means"])
 
 
-def _evaluate(given: PressInput, sample: SampleIn, files: RawFiles) -> PressEvaluation:
+def evaluated_press(given: PressInput, sample: SampleIn, files: RawFiles) -> tuple[Curve, PressEvaluation]:
+    """The curve of a part and what was found of it. Raises as the evaluation of the item does."""
     from dossier.evidence.press import Gate, evaluate_press
 
     curve = curve_of(given.reading, sample, files)
     gates = [Gate(w.travel_low, w.travel_high, w.force_low, w.force_high) for w in given.windows]
-    return of_specimen(sample, lambda: evaluate_press(
+    return curve, of_specimen(sample, lambda: evaluate_press(
         curve.channel("displacement"), curve.channel("force"), operation=given.operation, press_length=given.press_length,
         gates=gates,
     ))  # fmt: skip

@@ -24,7 +24,8 @@ LETTERS = "pqrstuvwxyz"
 
 @dataclass(frozen=True)
 class KeptSign:
-    """A sign of a stored result: specimen, kind, row at which it begins, its confidence, and the answer to it."""
+    """A sign of a stored result: specimen, kind, row at which it begins, its confidence, the answer to it, and the words of
+    its evaluation: cycle, load and travel at which it begins, its figure and limit."""
 
     specimen: str
     kind: str
@@ -32,6 +33,7 @@ class KeptSign:
     confidence: float
     letter: str
     answer: SignAnswer | None = None
+    told: str = ""
 
     @property
     def title(self) -> str:
@@ -42,6 +44,11 @@ class KeptSign:
     def explanation(self) -> str:
         """What it usually means and how to confirm it."""
         return f"{MEANINGS[self.kind]}; to confirm: {CONFIRMATIONS[self.kind]}"
+
+    @property
+    def words(self) -> str:
+        """Where it begins, what it usually means, its figure against its limit, and how to confirm it."""
+        return self.told or f"{self.title} from row {self.row}: {self.explanation}"
 
     @property
     def standing(self) -> str:
@@ -97,8 +104,15 @@ def kept_signs(item: EvidenceItem, result: Result | None = None) -> list[KeptSig
         holds = (a for a in item.sign_answers if (a.specimen, a.sign, a.row) == (specimen, kind, row))
         sure = (confidence.value or 0.0) if confidence else 0.0
         letter = LETTERS[min(len(found), len(LETTERS) - 1)]
-        found.append(KeptSign(specimen, kind, row, sure, letter, next(holds, None)))
+        found.append(KeptSign(specimen, kind, row, sure, letter, next(holds, None), _told(result, specimen, kind, row)))
     return found
+
+
+def _told(result: Result | None, specimen: str, kind: str, row: int) -> str:
+    """The words the evaluation kept of a sign, without its specimen, or nothing."""
+    lead, place = f"{specimen}: sign of ", f"(row {row})"
+    kept = (note.removeprefix(lead) for note in (result.warnings if result else []) if note.startswith(lead))
+    return next((words for words in kept if words.startswith(TITLES[kind]) and place in words), "")
 
 
 def unanswered(item: EvidenceItem) -> list[KeptSign]:

@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 from dossier.records.base import EMPTY, Day, Part, Record, Unit, q
 from dossier.records.calculation import Result, Serves
 from dossier.records.requirement import Agreement
-from dossier.records.signs import SignAnswer, SignLimits
+from dossier.records.signs import SignAnswer, SignLimits, SimulatedRates
 
 Way = Literal["analysis", "test", "inspection", "demonstration"]
 ItemState = Literal["planned", "running", "finished", "aborted", "invalid"]
@@ -343,6 +343,7 @@ class SchemeRecord(Record):
     load_history: LoadHistoryReading | None = None
     press: PressReading | None = None
     signs: SignLimits | None = Field(None, description="where signs of trouble begin, the product's own limits if empty")
+    sign_rates: SimulatedRates | None = Field(None, description="how often the search for signs errs, simulated")
 
     @model_validator(mode="after")
     def _ordered(self) -> SchemeRecord:

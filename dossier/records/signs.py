@@ -35,3 +35,30 @@ class SignAnswer(Part):
     reason: str = Field(min_length=1, description="what was looked at and why the result stands")
     by: str = Field(min_length=1)
     on: Day
+
+
+class SimulatedRate(Part):
+    """At limits of `factor` times the stated ones: simulated curves with the fault that raise its sign, and sound ones that
+    raise it."""
+
+    sign: SignKind
+    factor: float = Field(gt=0)
+    found: int = Field(ge=0)
+    false: int = Field(ge=0)
+
+
+class SimulatedRates(Part):
+    """SIMULATED trade-off of the search on the sampling and noise of one measured curve; `fault` is what each sign's curves
+    had, `any_false` the sound curves with any sign at the stated limits."""
+
+    item: str = Field(min_length=1)
+    specimen: str = Field(min_length=1)
+    sampling: str = Field(min_length=1)
+    count: int = Field(ge=10)
+    seed: int
+    limits: SignLimits
+    any_false: int = Field(ge=0)
+    faults: dict[SignKind, str]
+    rates: list[SimulatedRate]
+    by: str = Field(min_length=1)
+    on: Day

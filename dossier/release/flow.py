@@ -97,6 +97,10 @@ class Stack(Flowable):
         parts = child.split(width, left) if left >= SMALLEST_PART else []
         if parts:
             return [*self.children[:count], parts[0]], [*parts[1:], *self.children[count + 1 :]]
+        if isinstance(child, Floating) and count:
+            ahead, behind = Stack(self.kit, self.children[count + 1 :])._divide(width, left)
+            if ahead:
+                return [*self.children[:count], *ahead], [child, *behind]
         kept = count
         while kept and _stays_with_next(self.children[kept - 1]):
             kept -= 1
@@ -118,6 +122,30 @@ class Keep(Stack):
         if self.measure(available_width) <= self.kit.page.must_split:
             return []
         return super().split(available_width, available_height)
+
+
+class Floating(Keep):
+    """Figures with what belongs to them: drawn less high, to `LEAST` of their height, where that makes them fit; else what
+    follows goes on and they open the next page."""
+
+    LEAST = 0.6
+
+    def __init__(self, kit: Kit, children: Iterable[Flowable], figures: Sequence[Flowable]) -> None:
+        super().__init__(kit, children)
+        self.figures = [(figure, figure.height) for figure in figures]
+
+    def _layout(self, width: float, height: float) -> tuple[list[tuple[Flowable, float, float]], float]:
+        self._scale(1.0)
+        placed, used = super()._layout(width, ENDLESS)
+        over, free = used - height, sum(natural for _, natural in self.figures)
+        if free and 0 < over <= (1 - self.LEAST) * free:
+            self._scale(1 - over / free)
+            return super()._layout(width, height)
+        return placed, used
+
+    def _scale(self, share: float) -> None:
+        for figure, natural in self.figures:
+            figure.height = share * natural
 
 
 class IfFits(Stack):

@@ -18,8 +18,8 @@ from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
 from dossier.evidence.reading import read_curve
-from dossier.methods.evidence_links import CURVES
-from dossier.methods.evidence_recorded import RECORDED
+from dossier.methods.evidence_links import CURVES, PRESS
+from dossier.methods.evidence_plots import PLOTTED
 from dossier.methods.evidence_signs import KeptSign, kept_signs, limits_in_short
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
@@ -55,7 +55,7 @@ class CurveSheet(Sheet):
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
         """Of records that are no single curves: the next part, and the second of two plots."""
-        return ("zoom-in", ("load", "next part"), ("both", "other plot"), "back") if self.item.quantity in RECORDED else self.KEYS
+        return ("zoom-in", ("load", "next part"), ("both", "other plot"), "back") if self.item.quantity in PLOTTED else self.KEYS
 
     def body(self) -> Sequence[Widget]:
         self.curve = CurveView(id="curve")
@@ -71,7 +71,7 @@ class CurveSheet(Sheet):
 
     def answer(self) -> str:
         """Ratio with its interval against the agreed margin, or why there is none; of a life what was reached."""
-        if self.item.quantity in RECORDED and (self.item.result is None or self.item.result.value("ratio") is None):
+        if self.item.quantity in PLOTTED and (self.item.result is None or self.item.result.value("ratio") is None):
             return evidence_in_short(self.session.opened.view, self.item)
         ratio = self.item.result.value("ratio") if self.item.result else None
         if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:
@@ -117,7 +117,7 @@ class CurveSheet(Sheet):
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
         self.curve.set_side(_side_lines(self.session, self.item))
-        self.signs.update(_sign_words(self.session, self.item))
+        self.signs.update(_sign_words(self.session, self.item, chart))
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
@@ -131,7 +131,7 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
 
     Raises LookupError when scheme or files are missing.
     """
-    if item.quantity in RECORDED:
+    if item.quantity in PLOTTED:
         return recorded_chart(session, item, pair, all_parts)
     scheme = session.opened.project.find(item.scheme)
     if not isinstance(scheme, SchemeRecord):
@@ -226,8 +226,12 @@ def _deviation_lines(item: EvidenceItem) -> list[str]:
     return ["means differ most", f"  {units.show_signed(100 * share.value, 1)} %", f"  at {place}"]
 
 
-def _sign_words(session: Session, item: EvidenceItem) -> str:
-    """What was looked for with its limits, and what each sign found means."""
+def _sign_words(session: Session, item: EvidenceItem, chart: Chart) -> str:
+    """What was looked for with its limits, and what each sign found means; of press curves what was found of those drawn."""
+    if item.quantity in PRESS:
+        drawn = [curve.name.rpartition(" ")[2] for curve in chart.curves]
+        notes = item.result.warnings if item.result else ()
+        return "\n".join(note for note in notes if note.partition(":")[0] in drawn)
     if item.quantity not in CURVES:
         return ""
     if item.result is None or not any(item.result.value(f"signs_{group}") for group in ("variant", "reference")):

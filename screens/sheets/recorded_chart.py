@@ -1,4 +1,4 @@
-"""Charts of dynamic, durability and load-history items: what the document draws, in the terminal."""
+"""Charts of dynamic, durability, load-history and press items: what the document draws, in the terminal."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_plots import recorded_plots
 from dossier.records.evidence import EvidenceItem
 from screens.session import Session
-from screens.widgets.chart import Chart, Curve
+from screens.widgets.chart import Chart, Curve, Mark
 
 FORMS = {"variant": "variant", "reference": "reference", "limit": "second", "rows": "part"}
 
@@ -21,4 +21,5 @@ def recorded_chart(session: Session, item: EvidenceItem, part: int, second: bool
     if not plot.lines:
         raise LookupError(f"{item.id}: one step only, nothing to draw a line through")
     curves = [Curve(line.label, line.x, line.y, FORMS[line.form], line.label) for line in plot.lines]
-    return Chart(curves, plot.x_unit, plot.y_unit, x_name=plot.x_name, y_name=plot.y_name)
+    marks = [Mark(mark.letter, mark.x, mark.y) for mark in plot.marks]
+    return Chart(curves, plot.x_unit, plot.y_unit, marks=marks, x_name=plot.x_name, y_name=plot.y_name)

@@ -11,6 +11,7 @@ from dossier.actions.answer import add_remark
 from dossier.actions.edit import add_record
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.shape import carry_over
+from dossier.actions.sign_rates import keep_rates, rates_of_item
 from dossier.checks.standing import standing
 from dossier.store.change import Change
 from dossier.store.tomlfile import dump_document
@@ -25,6 +26,7 @@ from tests.demo.people import AXLE_LINK
 
 PROJECT_ENGINEER, LABORATORY = "M. Olsen", "T. Lindqvist"
 COST_RUNS = ("C-011", "C-012")
+SIMULATED = 20  # curves of each sign, each 20 take half a minute
 BLANK_TEST = "blank test with a steel dummy, 2026-09-21"
 
 
@@ -133,6 +135,9 @@ def _measure(story: Builder, item: Curves, folder: Path) -> None:
     pairs = [f"{specimen}={path}" for specimen, path in found]
     story.record(measured.import_curves(story.opened.project, item.id, pairs, LABORATORY))
     story.record(evaluate_items(story.opened.project, [item.id], LABORATORY, story.time))
+    if item.scheme == "RS-01":
+        rates = rates_of_item(story.opened.project, item.id, SIMULATED, seed=1)
+        story.record(keep_rates(story.opened.project, item.id, rates, LABORATORY, story.time.date().isoformat()))
 
 
 def _record(story: Builder, item: Recorded, folder: Path) -> None:

@@ -90,3 +90,14 @@ def test_limits_of_the_scheme_make_a_result_outdated(opened, files):
     evaluated(opened, files["P-1"], files)
     opened.record(set_field(opened.project, "RS-01", "signs.side_loss", "0.12", LAB))
     assert opened.view.evaluations["E-001"].state == "outdated"
+
+
+def test_a_kept_sign_is_told_with_its_place_and_figure(opened, files, tmp_path):
+    evaluated(opened, slipped(tmp_path / "slipped.csv"), files)
+    sign = next(sign for sign in kept_signs(opened.project.get("E-001")) if sign.kind == "slip")
+    assert sign.words.startswith("slip in cycle ") and f"(row {sign.row})" in sign.words
+    assert "limit" in sign.words and "to confirm: " in sign.words
+    assert not sign.words.startswith("P-1")
+    result = opened.project.get("E-001").result.model_copy(update={"warnings": []})
+    bare = next(s for s in kept_signs(opened.project.get("E-001"), result) if s.kind == "slip")
+    assert f"slip from row {sign.row}" in bare.words and "to confirm: " in bare.words

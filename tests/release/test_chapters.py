@@ -9,9 +9,11 @@ from pdf_words import overlaps
 from dossier import units
 from dossier.actions.opened import Opened
 from dossier.checks.caution_text import FRAME
+from dossier.checks.evidence_equipment import out_of_calibration_words
 from dossier.checks.told import saving
 from dossier.checks.told_evidence import decisions
 from dossier.release.chapters import TITLES
+from dossier.release.chapters.evidence import evidence
 from dossier.release.chapters.where import answers
 from dossier.release.facts import Facts, HistoryLine
 from dossier.release.trace import landing_problems, outline_entries, sheet_id
@@ -183,3 +185,22 @@ def test_the_open_sign_of_the_balance_is_said_first(document):
 
 def test_same_bytes_twice(demo, document):
     assert built(draft_of(demo), document.page.size).data == document.data
+
+
+def test_a_calibration_out_of_date_is_told_with_machine_channels_and_days(demo):
+    """E-061 was measured on M-5 twenty days after its calibration had ended; every other item within it."""
+    told = {item.id: words for item in demo.project.evidence if (words := out_of_calibration_words(demo.view, item))}
+    assert told == {
+        "E-061": "Calibration out of date: Testing machine M-5, axial (Q-009), channels force and displacement, calibrated "
+                 "2025-10-31, valid until 2026-10-31, but measured 2026-11-20. Check 4.4 is not met for it."
+    }  # fmt: skip
+
+
+def test_the_signs_of_trouble_are_explained_beside_their_curves(demo):
+    shown = body(built(draft_of(demo), chapters=lambda kit, facts: evidence(kit, facts, "Evidence")))
+    for words in (
+        "Sign p in P-285: slip in cycle 3 from", "Sign p in P-287: crack or debonding in cycle 2 from", "to confirm: let rest",
+        "required 5.12 .. 7.68 kN/mm; sign of trouble not answered: slip in P-285",
+        "Calibration out of date: Testing machine M-5",
+    ):  # fmt: skip
+        assert squeezed(words) in shown, words

@@ -4,7 +4,9 @@ import pytest
 from pdf_lines import paths_of
 from pdf_words import overlaps, pieces_of
 
-from dossier.release.flow import Columns, IfFits, Keep, Wide, block, room, space
+from dossier.release.axes import Scale
+from dossier.release.curves import Curve, Series
+from dossier.release.flow import Columns, Floating, IfFits, Keep, Wide, block, room, space
 from dossier.release.heads import Figures, KeyFigure, masthead, sheet
 from dossier.release.signals import WORDS, Signal, caution
 from dossier.release.tables import Column, table
@@ -87,6 +89,34 @@ def test_kept_content_stays_on_one_page(build):
             space(white), Keep(kit, [kit.paragraph(f"line {i}") for i in range(6)])])  # fmt: skip
         counts = [sum(t.startswith("line") for t in texts) for texts in texts_by_page(document)]
         assert [c for c in counts if c] == [6]
+
+
+def figure_with_words(kit, white):
+    drawn = Curve(kit, 200, 200, Scale.around([0, 1], "x"), Scale.around([0, 1], "y"), [Series("", [0, 1], [0, 1])])
+    lines = [kit.paragraph(f"line {i}") for i in range(6)]
+    floating = Floating(kit, [drawn, kit.paragraph("caption")], [drawn])
+    return [space(white), block(kit, "b", [kit.paragraph("head"), floating, *lines])], drawn
+
+
+def test_a_figure_floats_over_words_that_would_leave_the_page_empty(build):
+    seen = set()
+    for white in range(300, 600, 20):
+        heights = []
+
+        def story(kit, white=white, heights=heights):
+            story, drawn = figure_with_words(kit, white)
+            drawn.draw = lambda: heights.append(drawn.height)
+            return story
+
+        pages = texts_by_page(build(story))
+        (page,) = [number for number, texts in enumerate(pages) if "caption" in texts]
+        head = next(number for number, texts in enumerate(pages) if "head" in texts)
+        first = next(number for number, texts in enumerate(pages) if "line 0" in texts)
+        seen.add("later" if page > head else "lower" if heights[-1] < 199 else "as it is")
+        assert 0.6 * 200 <= heights[-1] <= 200
+        if page > head:
+            assert first == head and heights[-1] == 200
+    assert seen == {"as it is", "lower", "later"}
 
 
 def test_kept_content_that_no_page_holds_is_split(build):

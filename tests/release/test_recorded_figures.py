@@ -12,6 +12,7 @@ sys.path[:0] = [str(Path(__file__).parents[2])]
 
 from dossier.release.chapters.evidence import evidence  # noqa: E402
 from dossier.release.chapters.evidence_curves import Figure, figure  # noqa: E402
+from dossier.release.chapters.evidence_working import ratio_budget_words, working_of_item  # noqa: E402
 from dossier.release.facts import Facts  # noqa: E402
 from dossier.release.kit import Kit  # noqa: E402
 from dossier.release.page import Page  # noqa: E402
@@ -44,6 +45,18 @@ def test_stiffness_and_loss_angle_over_the_frequency(facts, shown):
     value = facts.project.get("E-101").result.value("variant").value
     assert line.y[-1] == pytest.approx(value / 1000, rel=1e-6) and line.x[-1] == pytest.approx(10, rel=0.01)
     assert squeezed("step that decides 10 Hz ±0.2 mm") in shown and shown.count(squeezed("Mean of the parts at each step.")) == 1
+
+
+def test_no_stiffness_is_worked_for_an_item_of_loss_angles(facts):
+    item = facts.project.get("E-101")
+    angles = item.model_copy(update={"serves": [link for link in item.serves if link.value.startswith("loss_angle")]})
+    assert angles.serves and working_of_item(Kit(Page("a4")), facts, item) and ratio_budget_words(item)
+    assert working_of_item(Kit(Page("a4")), facts, angles) == [] and ratio_budget_words(angles) == ""
+
+
+def test_captions_name_only_the_forms_that_are_drawn(facts):
+    assert drawn(facts, "load_history").caption.endswith("Line with rings: variant. Long dashes: programme.")
+    assert drawn(facts, "dynamic").caption.endswith("Line with rings: variant. Dotted: reference.")
 
 
 def test_stiffness_over_cycles_with_the_criterion_of_the_part_that_ended(facts, shown):

@@ -89,3 +89,23 @@ def driven_as(root: Path, script) -> None:
         await script(app, pilot)
 
     drive(app, (100, 30), run)
+
+
+def test_press_curves_with_their_marks(tmp_path: Path) -> None:
+    recorded.press(recorded.begin(tmp_path / "project", tmp_path, ()), tmp_path)
+
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "4")
+        app.here.go_to("E-104")
+        await press(pilot, "enter")
+        view = app.here.query_one(CurveView)
+        await until(pilot, lambda: view.chart.curves)
+        await press(pilot, "l")
+        await until(pilot, lambda: view.chart.curves[0].name == "variant P-2")
+        assert [curve.form for curve in view.chart.curves] == ["variant", "reference", "second", "second"]
+        assert {mark.letter for mark in view.chart.marks} >= {"P", "S", "D"} and view.chart.y_unit == "kN"
+        await until(pilot, lambda: "P-2: " in str(app.here.query_one("#signs").render()))
+        told = str(app.here.query_one("#signs").render())
+        assert "scored, or stick and slip" in told and "P-1: " not in told
+
+    driven(tmp_path / "project", (120, 40), script)

@@ -62,8 +62,8 @@ def calculation(kit: Kit, facts: Facts, record: Calculation) -> list[Flowable]:
     else:
         told = f"The working cannot be shown: {again}; calculate {record.id} again."
         story.append(block(kit, "Working", [kit.paragraph(told, "small")]))
-    story += field_block(kit, facts, record)
     story.append(block(kit, "Results", [_results(kit, method, result)], old_words(facts, record)))
+    story += field_block(kit, facts, record)
     bands = _bands(kit, method, result)
     if bands is not None:
         story.append(block(kit, "Band", [bands], "root of the sum of squares"))

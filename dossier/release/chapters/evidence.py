@@ -7,6 +7,7 @@ from collections import Counter
 from reportlab.platypus import Flowable
 
 from dossier import units
+from dossier.checks.evidence_equipment import out_of_calibration_words
 from dossier.checks.evidence_support import run_without_failure
 from dossier.checks.told import sheet_answer
 from dossier.checks.told_agreement import apart_sentence
@@ -31,14 +32,15 @@ from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
 from dossier.release.chapters.evidence_life import life_figure
 from dossier.release.chapters.evidence_lists import lists
+from dossier.release.chapters.evidence_rates import sign_rates
 from dossier.release.chapters.evidence_working import ratio_budget_words, uncertainty_words, working_of_item
 from dossier.release.facts import Facts
-from dossier.release.flow import Columns, Keep, Wide, block
+from dossier.release.flow import Columns, Floating, Wide, block, room
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import ResultBar, state
 from dossier.release.tables import Column, Row, table
-from dossier.release.text import Content, grouped, join, mono
+from dossier.release.text import Content, bold, grouped, join, mono
 
 QUESTION = "What did the machine show?"
 DECISION_RULE = (
@@ -48,6 +50,7 @@ DECISION_RULE = (
     "measured on one rig the systematic ones cancel."
 )
 SIDE_BY_SIDE = 264
+LEAST_ROOM = 110
 HOUR = 3600
 
 
@@ -59,7 +62,7 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
     measured = [item for item in items if item.quantity in CURVES]
     for item in measured:
         story += _item(kit, facts, item)
-    story += judged(kit, facts)
+    story += [*sign_rates(kit, facts), *judged(kit, facts)]
     for item in items:
         if item not in measured:
             story += _item(kit, facts, item)
@@ -76,18 +79,22 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     bars = _bars(kit, facts, item)
     content += bars.values()
     for decided in decisions(facts.view, item):
-        if decided.requirement.id not in bars and item.state not in ("aborted", "invalid"):
+        if _told_beside_bar(decided, bars) and item.state not in ("aborted", "invalid"):
             words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
             content.append(kit.paragraph(words, "small"))
     if isinstance(drawn, Figure):
         pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [_parts_table(kit, facts, item)])])
-        content.append(Keep(kit, [pair, kit.paragraph(drawn.caption, "caption")]))
+        content.append(Floating(kit, [pair, kit.paragraph(drawn.caption, "caption")], drawn.parts[:1]))
+        content += [kit.paragraph(told, "body") for told in drawn.signs]
     elif drawn:
         content.append(kit.paragraph(drawn, "small"))
     parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
     attached = attached_words(facts.view, item)
     carried = " ".join(former_carry_words(facts.view, item))
     left = left_out_words(facts.view, item)
+    expired = out_of_calibration_words(facts.view, item) if item.state == "finished" else ""
+    if expired:
+        content.append(kit.paragraph(bold(expired), "small"))
     lines = [parts, left, _conditions(item), _budget(facts, item), _files(item), attached, _words(item), carried]
     told = [line for line in lines if line]
     if told:
@@ -95,7 +102,16 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     note = kit.trace.note(serves=[s.requirement for s in item.serves], rests_on=_rests(item))
     shown = block(kit, f"{item.id} {item.title}", content, note, identifier=item.id)
     working = working_of_item(kit, facts, item)
+    if isinstance(drawn, Figure):
+        return [room(LEAST_ROOM), shown, *working]
     return [shown, *working] if working else unparted(kit, [shown])
+
+
+def _told_beside_bar(decided: Decided, bars: dict[str, Flowable]) -> bool:
+    """Whether a decision is said in words: where no bar shows it, or a reason that the bar does not show stands behind it."""
+    support = decided.support
+    unseen = support is not None and support.state != "met" and support.reason and not support.part
+    return decided.requirement.id not in bars or bool(unseen)
 
 
 def _rests(item: EvidenceItem) -> list[str]:

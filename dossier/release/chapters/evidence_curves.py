@@ -12,7 +12,7 @@ from dossier import units
 from dossier.checks.told_evidence import decisions
 from dossier.checks.told_prediction import prediction_of
 from dossier.methods.evidence_links import CURVES
-from dossier.methods.evidence_recorded import RECORDED
+from dossier.methods.evidence_plots import PLOTTED
 from dossier.methods.evidence_signs import kept_signs, limits_in_short
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.release.axes import Scale
@@ -41,15 +41,16 @@ class Measured:
 
 @dataclass(frozen=True)
 class Figure:
-    """The flowables of an item's figure and what its caption must say."""
+    """The flowables of an item's figure, what its caption must say, and a sentence for each sign that is marked."""
 
     parts: list[Flowable]
     caption: str
+    signs: tuple[str, ...] = ()
 
 
 def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     """Curve and difference, or in words why there is none."""
-    if item.quantity in RECORDED:
+    if item.quantity in PLOTTED:
         drawn = recorded_figure(kit, facts, item, WIDTH)
         return drawn if isinstance(drawn, str) else Figure(*drawn)
     if item.quantity not in CURVES or item.result is None:
@@ -84,24 +85,28 @@ def figure(kit: Kit, facts: Facts, item: EvidenceItem) -> Figure | str:
     caption += "Line with rings: variant. Thick ticks: ends of the evaluated range. Grey: what the requirement allows."
     if said:
         caption += f" {said}"
-    caption += f" {_signs(facts, item)}"
-    return Figure(parts, caption)
+    if marks:
+        caption += " Letters: where a sign begins, in the cycle that is told, which need not be the one drawn."
+    caption += f" {_looked_for(facts, item)}"
+    return Figure(parts, caption, _signs(item))
 
 
-def _signs(facts: Facts, item: EvidenceItem) -> str:
-    """What signs were looked for and found, each with its letter, meaning, what confirms it, and its answer."""
+def _signs(item: EvidenceItem) -> tuple[str, ...]:
+    """Each sign with its letter, place, meaning, what confirms it, its confidence, and its answer."""
+    return tuple(
+        f"Sign {sign.letter} in {sign.specimen}: {sign.words}. Confidence {sign.confidence:.2f} of 1; {sign.standing}."
+        for sign in kept_signs(item)
+    )
+
+
+def _looked_for(facts: Facts, item: EvidenceItem) -> str:
+    """What signs were looked for, with the limits of the search, and how many were found."""
     if item.result is None or item.result.value("signs_variant") is None:
         return "Signs of trouble were not looked for."
     scheme = facts.project.find(item.scheme)
     limits = scheme.signs if isinstance(scheme, SchemeRecord) else None
-    found = kept_signs(item)
-    told = [
-        f"{sign.letter}: {sign.title} in {sign.specimen} from row {sign.row}, confidence {sign.confidence:.2f}: "
-        f"{sign.explanation}; {sign.standing}."
-        for sign in found
-    ]
-    head = f"Signs looked for ({limits_in_short(limits)}): {'none found.' if not found else ''}"
-    return " ".join([head, *told]).strip()
+    count = len(kept_signs(item))
+    return f"Signs looked for ({limits_in_short(limits)}): {f'{count} found' if count else 'none found'}."
 
 
 def _predicted(facts: Facts, item: EvidenceItem) -> tuple[list[Series], str]:

@@ -1,6 +1,9 @@
-"""Figures of dynamic, durability and load-history items: stiffness over frequency or cycles, ranges over cycles."""
+"""Figures of dynamic, durability, load-history and press items: stiffness over frequency or cycles, ranges over cycles,
+force over travel."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -10,14 +13,15 @@ from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_plots import Plot, PlotLine, recorded_plots
 from dossier.records.evidence import EvidenceItem
 from dossier.release.axes import Scale
-from dossier.release.curves import Curve, Series
+from dossier.release.curves import Curve, Mark, Series
 from dossier.release.facts import Facts
 from dossier.release.kit import Kit
 from dossier.store.errors import StoreError
 
 HEIGHTS = (150, 92)
 DOTS = (420, 300)
-CAPTION = "Line with rings: variant. Dotted: reference. Long dashes: criterion or programme."
+FORMS = {"variant": "Line with rings: variant.", "reference": "Dotted: reference."}
+
 
 
 def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) -> tuple[list[Curve], str] | str:
@@ -32,14 +36,24 @@ def recorded_figure(kit: Kit, facts: Facts, item: EvidenceItem, width: float) ->
     if not drawn:
         return "No curve: no line has two points."
     curves = [_curve(kit, plot, width, height) for plot, height in zip(drawn, HEIGHTS, strict=False)]
-    return curves, " ".join(filter(None, dict.fromkeys((*(plot.told for plot in drawn), CAPTION))))
+    return curves, " ".join(filter(None, dict.fromkeys((*(plot.told for plot in drawn), _forms(drawn)))))
+
+
+def _forms(plots: Sequence[Plot]) -> str:
+    """What each form of line means, of the forms that are drawn."""
+    lines = [line for plot in plots for line in plot.lines]
+    forms = {line.form for line in lines}
+    told = [words for form, words in FORMS.items() if form in forms]
+    limits = dict.fromkeys(line.label for line in lines if line.form == "limit")
+    return " ".join([*told, f"Long dashes: {', '.join(limits)}." if limits else ""]).strip()
 
 
 def _curve(kit: Kit, plot: Plot, width: float, height: float) -> Curve:
     shown = [line for line in plot.lines if line.form != "rows"]
     x = Scale.around(np.concatenate([line.x for line in shown]), _with_unit(plot.x_name, plot.x_unit))
     y = Scale.around(np.concatenate([line.y for line in shown]), _with_unit(plot.y_name, plot.y_unit), 4)
-    return Curve(kit, width, height, x, y, [_series(line) for line in shown])
+    return Curve(kit, width, height, x, y, [_series(line) for line in shown],
+                 marks=[Mark(mark.letter, mark.x, mark.y) for mark in plot.marks])  # fmt: skip
 
 
 def _series(line: PlotLine) -> Series:

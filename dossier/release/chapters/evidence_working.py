@@ -24,10 +24,15 @@ GROUPS = (("reference", "r"), ("variant", "v"))
 
 def working_of_item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """A block with the working of an item with curves, a ratio, lives, a series or a staircase; nothing for others."""
-    if item.result is None or not (item.quantity in (*CURVES, *JUDGED) or item.result.value("ratio")):
+    if item.result is None or _angle_only(item) or not (item.quantity in (*CURVES, *JUDGED) or item.result.value("ratio")):
         return []
     working = facts.once(("evidence working", item.id), lambda: _worked(facts, item))
     return [working_block(kit, working, f"{item.id}: working")] if working else []
+
+
+def _angle_only(item: EvidenceItem) -> bool:
+    """Whether the item serves with loss angles only: working and ratio of its records are those of the stiffness."""
+    return told_name(item, "variant").startswith("loss_angle")
 
 
 def _worked(facts: Facts, item: EvidenceItem) -> Working | None:
@@ -99,7 +104,7 @@ def uncertainty_words(item: EvidenceItem, unit: str) -> str:
 def ratio_budget_words(item: EvidenceItem) -> str:
     """The second budget: what of the first counts in a ratio measured on one rig, or nothing without a ratio."""
     result = item.result
-    if result is None or result.value("ratio") is None:
+    if result is None or _angle_only(item) or result.value("ratio") is None:
         return ""
     cancels = [line["cause"] for line in result.inputs.get("budget", []) if line.get("systematic", True)]
     told = []

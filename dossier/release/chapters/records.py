@@ -15,7 +15,7 @@ from dossier.release.flow import Wide, block
 from dossier.release.heads import sheet
 from dossier.release.kit import Kit
 from dossier.release.marks import state
-from dossier.release.tables import Column, Row, table
+from dossier.release.tables import FEW_ROWS, Column, Row, table
 from dossier.release.text import Content, bold
 from dossier.units import amount
 
@@ -117,7 +117,8 @@ def changes(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
         block(kit, "History", [table(kit, spans, history, size=6.9, pad=0.9)], tail),
     ]
     needed = HEAD + height_of(kit, content)
-    room_needed = needed if needed < kit.page.height / 2 else BEGINNING  # a short sheet is not split
+    first = HEAD + height_of(kit, content[:1]) if len(rows) <= FEW_ROWS else 0.0  # so few rows are not parted
+    room_needed = needed if needed < kit.page.height / 2 else max(BEGINNING, first)  # a short sheet is not split
     return [*sheet(kit, "8", title, "What deviates, and what changed?", answer, answer, room_needed=room_needed), *content]
 
 
