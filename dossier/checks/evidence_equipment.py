@@ -43,13 +43,30 @@ def calibrated(view: View) -> Computed:
     findings: list[Finding] = []
     used = set()
     for item in items:
-        channels = _channels(view, item, findings)
+        found, channels = _looked_at(view, item)
+        findings += found
         used |= {name for name, _ in channels}
-        for quantities, values, unit in _needs(view, item):
-            findings += _uncovered(item, channels, quantities, values, unit)
     looked_at = amount(len(items), "test or inspection", "tests and inspections")
     facts = [f"{looked_at} with {amount(len(used), 'piece')} of equipment"]
     return verdict_of(findings, facts, data=bool(items))
+
+
+def calibration_words(view: View, item: EvidenceItem) -> list[str]:
+    """The first of what check 4.4 finds of the channels of one item (out of date, out of range, not there), and how many."""
+    if item.quantity == "yes_no" or item not in started(view, "test", "inspection"):
+        return []
+    findings = _looked_at(view, item)[0]
+    more = f"; check 4.4 lists {len(findings)} such" if len(findings) > 1 else ""
+    return [f"{finding}{more}" for finding in findings[:1]]
+
+
+def _looked_at(view: View, item: EvidenceItem) -> tuple[list[Finding], list[tuple[str, Channel]]]:
+    """What is wrong with the channels an item needs, and all channels of its equipment."""
+    findings: list[Finding] = []
+    channels = _channels(view, item, findings)
+    for quantities, values, unit in _needs(view, item):
+        findings += _uncovered(item, channels, quantities, values, unit)
+    return findings, channels
 
 
 def _channels(view: View, item: EvidenceItem, findings: list[Finding]) -> list[tuple[str, Channel]]:
@@ -143,7 +160,8 @@ def _fault(item: EvidenceItem, name: str, channel: Channel, values: list[float],
         return Finding(item.id, "started_on", "", "is empty; give the day of the test, the calibration must hold then")
     if not channel.calibrated_on <= begun <= ended <= channel.valid_until:
         shown = f"{channel.calibrated_on} to {channel.valid_until}"
-        remedy = f"does not hold on {begun} to {ended}, when {item.id} was done; calibrate and test again, or concede"
+        days = f"{begun}" if begun == ended else f"{begun} to {ended}"
+        remedy = f"does not hold on {days}, when {item.id} was done; calibrate and test again, or concede"
         return Finding(name, f"{field}.valid_until", shown, remedy)
     try:
         found = [units.convert(value, unit, channel.unit) for value in values]

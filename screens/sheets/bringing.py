@@ -145,14 +145,13 @@ class Brings(Asks):
         def objection(text: str) -> str:
             return "" if _paths(text) else f"{text or 'nothing'} names no file; type paths with ; between, * is any letters"
 
-        def preview(text: str) -> None:
+        def preview(text: str) -> bool | None:
             pairs = _paths(text)
             try:
                 found = measured.preview_curves(self.session.opened.project, item.id, pairs, scheme)
             except Refusal as refusal:
                 self.say(words_of(refusal), item.id)
-                self._files(item, scheme)
-                return
+                return False
             number = f"{len(found.told)} file{'s' if len(found.told) > 1 else ''}"
             take = f"the sizes are right, take {number} in" if found.questions else f"take {number} in"
             self.choose(f"{item.id}: {number} read", [("take", take), ("", "leave them")],
@@ -160,6 +159,7 @@ class Brings(Asks):
             told = [*found.questions, *found.told]
             shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
             self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
+            return None
 
         hint = "paths with ; between; a name that holds no specimen: P-201=path"
         self.ask(Entry("edit", f"files {item.id}", f"{item.id} files", hint=hint, check=objection, width=40), preview)

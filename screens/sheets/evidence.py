@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier import units
+from dossier.checks.evidence_equipment import calibration_words
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import margin_words, sheet_answer
 from dossier.checks.told_equivalence import compared_items, deviation_words, mode_words, modes_of, set_sentence
@@ -166,8 +167,9 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
         lines += [line(Piece(f"   {text}", "notmet")) for text in wrap_most(f"{item.state}: {item.reason}", columns - 4, 3)]
     for decided in decisions(view, item):
         lines += _decided_lines(item, decided, columns)
-    for text in undecided_words(view, item) if item.state == "finished" else []:
-        lines += [line(Piece(f"   {part}", "notmet")) for part in wrap_most(text, columns - 4, 2)]
+    against = [*(undecided_words(view, item) if item.state == "finished" else []), *calibration_words(view, item)]
+    for text in against:
+        lines += [line(Piece(f"   {part}", "notmet")) for part in wrap_most(text, columns - 4, 3)]
     lines += judged_lines(item, columns)
     told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
     texts = list(filter(None, told))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from dossier.actions.opened import Opened
+from dossier.checks.evidence_equipment import calibration_words
 from dossier.checks.told_evidence import undecided_words
 from dossier.methods.evidence_signs import kept_signs
 from screens.widgets.curve_view import CurveView
@@ -110,5 +111,36 @@ def test_limit_margin_and_ends_of_the_scale_are_told_at_eighty_columns(root: Pat
             desk.app.here.go_to(item)
             await desk.pilot.pause()
             assert told in desk.text
+
+    at_desk(root, LABORATORY, script)
+
+
+def test_a_calibration_that_did_not_hold_is_told_beside_the_value(root: Path) -> None:
+    view = Opened(root).view
+    (told,) = calibration_words(view, view.project.get("E-061"))
+    assert told.startswith("Q-009.channel.force.valid_until") and "does not hold on 2026-11-20, when E-061 was done" in told
+    assert calibration_words(view, view.project.get("E-060")) == []
+
+    async def script(desk: Desk) -> None:
+        await desk.press("4")
+        desk.app.here.go_to("E-061")
+        await desk.pilot.pause()
+        assert "does not hold on 2026-11-20" in " ".join(desk.text.split())
+
+    at_desk(root, LABORATORY, script)
+
+
+def test_a_refused_file_says_the_remedy_whole_and_keeps_the_path(root: Path, tmp_path: Path) -> None:
+    file = tmp_path / "new.csv"
+    file.write_text("a;b\n1;2\n", "utf-8")
+
+    async def script(desk: Desk) -> None:
+        await desk.press("4")
+        desk.app.here.go_to("E-060")
+        await desk.press("n", "enter")
+        for character in str(file):
+            await desk.pilot.press({"/": "slash", "-": "minus", ".": "full_stop", "_": "underscore"}.get(character, character))
+        await desk.press("enter")
+        assert "Nothing was imported" in desk.text and "write SPECIMEN=FILE" in desk.text and "new.csv" in desk.text
 
     at_desk(root, LABORATORY, script)
