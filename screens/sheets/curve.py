@@ -41,8 +41,8 @@ class CurveSheet(AnswersSigns):
 
     NUMBER = "4"
     QUESTION = "Does the variant behave like the reference?"
-    KEYS = (("accept", "answer sign"), "zoom-in", ("load", "next pair"), "both", "back")
-    BINDINGS: list[BindingType] = [*keys.bind_all("accept", "load", "both")]
+    KEYS = (("accept", "answer sign"), "zoom-in", ("load", "next pair"), "both", "detail")
+    BINDINGS: list[BindingType] = [*keys.bind_all("accept", "load", "both", "detail")]
     DEFAULT_CSS = f"CurveSheet #signs {{ height: auto; max-height: {MOST_LINES}; padding: 0 1; }}"
 
     def __init__(self, session: Session, item_id: str) -> None:
@@ -55,7 +55,8 @@ class CurveSheet(AnswersSigns):
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
         """Of records that are no single curves: the next part, and the second of two plots."""
-        return ("zoom-in", ("load", "next part"), ("both", "other plot"), "back") if self.item.quantity in RECORDED else self.KEYS
+        recorded = ("zoom-in", ("load", "next part"), ("both", "other plot"), "detail", "back")
+        return recorded if self.item.quantity in RECORDED else self.KEYS
 
     def body(self) -> Sequence[Widget]:
         self.curve = CurveView(id="curve")
@@ -107,6 +108,10 @@ class CurveSheet(AnswersSigns):
         """The next pair of specimens."""
         self.pair += 1
         self._load()
+
+    def action_detail(self) -> None:
+        """How the value comes from what was measured, and every sign in full."""
+        self.app.show_working(self.item_id)  # type: ignore[attr-defined]
 
     def action_both(self) -> None:
         """All single parts, or one pair."""

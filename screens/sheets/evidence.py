@@ -43,8 +43,8 @@ class EvidenceSheet(Brings):
     NUMBER = "4"
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
-    KEYS = (("enter", "curve"), "new", "edit", "rests-on", "next-open")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "next-open", "previous-open")]
+    KEYS = (("enter", "curve"), "detail", "new", "edit", "rests-on")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "detail", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         self.items = SheetList(_columns, id="items")
@@ -90,6 +90,8 @@ class EvidenceSheet(Brings):
         """Enter shows a curve where one was measured."""
         if key_id in ("next-open", "previous-open") and not self._found:
             return "No evidence is planned yet; n plans a test, inspection or outside analysis."
+        if key_id == "detail":
+            return _why_no_working(self._item)
         if key_id != "enter" or _has_curve(self._item):
             return super().why_not(key_id)
         name = self._item.id if self._item else "This row"
@@ -111,6 +113,14 @@ class EvidenceSheet(Brings):
         item = self._item
         self.detail.show((lambda columns: detail_lines(self.session.opened.view, item, columns)) if item else [""])
 
+    def action_detail(self) -> None:
+        """How the value comes from what was measured."""
+        item = self._item
+        if item is None or item.result is None:
+            self.say(_why_no_working(item), item.id if item else "")
+        else:
+            self.app.show_working(item.id)  # type: ignore[attr-defined]
+
     def action_next_open(self) -> None:
         """To the next item that is not met."""
         self._go_open(1)
@@ -122,6 +132,14 @@ class EvidenceSheet(Brings):
     def _go_open(self, direction: int) -> None:
         if not self.items.go_to_next(lambda index: self.decision(self._found[index]) != "met", direction):
             self.say("Every item is met.")
+
+
+def _why_no_working(item: EvidenceItem | None) -> str:
+    if item is None:
+        return "No item under the cursor."
+    if not item.result and item.state in ("aborted", "invalid"):
+        return f"{item.id} was {item.state} and has no result."
+    return "" if item.result else f"{item.id} has no result yet; n brings in what was measured, c evaluates it."
 
 
 def _row(sheet: EvidenceSheet, item: EvidenceItem) -> Row:

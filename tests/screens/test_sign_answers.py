@@ -6,10 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from dossier import units
 from dossier.actions.opened import Opened
 from dossier.checks.evidence_equipment import calibration_words
 from dossier.checks.told_evidence import undecided_words
 from dossier.methods.evidence_signs import kept_signs
+from screens.session import Session
+from screens.sheets.measured_working import measured_lines
 from screens.widgets.curve_view import CurveView
 from tests.screens.project import Desk, at_desk, copied
 
@@ -142,5 +145,35 @@ def test_a_refused_file_says_the_remedy_whole_and_keeps_the_path(root: Path, tmp
             await desk.pilot.press({"/": "slash", "-": "minus", ".": "full_stop", "_": "underscore"}.get(character, character))
         await desk.press("enter")
         assert "Nothing was imported" in desk.text and "write SPECIMEN=FILE" in desk.text and "new.csv" in desk.text
+
+    at_desk(root, LABORATORY, script)
+
+
+def test_i_shows_how_a_measured_value_comes_from_its_parts_and_the_signs_in_full(root: Path) -> None:
+    project = Opened(root).project
+    item = project.get("E-060")
+    lines = "\n".join("".join(piece.text for piece in one) if isinstance(one, list) else str(one)
+                      for one in measured_lines(Session(root, LABORATORY, read_only=True), item, 100))  # fmt: skip
+    for number in (v.value / 1000 for v in item.result.values if v.name.startswith("specimen:")):
+        assert units.show(number, 4) in lines
+    assert "U_v = √(" in lines and "fixture compliance ±" in lines
+    assert "p slip in P-285, row 648" in lines and "not answered" in lines and "evidence.static version" in lines
+    assert item.result.inputs_sha256[:4] in lines
+
+    async def script(desk: Desk) -> None:
+        await curve_of(desk, "E-060")
+        await desk.press("i")
+        assert "working of E-060" in desk.rows[0] and "Can I follow this number by hand?" in desk.rows[0]
+        await desk.press("escape", "escape")
+        desk.app.here.go_to("E-001")
+        await desk.press("i")
+        assert "working of E-001" in desk.rows[0] and "v_1" in desk.text
+        await desk.press("i")
+        desk.app.here.go_to("E-056")
+        await desk.press("i")
+        assert desk.said == "E-056 was aborted and has no result."
+        desk.app.here.go_to("E-059")
+        await desk.press("i")
+        assert desk.said.startswith("E-059 has no result yet; n brings in")
 
     at_desk(root, LABORATORY, script)
