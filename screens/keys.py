@@ -49,7 +49,7 @@ _MOVES = (
     Key("mark", "space", "mark", "mark this row, for one action on several"),
 )
 _VERBS = (
-    Key("accept", "a", "accept", "answer a check or review item with yes; take in an outside edit"),
+    Key("accept", "a", "accept", "answer a check or review item with yes, a sign on a curve in words; take in an outside edit"),
     Key("withhold", "w", "withhold", "answer no; a remark is asked for"),
     Key("both", "b", "both", "reference and variant, one, other"),
     Key("calculate", "c", "calculate", "calculate this"),

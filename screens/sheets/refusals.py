@@ -9,7 +9,7 @@ from screens import keys
 
 # What a verb's key says on a sheet that has no use for it.
 NO_USE = {
-    "accept": "Nothing waits for an answer here; a answers items on 9 Review and takes outside edits in on 8 Changes.",
+    "accept": "Nothing waits for an answer here; a answers items on 9 and signs on a curve, and takes outside edits in on 8.",
     "withhold": "Nothing waits for an answer here; w withholds items on 9 Review and restores files on 8 Changes.",
     "both": "Nothing stands side by side here; b works on 3 Design and on a curve.",
     "calculate": "Nothing under the cursor can be calculated; C calculates everything outdated.",
