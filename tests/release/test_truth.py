@@ -65,10 +65,10 @@ def test_sheets_1_and_4_and_the_calculation_tell_what_lies_apart():
 
 
 def test_what_followed_a_failure_is_told_or_said_to_be_open(facts, sheet_4):
-    assert sheet_4.count(squeezed("no record says what followed")) == 1  # E-058
+    assert sheet_4.count(squeezed("no record says what followed")) == 1  # E-059
 
     def followed(documents):
-        documents["evidence/E-058.toml"]["deviations"] = "interference raised again, parts in work"
+        documents["evidence/E-059.toml"]["deviations"] = "interference raised again, parts in work"
 
     text = body(built(_changed(followed), chapters=lambda kit, f: evidence(kit, f, "Evidence")))
     assert squeezed("interference raised again, parts in work") in text and squeezed("repeated by E-022") in text
