@@ -147,7 +147,7 @@ def _repeat(story: Builder, item: Curves, file: Path) -> None:
 
 
 def _record(story: Builder, item: Recorded, folder: Path) -> None:
-    """Harmonic, endurance or press records with their scheme, and what failed."""
+    """Harmonic, endurance or press records with their scheme, and what was seen."""
     found = curves.write_recorded(item, folder)
     if story.opened.project.find(item.scheme) is None:
         change = measured.new_scheme(
@@ -158,11 +158,11 @@ def _record(story: Builder, item: Recorded, folder: Path) -> None:
     story.put(LABORATORY, f"{item.id} {item.title}: tested", f"evidence/{item.id}.toml", of_evidence.item(item))
     pairs = [f"{specimen}={path}" for specimen, path in found]
     story.record(measured.import_curves(story.opened.project, item.id, pairs, LABORATORY))
-    if modes := of_evidence.modes_of(item):
+    if any((seen := of_evidence.seen_of(item)).values()):
         raw = copy.deepcopy(story.opened.project.raw[item.id])
         for sample in raw["samples"]:
-            sample["mode"] = modes[sample["specimen"]]
-        story.record(replace_record(story.opened.project, item.id, raw, f"{item.id} what failed", LABORATORY))
+            sample |= seen[sample["specimen"]]
+        story.record(replace_record(story.opened.project, item.id, raw, f"{item.id} what was seen", LABORATORY))
     story.record(evaluate_items(story.opened.project, [item.id], LABORATORY, story.time))
 
 

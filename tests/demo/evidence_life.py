@@ -48,11 +48,12 @@ RECORDED = (
                        "source=stiffness of E-009 at two temperatures (invented)"),
              serves=(("R-027", "stiffness_loss_variant"),), documents=("B-011",), u=0.006),
     Recorded("E-057", "Measured road load against programme P1", "test", "R-049", parts.ON_TRAILER, "2026-10-19", "2026-10-20",
-             "10 min of road and field, trailer loaded to 18 t, radial force by strain gauges on both links, 50 rows/s", "Q-010",
-             quantity="load_history", scheme="RS-09", scheme_title="Load history, recorder on the trailer", temperature=11.0,
-             settings=("sn_range=68.9 kN", "sn_cycles=150000", "exponents=5, 4, 7", "hysteresis=1 kN", "repeats=2000",
-                       "programme=L-07", "source=lives of E-055 at ±34.45 kN, exponents of A-008 (invented)"),
-             serves=(("R-049", "variant"),), observations=("P-207 left, P-208 right",), u=0.05),
+             "10 min of road and field, trailer loaded to 18 t, radial force by strain gauges on all four links, 50 rows/s",
+             "Q-010", quantity="load_history", scheme="RS-09", scheme_title="Load history, recorder on the trailer",
+             temperature=11.0, settings=("sn_range=68.9 kN", "sn_cycles=150000", "exponents=5, 4, 7", "hysteresis=1 kN",
+                                         "repeats=2000", "programme=L-07",
+                                         "source=lives of E-055 at ±34.45 kN, exponents of A-008 (invented)"),
+             serves=(("R-049", "variant"),), observations=("front left", "front right", "rear left", "rear right"), u=0.05),
 )  # fmt: skip
 
 YES_NO = (

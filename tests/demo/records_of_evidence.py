@@ -220,18 +220,16 @@ def _shares(planned: Shares) -> dict[str, Any]:
     return found
 
 
-def modes_of(planned: Item) -> dict[str, str]:
-    """What failed, part → mode, of the parts it is told of."""
-    found = {part: planned.modes[at if len(planned.modes) > 1 else 0] for at, part in enumerate(planned.parts) if planned.modes}
-    return found | ({part: planned.reference_mode for part in planned.reference} if planned.reference_mode else {})
+def seen_of(planned: Item) -> dict[str, dict[str, str]]:
+    """What was seen and what failed, part → fields of its sample."""
+    found = {part: _seen(planned, at) for at, part in enumerate(planned.parts)}
+    return found | {part: _seen_on_reference(planned) for part in planned.reference}
 
 
 def _seen(planned: Item, at: int) -> dict[str, str]:
     """What was seen on a part and failed on it: its own words, or those that hold for all."""
-    found = {"mode": modes_of(planned)[planned.parts[at]]} if planned.modes else {}
-    if planned.observations:
-        found["observation"] = planned.observations[at if len(planned.observations) > 1 else 0]
-    return found
+    told = {"mode": planned.modes, "observation": planned.observations}
+    return {name: each[at if len(each) > 1 else 0] for name, each in told.items() if each}
 
 
 def _seen_on_reference(planned: Item) -> dict[str, str]:
