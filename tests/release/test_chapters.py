@@ -159,10 +159,11 @@ def test_four_curves_show_reference_and_variant(document):
 
 
 def test_three_runs_without_failure_are_told_for_what_they_prove(document):
-    # (1 − 0.90)^(1/3) = 0.464: binomial without failures, by hand
+    # three parts to 1.17 of the life asked for count as 3·1.17^1.5 = 3.80 at the low bound of the slope;
+    # (1 − 0.90)^(1/3.80) = 0.545: binomial without failures, by hand
     text = sheet_text(document, "4")
-    assert squeezed("3 parts reached the target without failure. At 90 % confidence that shows a reliability of 46 %") in text
-    assert squeezed("would need 22 parts") in text  # ln 0.1 / ln 0.9 = 21.85
+    assert squeezed("variant: 3 parts, the least 1.17; reliability 55 % at 90 %") in text
+    assert squeezed("counted as 3.8 by their length with slope 1.5") in text
 
 
 def test_cautions_stand_gravest_first_with_their_numbers(document):
