@@ -11,7 +11,9 @@ from dossier.actions.opened import Opened
 from dossier.checks.caution_text import FRAME
 from dossier.checks.told import saving
 from dossier.checks.told_evidence import decisions
+from dossier.records.evidence import Sample
 from dossier.release.chapters import TITLES
+from dossier.release.chapters.evidence import _sample_words
 from dossier.release.chapters.where import answers
 from dossier.release.facts import Facts, HistoryLine
 from dossier.release.trace import landing_problems, outline_entries, sheet_id
@@ -150,6 +152,13 @@ def test_started_tests_are_all_listed_and_none_twice(document):
         assert len(re.findall(rf"{item.id}(?:p\d+)?{re.escape(squeezed(item.title))}", listed)) == 1, item.id
     aborted = next(item for item in facts.project.evidence if item.state == "aborted")
     assert squeezed(aborted.reason) in sheet
+
+
+def test_each_part_of_a_destroying_test_says_what_failed():
+    sample = Sample(specimen="P-264", value=61.2, mode="rubber", observation="rings hold")
+    assert _sample_words(sample, " kN") == "P-264 61.2 kN, failed by rubber, rings hold"
+    held = Sample(specimen="P-211", value=1.17, survived=True, mode="none")
+    assert _sample_words(held, "") == "P-211 1.17 survived, nothing failed"
 
 
 def test_four_curves_show_reference_and_variant(document):
