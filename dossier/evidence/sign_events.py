@@ -16,6 +16,7 @@ KNEE = 0.12
 NEARLY = 0.75
 STEEPEST = 1.5
 LOADED = 0.12
+ENDINGS = 12
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,12 +152,15 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
     )
     held = np.cumsum(stroke.after_hold[::-1])[::-1]
     good = (deficit > limit) & (rise < 0.7 * settings.plateau_slope * reference * way) & (held[starts] == 0) & (reference > 0.05)
-    if not good.any():
+    places = [int(place) for place in np.flatnonzero(good)]
+    places = sorted(places[:: -(-len(places) // ENDINGS) or 1], key=lambda place: -deficit[place])
+    place = next((
+        one for one in places
+        if _stays_flat(x[starts[one] :], f[starts[one] :], settings.plateau_slope * float(reference[one]))
+    ), None)  # fmt: skip
+    if place is None:
         return []
-    place = int(np.argmax(np.where(good, deficit, 0.0)))
     start = int(starts[place])
-    if not _stays_flat(x[start:], f[start:], settings.plateau_slope * float(reference[place])):
-        return []
     return [Event(
         stroke, start, count - 1, float(deficit[place]), float(from_load[place] - f[start:].min()), float(way[place]),
         float(from_load[place]), float(slope[left[place]]), None, limit,

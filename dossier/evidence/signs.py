@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.evidence.sign_bends import bend_findings
+from dossier.evidence.sign_breaks import break_findings
 from dossier.evidence.sign_events import find_events
 from dossier.evidence.sign_finding import Finding
 from dossier.evidence.sign_steps import step_findings
@@ -68,6 +69,7 @@ def find_signs(
     events = find_events(curve, settings)
     found = [
         *step_findings(curve, events, settings), *bend_findings(curve, settings), *trend_findings(curve, settings),
+        *break_findings(curve, load, settings),
     ]  # fmt: skip
     return tuple(_told(each, travel, load, rotational) for each in _weighed(found))
 

@@ -43,7 +43,8 @@ def _beside_time(asked: Asked, shown: Shown, channel: str) -> tuple[np.ndarray, 
         form = sniff(asked.path)
     except UnreadableFile:
         return None
-    if len(form.columns) != 2 or any(column.channel not in ("", "time") for column in form.columns):
+    unsure = not form.names_line and any("the comma may be the decimal mark" in doubt for doubt in form.doubts)
+    if unsure or len(form.columns) != 2 or any(column.channel not in ("", "time") for column in form.columns):
         return None
     timed = next((column for column in form.columns if column.channel == "time"), form.columns[0])
     load = next(column for column in form.columns if column is not timed)

@@ -16,6 +16,7 @@ _SAYS_STOPPED = ("cens", "susp", "runout", "run-out", "run_out", "surviv", "stop
                  "durchläufer", "durchlaeufer")
 _SAYS_FAILED = ("fail", "event", "broken", "crack", "status", "state", "outcome", "result", "end", "delta", "δ", "died",
                 "dead", "defekt", "ausfall", "bruch", "gebrochen")
+_YES_OR_NO = ("1", "yes", "ja", "true", "x", "y", "j", "0", "no", "nein", "false", "n", "", "-")
 _LIFE = ("life", "lives", "cycles", "cycle", "lebensdauer", "schwing", "lastspiel", "hours", "time", "km", "distance", "n")
 _SPLIT = re.compile(r"[\s,;:(/]+")
 
@@ -90,6 +91,6 @@ def _stopped(column: NamedColumn, place: int) -> bool:
     """Whether the specimen of a row ended without failure; yes and 1 mean what the column's name says."""
     word = _word(column.texts[place])
     failed = word in _FAILED
-    if column.called(_SAYS_STOPPED) and word in ("1", "yes", "ja", "true", "x", "y", "j", "0", "no", "nein", "false", "n", "", "-"):
+    if column.called(_SAYS_STOPPED) and word in _YES_OR_NO:
         return failed
     return not failed
