@@ -156,7 +156,7 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
     places = sorted(places[:: -(-len(places) // ENDINGS) or 1], key=lambda place: -deficit[place])
     place = next((
         one for one in places
-        if _stays_flat(x[starts[one] :], f[starts[one] :], settings.plateau_slope * float(reference[one]))
+        if _stays_flat(x[starts[one] :], f[starts[one] :], settings.plateau_slope * float(reference[one]), noise)
     ), None)  # fmt: skip
     if place is None:
         return []
@@ -167,12 +167,16 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
     )]  # fmt: skip
 
 
-def _stays_flat(x: np.ndarray, f: np.ndarray, slope: float) -> bool:
-    """Whether both halves of a plateau are flatter than `slope`: a drop with a rise behind it is none."""
-    half = len(x) // 2
-    if half < 3:
+def _stays_flat(x: np.ndarray, f: np.ndarray, slope: float, noise: float) -> bool:
+    """Whether both halves of a plateau are flatter than `slope`, noise allowed for: a drop with a rise behind it is none."""
+    middle = int(np.searchsorted(np.maximum.accumulate(x), (x[0] + x[-1]) / 2))
+    if min(middle, len(x) - middle) < 3:
         return True
-    return all(float(np.polyfit(x[part], f[part], 1)[0]) < slope for part in (slice(0, half), slice(half, None)))
+    for part in (slice(0, middle), slice(middle, None)):
+        error = noise / max(float(x[part].std()) * (len(x[part]) ** 0.5), 1e-9)
+        if float(np.polyfit(x[part], f[part], 1)[0]) > slope + 2 * error:
+            return False
+    return True
 
 
 def _sizes(count: int) -> list[int]:

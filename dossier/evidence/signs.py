@@ -67,10 +67,11 @@ def find_signs(
     settings = settings or SignThresholds()
     curve = prepare(travel, load, direction)
     events = find_events(curve, settings)
-    found = [
-        *step_findings(curve, events, settings), *bend_findings(curve, settings), *trend_findings(curve, settings),
-        *break_findings(curve, load, settings),
-    ]  # fmt: skip
+    breaks = break_findings(curve, load, settings)
+    steps = step_findings(curve, events, settings)
+    if breaks:
+        steps = [each for each in steps if each.kind != "metal_break" or abs(each.row - breaks[0].row) > curve.rows_in_stroke]
+    found = [*breaks, *steps, *bend_findings(curve, settings), *trend_findings(curve, settings)]
     return tuple(_told(each, travel, load, rotational) for each in _weighed(found))
 
 
