@@ -9,6 +9,7 @@ from dossier.evidence.kinds.curve_in import shown_units
 from dossier.evidence.kinds.history_in import load_of
 from dossier.evidence.load_history import evaluate_load_history
 from dossier.evidence.one_file import Asked
+from dossier.evidence.plausibility import held_at_end, standing_alone
 
 EXPONENTS = (3.0, 5.0)
 
@@ -23,6 +24,7 @@ def answer(asked: Asked) -> dict[str, Any]:
     found = evaluate_load_history(
         load, sn_range=asked.sn_range, sn_cycles=asked.sn_cycles, exponents=asked.exponents or EXPONENTS
     )
+    warnings += standing_alone("load", load) + held_at_end(load)
     if not asked.exponents:
         warnings.append(f"no exponents given; {' and '.join(f'{one:g}' for one in EXPONENTS)} are used")
     return {
