@@ -115,13 +115,14 @@ def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignTh
     hits: list[tuple[Stroke, Bend]] = []
     looked = [stroke for stroke in curve.strokes if stroke.sign > 0 or two]
     looked = [stroke for stroke in looked if not stroke.first] or looked
-    tried = looked[:: max(1, len(looked) // 24) | 1]  # odd, so that both sides come up
-    for stroke in tried:
+    tried: list[tuple[Stroke, Bend | None]] = []
+    for stroke in looked[:: max(1, len(looked) // 24) | 1]:  # odd, so that both sides come up
         peak = high if stroke.sign > 0 else -low
         grid = np.linspace(0.08, 0.98, POINTS) * min(peak, float(stroke.f[-3:].mean()))
         if grid[-1] < 0.6 * peak or grid[-1] <= 0:
             continue
         found = bend(grid, stroke.sign * travel_at(stroke, stroke.sign * grid), 0.3, 0.9)
+        tried.append((stroke, found))
         if found and found.ratio > settings.stop_ratio and found.sure > SURE and found.sharpness > SHARP_STOP:
             hits.append((stroke, found))
     if not any(_often(hits, tried, sign) for sign in (1, -1)):
@@ -135,10 +136,12 @@ def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignTh
     )]  # fmt: skip
 
 
-def _often(hits: Sequence[tuple[Stroke, Bend]], tried: Sequence[Stroke], sign: int) -> bool:
-    """Whether the rise shows in most strokes towards one side."""
-    found = sum(stroke.sign == sign for stroke, _ in hits)
-    return found > 0 and found >= OFTEN_ENOUGH * sum(stroke.sign == sign for stroke in tried)
+def _often(hits: Sequence[tuple[Stroke, Bend]], tried: Sequence[tuple[Stroke, Bend | None]], sign: int) -> bool:
+    """Whether the rise shows in most strokes towards one side, and is sharp in nearly all, not by noise in some."""
+    side = [found for stroke, found in tried if stroke.sign == sign]
+    sharp = [found.sharpness for found in side if found]
+    count = sum(stroke.sign == sign for stroke, _ in hits)
+    return count > 0 and count >= OFTEN_ENOUGH * len(side) and float(np.percentile(sharp, 30)) > SHARP_STOP
 
 
 def _clearances(

@@ -152,6 +152,7 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
     )
     held = np.cumsum(stroke.after_hold[::-1])[::-1]
     good = (deficit > limit) & (rise < 0.7 * settings.plateau_slope * reference * way) & (held[starts] == 0) & (reference > 0.05)
+    good &= from_load > LOADED
     places = [int(place) for place in np.flatnonzero(good)]
     places = sorted(places[:: -(-len(places) // ENDINGS) or 1], key=lambda place: -deficit[place])
     place = next((
