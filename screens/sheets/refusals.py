@@ -47,6 +47,10 @@ for _key_id in NO_USE:
     setattr(SaysWhyNot, f"action_{_key_id.replace('-', '_')}", _action(_key_id))
 
 
-def no_use(screen: object, key_id: str) -> str:
-    """Why the key is of no use on `screen`, or nothing when it does something."""
-    return getattr(getattr(screen, f"action_{key_id.replace('-', '_')}", None), "no_use", "")
+def no_use(screen: Any, key_id: str) -> str:
+    """Why the key is of no use on `screen` now, or nothing when it does something there or in what has the keys on it."""
+    told = getattr(getattr(screen, f"action_{key_id.replace('-', '_')}", None), "no_use", "")
+    if not told:
+        return ""
+    within = [item for item in getattr(screen, "active_bindings", {}).values() if item.node is not screen]
+    return "" if any(item.binding.id == key_id for item in within) else told

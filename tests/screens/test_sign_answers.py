@@ -11,6 +11,7 @@ from dossier.actions.opened import Opened
 from dossier.checks.evidence_equipment import calibration_words
 from dossier.checks.told_evidence import undecided_words
 from dossier.methods.evidence_signs import kept_signs
+from screens.overlays import commands_of
 from screens.session import Session
 from screens.sheets.measured_working import measured_lines
 from screens.widgets.curve_view import CurveView
@@ -177,3 +178,19 @@ def test_i_shows_how_a_measured_value_comes_from_its_parts_and_the_signs_in_full
         assert desk.said.startswith("E-059 has no result yet; n brings in")
 
     at_desk(root, LABORATORY, script)
+
+
+def test_help_and_actions_tell_the_keys_of_the_curve_that_has_them(root: Path) -> None:
+    async def script(desk: Desk) -> None:
+        await curve_of(desk, "E-060")
+        greyed = {command.key for command in commands_of(desk.app.screen) if command.reason}
+        assert not greyed & set("zZalbi")
+        await desk.press("f1")
+        text = " ".join(desk.text.split())
+        assert "z zoom closer: drawing, curve" in text and "a sign on a curve in" in text
+        assert "on a curve: pin the place" in text
+        await desk.press("escape", "escape")
+        await desk.press("f1")
+        assert "z zoom" not in " ".join(desk.text.split())
+
+    at_desk(root, LABORATORY, script, (120, 40))
