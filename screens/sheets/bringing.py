@@ -17,6 +17,7 @@ from dossier.actions.shape import carry_over
 from dossier.methods.evidence_links import WITH_FILES, counted
 from dossier.methods.shape import older_shapes
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
+from screens.cells import wrap
 from screens.paint import LineLike, Piece, line
 from screens.sheets.asking import Asks
 from screens.sheets.editing import refused
@@ -206,7 +207,8 @@ class Brings(Asks):
         take = f"the sizes are right, take {number} in" if found["questions"] else f"take {number} in"
         self.choose(f"{item_id}: {number} read", [("take", take), ("", "leave them")],
                     lambda way: self._take(item_id, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
-        told = [*found["questions"], *found["told"]]
+        asked = [part for text in found["questions"] for part in wrap(text, max(self.size.width - 3, 20))]
+        told = [*asked, *found["told"]]
         shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
         self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
 
