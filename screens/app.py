@@ -160,11 +160,13 @@ class DossierApp(WorkActions, OverlayActions, HouseApp):
         self._sheet("8").show_only(record_id)  # type: ignore[attr-defined]
 
     def show_working(self, record_id: str) -> None:
-        """The working of a calculation, over the sheet where its number stands."""
+        """The working of a calculation or a measured value, over the sheet where its number stands."""
+        from screens.sheets.measured_working import MeasuredWorkingSheet
         from screens.sheets.working import WorkingSheet
 
         if self.session is not None:
-            self.push_screen(WorkingSheet(self.session, record_id))
+            measured = self.session.opened.project.kinds.get(record_id) == "evidence"
+            self.push_screen((MeasuredWorkingSheet if measured else WorkingSheet)(self.session, record_id))
 
     def show_record(self, record_id: str) -> None:
         """The page of one record, over the sheet one is on."""

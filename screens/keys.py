@@ -35,7 +35,7 @@ _PLACES = tuple(
     Key(f"sheet-{digit}", str(digit), name, f"go to sheet {digit} {name}") for digit, name in enumerate(SHEETS)
 )
 _MOVES = (
-    Key("enter", "enter", "open", "go in; in the strip: record"),
+    Key("enter", "enter", "open", "go in; in the strip: record; on a curve: pin the place, the slope to it is read"),
     Key("back", "escape", "back", "one back; stops long work; keeps drafts"),
     Key("up", "up", "up", "one row up"),
     Key("down", "down", "down", "one row down"),
@@ -49,9 +49,9 @@ _MOVES = (
     Key("mark", "space", "mark", "mark this row, for one action on several"),
 )
 _VERBS = (
-    Key("accept", "a", "accept", "answer a check or review item with yes; take in an outside edit"),
+    Key("accept", "a", "accept", "answer a check or review item with yes, a sign on a curve in words; take in an outside edit"),
     Key("withhold", "w", "withhold", "answer no; a remark is asked for"),
-    Key("both", "b", "both", "reference and variant, one, other"),
+    Key("both", "b", "both", "reference and variant, one, other; a curve: all parts, or the other plot"),
     Key("calculate", "c", "calculate", "calculate this"),
     Key("calculate-all", "C", "calculate all", "calculate everything outdated"),
     Key("difference", "d", "difference", "only what differs; was and now"),
@@ -59,9 +59,9 @@ _VERBS = (
     Key("find", "f", "find", "search: words, an id, a number, a state"),
     Key("group", "g", "group", "sort and group"),
     Key("history", "h", "history", "history of this record"),
-    Key("detail", "i", "in detail", "the working of the number"),
+    Key("detail", "i", "in detail", "the working of the number; in a field: what is known of the cell"),
     Key("concede", "k", "concede", "accept a deviation with name, reason and date"),
-    Key("load", "l", "load", "a drawing: utilisation under all load cases, under each, the regions; a curve: the next pair"),
+    Key("load", "l", "load", "a drawing: utilisation under all load cases, under each, the regions; a curve: the next"),
     Key("load-before", "L", "load before", "a drawing: the load case before; from all load cases the regions"),
     Key("remark", "m", "remark", "make a remark on the record"),
     Key("new", "n", "new", "a new record of this sheet"),

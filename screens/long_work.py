@@ -38,13 +38,17 @@ Told = Callable[[Progress], None]
 class Work:
     """One piece of running work: verb of the worker, what it is about, how it is told, the process once it runs.
 
-    `about` ("C-002, C-003", "revision B") and `doing` ("being calculated") make the sentence that tells it.
+    `about` ("C-002, C-003", "revision B") and `doing` ("being calculated") make the sentence that tells it, plural where
+    `many`. `then` is given the outcome when it is recorded or told, `refused` is called when the process refused.
     """
 
     verb: str
     about: str
     doing: str
     ids: list[str] = field(default_factory=list)
+    many: bool = False
+    then: Callable[[dict[str, Any]], None] | None = None
+    refused: Callable[[], None] | None = None
     secret: str = ""
     process: asyncio.subprocess.Process | None = None
     stopped: bool = False
@@ -52,7 +56,7 @@ class Work:
     @property
     def told(self) -> str:
         """What is being done, as a sentence without its end."""
-        return f"{self.about} {'are' if len(self.ids) > 1 else 'is'} {self.doing}"
+        return f"{self.about} {'are' if self.many else 'is'} {self.doing}"
 
     def stop(self) -> None:
         """End the process; nothing it computed is recorded."""
@@ -65,7 +69,7 @@ class Work:
 def calculation(ids: list[str]) -> Work:
     """The work of running these calculations and evaluations."""
     about = ", ".join(ids[:4]) + (f" and {len(ids) - 4} more" if len(ids) > 4 else "")
-    return Work("run", about, "being calculated", list(ids))
+    return Work("run", about, "being calculated", list(ids), many=len(ids) > 1)
 
 
 async def outcome(root: Path, person: str, work: Work, told: Told) -> dict[str, Any] | None:
@@ -73,7 +77,7 @@ async def outcome(root: Path, person: str, work: Work, told: Told) -> dict[str, 
 
     Raises Refusal with the reason of the process.
     """
-    command = (sys.executable, "-m", "dossier.worker", work.verb, str(root), *work.ids, "--person", person)
+    command = (sys.executable, "-m", "dossier.worker", "--person", person, "--", work.verb, str(root), *work.ids)
     pipe, nothing = asyncio.subprocess.PIPE, asyncio.subprocess.DEVNULL
     began = monotonic()
     process = await asyncio.create_subprocess_exec(
@@ -100,7 +104,7 @@ async def outcome(root: Path, person: str, work: Work, told: Told) -> dict[str, 
                 process.terminate()
         await process.wait()
     said = (await errors).decode("utf-8", "replace").strip().splitlines()
-    if work.stopped:
+    if work.stopped and not ("change" in last and work.verb == "take"):
         return None
     if not last or "progress" in last or "refused" in last:
         reason = said[-1] if said else f"exit code {process.returncode}"
@@ -112,8 +116,9 @@ def _progress(fact: dict[str, Any], seconds: float) -> Progress:
     """What one progress line of the process tells, `seconds` after its beginning."""
     if "page" in fact:
         return Progress(words=f"page {fact['page']}")
-    share = (fact["number"] - 1) / fact["of"]
-    return Progress(share, seconds * (1 - share) / share if share else None)
+    share = fact["share"] if "share" in fact else (fact["number"] - 1) / fact["of"]
+    left = seconds * (1 - share) / share if share else None
+    return Progress(share, left, f"{fact['rows']} rows read" if "rows" in fact else "")
 
 
 def change_of(last: dict[str, Any]) -> tuple[Change, dict[str, str]]:
@@ -131,15 +136,19 @@ def _fact(raw: bytes) -> dict[str, Any] | None:
     return fact if isinstance(fact, dict) else None
 
 
+def changed_since(session: Session, change: Change, read: dict[str, str]) -> str:
+    """The first file of the change that is no longer as it was read, or nothing."""
+    files = session.opened.snapshot.files
+    return next((path for path in change.paths if path not in files or files[path].sha256 != read.get(path)), "")
+
+
 def outrun(session: Session, change: Change, read: dict[str, str]) -> str:
     """Why a computed change no longer fits the project as it is now, or nothing.
 
     A file of the change must be as it was read, and each result must follow from today's records.
     """
-    files = session.opened.snapshot.files
-    for path in change.paths:
-        if path not in files or files[path].sha256 != read.get(path):
-            return f"{path} was changed while it was calculated; the result is dropped, c calculates again"
+    if path := changed_since(session, change, read):
+        return f"{path} was changed while it was calculated; the result is dropped, c calculates again"
     after = View(with_changes(session.opened.project, change), session.opened.today)
     places = {place.path: name for name, place in after.project.places.items()}
     for path in change.paths:

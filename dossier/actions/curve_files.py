@@ -12,15 +12,15 @@ from dossier import units
 from dossier.actions.refusal import Refusal
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import FileForm, ReadingScheme
+from dossier.evidence.open_table import open_table
 from dossier.evidence.plausibility import Expected, questions
-from dossier.evidence.reading import Curve, read_curve
+from dossier.evidence.reading import Curve, Progress, read_curve
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
 from dossier.records.requirement import Requirement
 from dossier.store.project import Project
 
 ROTATIONAL = ("torsional", "conical")
-Progress = Callable[[float], None]
 Cancel = Callable[[], bool]
 
 
@@ -38,17 +38,19 @@ def preview_of(
 ) -> Preview:  # fmt: skip
     """Read every file. Raises Refusal at the first that cannot be taken, Cancelled when `cancel` answered True."""
     expected = expected_size(project, item, scheme)
-    told, asked = [], []
+    told, asked, rows = [], [], 0
     for number, (specimen, path) in enumerate(pairs):
-        curve = _read(path, reading, _share(progress, number, len(pairs)), cancel)
+        curve = _read(path, reading, _of_all(progress, number, len(pairs), rows), cancel)
+        rows += curve.rows
         spans = ", ".join(f"{name} {values.min():.4g} .. {values.max():.4g}" for name, values in curve.channels.items())
         told.append(f"{specimen}: {path.name}, {curve.rows} points, {spans}")
         asked += [f"{path.name} ({specimen}): {text}" for text in _asked(item, curve, expected)]
     return Preview(told, asked)
 
 
-def _share(progress: Progress | None, number: int, count: int) -> Progress | None:
-    return None if progress is None else lambda share: progress((number + share) / count)
+def _of_all(progress: Progress | None, number: int, count: int, before: int) -> Progress | None:
+    """Tells of one file as of a part of all, `before` rows being read already."""
+    return progress and (lambda share, rows: progress((number + share) / count, before + rows))
 
 
 def _read(path: Path, reading: ReadingScheme, progress: Progress | None, cancel: Cancel | None) -> Curve:
@@ -66,6 +68,21 @@ def _asked(item: EvidenceItem, curve: Curve, expected: Expected) -> list[str]:
     if item.quantity not in CURVES or load not in curve.channels or travel not in curve.channels:
         return []
     return questions(curve.channels[travel], curve.channels[load], expected)
+
+
+def asked_of_file(file: Path, progress: Progress | None = None) -> list[str]:
+    """What a person should be asked about a file read without a scheme: why it cannot be, its time stamps, and the size
+    and the ends of range of load over travel, where it holds both."""
+    try:
+        curve = open_table(file, progress=progress)
+    except UnreadableFile as error:
+        return [f"cannot be read without a scheme: {error}"]
+    asked = [text for text in curve.problems if text.startswith("time ")]
+    for load, travel in (("force", "displacement"), ("torque", "angle")):
+        if load in curve.channels and travel in curve.channels:
+            expected = Expected(rotational=load == "torque")
+            asked += questions(curve.channels[travel], curve.channels[load], expected)
+    return asked
 
 
 def expected_size(project: Project, item: EvidenceItem, scheme: SchemeRecord) -> Expected:

@@ -22,7 +22,7 @@ from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen, Stati
 from dossier.store.change import UNDOABLE, Change
 from dossier.store.digest import sha256_of_file
 from dossier.store.project import Project
-from dossier.store.rawfiles import store_raw
+from dossier.store.rawfiles import drop_raw, raw_names, store_raw
 
 STOPPABLE = ("single", "life", "staircase", "sn_line")  # a value may be a load or life that was survived
 VALUED = (*STOPPABLE, "capability", "adhesion")
@@ -39,8 +39,9 @@ class ToldForm:
         """Form and columns."""
         form = self.form
         delimiter = {"\t": "tab", " ": "blanks"}.get(form.delimiter, form.delimiter)
+        rows = f"about {float(f'{form.rows:.2g}'):.0f}" if form.rows_estimated else form.rows
         head = (
-            f"{form.file}: {form.size} bytes, {form.rows} rows, {form.encoding}, delimiter {delimiter}, decimal "
+            f"{form.file}: {form.size} bytes, {rows} rows, {form.encoding}, delimiter {delimiter}, decimal "
             f"{form.decimal}, {form.header_lines} header lines ({form.confidence})"
         )
         columns = [f"  column {c.number} {c.label} [{c.unit or '?'}]: {c.channel or 'not mapped'}" for c in form.columns]
@@ -110,8 +111,8 @@ def preview_curves(
     """Read every file by the item's scheme and tell what it holds. Raises Refusal at the first that cannot be read.
 
     `pairs` are SPECIMEN=FILE, or FILE alone where the file's name holds the specimen, or a pattern of such files;
-    `scheme_id` is the reading scheme of an item that names none yet. `progress` is given the share read, Cancelled is
-    raised when `cancel` answered True.
+    `scheme_id` is the reading scheme of an item that names none yet. `progress` is given the share and the rows read,
+    Cancelled is raised when `cancel` answered True.
     """
     item = _item(project, item_id)
     found = named_files(project, item, pairs)
@@ -149,10 +150,20 @@ def import_curves(
     told = f"{item_id} {len(found)} curve{'s' if len(found) > 1 else ''} imported"
     told += "".join(f"\nconfirmed: {text}" for text in asked)
     change = replace_record(project, item_id, raw, told, author)
-    for (_, path), digest in zip(found, digests, strict=True):
-        if store_raw(project.folder, path).sha256 != digest:
-            raise Refusal(f"{path.name} changed while it was imported; nothing was recorded, import it again")
+    _store(project, [path for _, path in found], digests)
     return change
+
+
+def _store(project: Project, files: Sequence[Path], digests: Sequence[str]) -> None:
+    """Store all files or, where one is refused or the work is ended, none."""
+    before = raw_names(project.folder)
+    try:
+        for path, digest in zip(files, digests, strict=True):
+            if store_raw(project.folder, path).sha256 != digest:
+                raise Refusal(f"{path.name} changed while it was imported; nothing was recorded, import it again")
+    except BaseException:
+        drop_raw(project.folder, raw_names(project.folder) - before)
+        raise
 
 
 def record_value(

@@ -43,10 +43,9 @@ def calibrated(view: View) -> Computed:
     findings: list[Finding] = []
     used = set()
     for item in items:
-        channels = _channels(view, item, findings)
+        found, channels = _looked_at(view, item)
+        findings += found
         used |= {name for name, _ in channels}
-        for quantities, values, unit in _needs(view, item):
-            findings += _uncovered(item, channels, quantities, values, unit)
     looked_at = amount(len(items), "test or inspection", "tests and inspections")
     facts = [f"{looked_at} with {amount(len(used), 'piece')} of equipment"]
     return verdict_of(findings, facts, data=bool(items))
@@ -74,6 +73,24 @@ def out_of_calibration_words(view: View, item: EvidenceItem) -> str:
         told.append(f"{title} ({name}), {word} {' and '.join(quantities)}, calibrated {since}, valid until {until}, but "
                     f"measured {begun}")  # fmt: skip
     return f"Calibration out of date: {'; '.join(told)}. Check 4.4 is not met for it." if told else ""
+
+
+def calibration_words(view: View, item: EvidenceItem) -> list[str]:
+    """The first of what check 4.4 finds of the channels of one item (out of date, out of range, not there), and how many."""
+    if item.quantity == "yes_no" or item not in started(view, "test", "inspection"):
+        return []
+    findings = _looked_at(view, item)[0]
+    more = f"; check 4.4 lists {len(findings)} such" if len(findings) > 1 else ""
+    return [f"{finding}{more}" for finding in findings[:1]]
+
+
+def _looked_at(view: View, item: EvidenceItem) -> tuple[list[Finding], list[tuple[str, Channel]]]:
+    """What is wrong with the channels an item needs, and all channels of its equipment."""
+    findings: list[Finding] = []
+    channels = _channels(view, item, findings)
+    for quantities, values, unit in _needs(view, item):
+        findings += _uncovered(item, channels, quantities, values, unit)
+    return findings, channels
 
 
 def _channels(view: View, item: EvidenceItem, findings: list[Finding]) -> list[tuple[str, Channel]]:

@@ -148,7 +148,7 @@ def _signs(item: EvidenceItem, result: Result) -> Iterator[Finding]:
     for sign in unanswered(item):
         remedy = (
             f"is a sign of {sign.title}, confidence {sign.confidence:.2f}; confirm it and leave the specimen out, or say why "
-            f"the result stands (dossier answer-sign … {item.id} {sign.specimen} {sign.kind})"
+            f"the result stands (a on its curve, or dossier answer-sign … {item.id} {sign.specimen} {sign.kind})"
         )
         yield Finding(item.id, f"result.sign:{sign.specimen}", f"row {sign.row}", remedy)
     for group in ("variant", "reference"):

@@ -48,6 +48,16 @@ def decisions(view: View, item: EvidenceItem) -> list[Decided]:
     return found
 
 
+def undecided_words(view: View, item: EvidenceItem) -> list[str]:
+    """ "R-008 is undecided: sign of trouble not answered: slip in P-285.", for each requirement that has such a reason."""
+    found = []
+    for decided in decisions(view, item):
+        support = decided.support
+        if support is not None and support.state != "met" and support.reason and not support.reason.startswith("worst part"):
+            found.append(f"{decided.requirement.id} is {support.state}: {support.reason}.")
+    return found
+
+
 def decision_words(decided: Decided) -> str:
     """ "required 47.6 .. 64.4 kN/mm", with the reason where there is one."""
     limit = decided.requirement.limit

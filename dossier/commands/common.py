@@ -112,12 +112,13 @@ def passphrase_of(person: str) -> str:
         raise Refusal("no passphrase was given; type it, or set DOSSIER_PASSPHRASE") from error
 
 
-def told_progress() -> Callable[[float], None] | None:
+def told_progress() -> Callable[[float, int], None] | None:
     """A line on stderr that is written over, where stderr is a terminal."""
     if not sys.stderr.isatty():
         return None
 
-    def told(share: float) -> None:
-        print(f"\rreading {share:.0%}", end="\r" if share < 1 else "\r          \r", file=sys.stderr, flush=True)
+    def told(share: float, rows: int) -> None:
+        text = f"reading {share:.0%}, {rows} rows"
+        print(f"\r{text}", end="\r" if share < 1 else f"\r{'':{len(text)}}\r", file=sys.stderr, flush=True)
 
     return told

@@ -23,7 +23,7 @@ from dossier.evidence.sign_words import KINDS
 
 def add_to(verbs: Any) -> None:
     """Add the parsers of this group."""
-    look = verbs.add_parser("look", help="what a measured file looks like: form, columns, first rows, doubts")
+    look = verbs.add_parser("look", help="what a measured file looks like: form, columns, first rows, doubts, odd sizes")
     look.add_argument("file", type=Path)
     add_json(look)
     look.set_defaults(run=_look)
@@ -122,17 +122,21 @@ def add_to(verbs: Any) -> None:
 
 
 def _look(given: argparse.Namespace) -> int:
+    from dossier.actions.curve_files import asked_of_file
     from dossier.actions.measured import told_form
 
     form = told_form(given.file)
+    asked = asked_of_file(given.file, told_progress())
     if given.json:
-        print_json(form.as_plain())
+        print_json({**form.as_plain(), "questions": asked})
         return 0
     for text in form.lines:
         say(text)
     print_table(form.preview)
     for doubt in form.doubts:
         say(f"doubt: {doubt}")
+    for text in asked:
+        say(f"to ask: {text}")
     return 0
 
 

@@ -34,7 +34,10 @@ def add_to(verbs: Any) -> None:
     judge.add_argument("--force-unit", help="unit of the answer and of numbers given here (default N, or N·m)")
     judge.add_argument("--displacement-unit", help="default mm, or °")
     judge.add_argument("--cycle", type=int, help="cycle that is evaluated (default the 4th, or the last complete one)")
-    judge.add_argument("--exponent", dest="exponents", action="append", type=float, help="of an S–N line; may be repeated")
+    judge.add_argument(
+        "--exponent", "--exponents", dest="exponents", action="extend", nargs="+", type=float,
+        help="of the S–N lines, one or more",
+    )
     judge.add_argument("--margin", nargs="+", type=float, help="of the ratio: 0.1, or 0.9 1.1")
     for name, text in _NUMBERS.items():
         judge.add_argument(f"--{name}", type=float, help=text)

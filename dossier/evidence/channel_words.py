@@ -30,6 +30,7 @@ _WORDS = {
 _SYMBOLS = {
     "F": "force", "t": "time", "s": "displacement", "x": "displacement", "u": "displacement", "d": "displacement",
     "M": "torque", "Md": "torque", "Mt": "torque", "phi": "angle", "φ": "angle", "ϕ": "angle", "theta": "angle", "θ": "angle",
+    "Fx": "force", "Fy": "force", "Fz": "force", "Fr": "force", "Fa": "force", "Mx": "torque", "My": "torque", "Mz": "torque",
     "alpha": "angle", "α": "angle", "N": "cycles", "T": "temperature",
 }  # fmt: skip
 _DEMANDED = ("setpoint", "set point", "soll", "command", "target", "demand", "consigne", "börvärde", "reference", "sollwert",

@@ -18,7 +18,7 @@ _DELIMITERS = (";", "\t", ",", BLANKS)
 _WORD = re.compile(r"[^\W\d_]")
 _COMMENT = ("#", "%", "//")
 _BRACKETED = re.compile(r"^(.*?)\s*[\[(]\s*([^\[\]()]+?)\s*[\])]$")
-_MARKED = re.compile(r"^(.*\d)\s*([+*])$")
+_MARKED = re.compile(r"^(?:[>≥]\s*(.*\d)|(.*\d)\s*[+*])$")
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class NamedColumn:
 
     @property
     def marked(self) -> list[bool]:
-        """Which numbers carry a + or * behind them (a specimen stopped before failure)."""
+        """Which numbers carry a + or * behind them or a > before them (a specimen stopped before failure)."""
         return [bool(_MARKED.match(text)) for text in self.texts]
 
     def called(self, words: Sequence[str]) -> bool:
@@ -114,9 +114,31 @@ def _best_table(name: str, rows: list[tuple[int, str]]) -> NamedTable:
         start = _names_row(fields)
         if start is not None:
             return _table(name, fields[start:], delimiter)
+    alone = _one_column(name, rows)
+    if alone:
+        return alone
     raise UnreadableFile(
         f"{name}: no table in {len(rows)} lines; expected one line with the names of the columns and a row for each specimen"
     )
+
+
+def _one_column(name: str, rows: list[tuple[int, str]]) -> NamedTable | None:
+    """A single column of numbers below its name, or without one."""
+    plain = [(number, line.strip().strip('"')) for number, line in rows]
+    start = next((place for place, (_, text) in enumerate(plain) if _is_figure(text)), len(plain))
+    body = plain[start:]
+    if len(body) < 2 or not all(_is_figure(text) or is_gap(text) for _, text in body):
+        return None
+    title, unit = _split_unit(plain[start - 1][1]) if start else ("", "")
+    decimal = _decimal([text] for _, text in body)
+    if not start and decimal == ",":  # the comma may stand between two columns
+        return None
+    lines, texts = zip(*body, strict=True)
+    return NamedTable(name, (NamedColumn(title, unit, texts, lines, decimal, 1, name),))
+
+
+def _is_figure(text: str) -> bool:
+    return any(value(_bare(text), mark) is not None for mark in ".,")
 
 
 def _names_row(fields: list[tuple[int, list[str]]]) -> int | None:
@@ -180,4 +202,4 @@ def _decimal(rows: object) -> str:
 
 def _bare(text: str) -> str:
     match = _MARKED.match(text)
-    return match.group(1).strip() if match else text
+    return (match[1] or match[2]).strip() if match else text

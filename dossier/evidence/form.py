@@ -32,7 +32,8 @@ class FileForm:
     text.
 
     `names_line` and `units_line` count from 1, 0 = none; `confidence` is "certain", "likely" or "guess" and
-    `doubts` say why.
+    `doubts` say why. `rows_estimated`: the rows of a file over 32 MB are not counted but estimated from places
+    spread over it.
     """
 
     file: str
@@ -52,6 +53,7 @@ class FileForm:
     confidence: str
     doubts: tuple[str, ...]
     thousands: bool = False
+    rows_estimated: bool = False
 
 
 @dataclass(frozen=True)

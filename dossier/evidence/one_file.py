@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from dossier.evidence.errors import EvaluationError, RefusedFile, UnreadableFile
 
@@ -37,7 +40,7 @@ class Asked:
     margin: float | tuple[float, float] | None = None
     operation: str | None = None
     press_length: float | None = None
-    progress: Callable[[float], None] | None = None
+    progress: Callable[[float, int], None] | None = None
     cancel: Callable[[], bool] | None = None
 
 
@@ -58,11 +61,11 @@ def evaluate_file(
     loss: float | None = None,
     sn_range: float | None = None,
     sn_cycles: float | None = None,
-    exponents: Sequence[float] | None = None,
+    exponents: Sequence[float] | float | None = None,
     margin: float | Sequence[float] | None = None,
     operation: str | None = None,
     press_length: float | None = None,
-    progress: Callable[[float], None] | None = None,
+    progress: Callable[[float, int], None] | None = None,
     cancel: Callable[[], bool] | None = None,
 ) -> dict[str, Any]:
     """Evaluate one measured file as `kind` says and answer with plain numbers, texts, lists and mappings.
@@ -96,15 +99,17 @@ def evaluate_file(
     life: a table of lives and whether each failed. Answer: weibull_shape, weibull_scale, their 90 % bounds,
     failures, censored (their number), warnings.
 
-    `progress` is given the share read (0 … 1); `cancel` is asked between blocks. Raises RefusedFile for every
+    `progress` is given the share read (0 … 1) and the rows so far; `cancel` is asked between blocks. Raises RefusedFile for every
     file and every argument that cannot be evaluated, and Cancelled when `cancel` answered True.
     """
     asked = Asked(
-        Path(path), direction, _pair("force_window", force_window), force_unit, displacement_unit, cycle,
-        fixture_compliance, channel_delay_s, moving_mass_kg, nominal_stiffness, reference_cycles, loss, sn_range,
-        sn_cycles, tuple(exponents) if exponents is not None else None,
-        margin if margin is None or isinstance(margin, (int, float)) else _pair("margin", margin),
-        operation, press_length, progress, cancel,
+        Path(path), direction, _pair("force_window", force_window), force_unit, displacement_unit, _whole("cycle", cycle),
+        _number("fixture_compliance", fixture_compliance), _number("channel_delay_s", channel_delay_s),
+        _number("moving_mass_kg", moving_mass_kg), _number("nominal_stiffness", nominal_stiffness),
+        _number("reference_cycles", reference_cycles), _number("loss", loss), _number("sn_range", sn_range),
+        _number("sn_cycles", sn_cycles), _list("exponents", exponents),
+        _number("margin", margin) if np.ndim(margin) == 0 else _pair("margin", margin), operation,
+        _number("press_length", press_length), progress, cancel,
     )  # fmt: skip
     _check(kind, asked)
     try:
@@ -117,13 +122,43 @@ def _answer(kind: str) -> Callable[[Asked], Mapping[str, Any]]:
     return import_module(f"dossier.evidence.kinds.{kind}").answer
 
 
-def _pair(name: str, given: Sequence[float] | None) -> tuple[float, float] | None:
+def _number(name: str, given: object) -> float | None:
+    """`given` as a number; RefusedFile for what is none and for what is not finite."""
     if given is None:
         return None
-    numbers = tuple(float(number) for number in given)
-    if len(numbers) != 2 or not numbers[0] < numbers[1]:
+    try:
+        number = float(given)  # type: ignore[arg-type]
+    except (TypeError, ValueError):
+        raise RefusedFile(f"{name} = {given!r} must be a number") from None
+    if isinstance(given, str) or not math.isfinite(number):
+        raise RefusedFile(f"{name} = {given!r} must be a number, and finite")
+    return number
+
+
+def _whole(name: str, given: object) -> int | None:
+    number = _number(name, given)
+    if number is not None and number != int(number):
+        raise RefusedFile(f"{name} = {given!r} must be a whole number")
+    return None if number is None else int(number)
+
+
+def _list(name: str, given: object) -> tuple[float, ...] | None:
+    """One number or several."""
+    if given is None:
+        return None
+    if np.ndim(given) > 1 or isinstance(given, (str, dict)):
+        raise RefusedFile(f"{name} = {given!r} must be a number or a list of numbers")
+    numbers = [_number(name, one) for one in np.atleast_1d(np.asarray(given, object))]
+    if None in numbers:
+        raise RefusedFile(f"{name} = {given!r} must be numbers without gaps")
+    return tuple(number for number in numbers if number is not None)
+
+
+def _pair(name: str, given: object) -> tuple[float, float] | None:
+    numbers = _list(name, given)
+    if numbers is not None and (len(numbers) != 2 or not numbers[0] < numbers[1]):
         raise RefusedFile(f"{name} = {given!r} must be two numbers, the lower one first")
-    return numbers[0], numbers[1]
+    return None if numbers is None else (numbers[0], numbers[1])
 
 
 def _check(kind: str, asked: Asked) -> None:

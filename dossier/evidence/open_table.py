@@ -10,7 +10,7 @@ from dossier.evidence.channel_words import named_channel
 from dossier.evidence.channels import STORED, factor
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
-from dossier.evidence.reading import Curve, read_curve
+from dossier.evidence.reading import Curve, Progress, read_curve
 from dossier.evidence.sniff import sniff
 
 _NEEDED = ("force", "displacement", "torque", "angle", "time")
@@ -22,7 +22,7 @@ def open_table(
     force_unit: str | None = None,
     displacement_unit: str | None = None,
     rotational: bool = False,
-    progress: Callable[[float], None] | None = None,
+    progress: Progress | None = None,
     cancel: Callable[[], bool] | None = None,
 ) -> Curve:
     """The curve in the file at `path`, channels in stored units.
@@ -48,7 +48,7 @@ def open_table(
 
 def _read(
     path: Path | str, form: FileForm, readings: list[ChannelReading],
-    progress: Callable[[float], None] | None, cancel: Callable[[], bool] | None,
+    progress: Progress | None, cancel: Callable[[], bool] | None,
 ) -> tuple[Curve, list[str]]:  # fmt: skip
     """The curve; where a channel that is only read along (temperature, a counter) is broken, without those."""
     try:

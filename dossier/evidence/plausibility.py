@@ -14,6 +14,7 @@ _USUAL_STIFFNESS = {False: (100.0, 3e6), True: (50.0, 3e6)}
 _USUAL_TRAVEL = {False: 200.0, True: 90.0}
 _UNITS = {False: ("N/mm", "mm"), True: ("N·mm/°", "°")}
 _CLIPPED_ROWS = 5
+_MOST_ALONE = 3
 _CLIPPED_SHARE = 0.03
 _TURN = 180 / np.pi
 _LINEAR = {
@@ -60,6 +61,7 @@ def questions(travel: np.ndarray, load: np.ndarray, expected: Expected) -> list[
             asked += _question(name, value, abs(wanted), factors)
     if not (expected.load or expected.travel or expected.stiffness):
         asked += _unusual(found, expected.rotational)
+    asked += standing_alone("load", load) + standing_alone("travel", travel)
     asked += _clipped("load", load, travel) + _clipped("travel", travel, load)
     return asked
 
@@ -96,6 +98,37 @@ def _clipped(name: str, values: np.ndarray, other: np.ndarray) -> list[str]:
             asked.append(
                 f"the {name} stays at its {words} value {extreme:.6g} over {int((ends - starts)[run].sum())} rows, first from "
                 f"point {row + 1} on, while the other channel moves on; was the transducer at the end of its range?"
+            )
+    return asked
+
+
+def standing_alone(name: str, values: np.ndarray) -> list[str]:
+    """Single points of values (n,) further away than the whole range of the others, both neighbours within it."""
+    low, high = np.percentile(values, (0.5, 99.5))
+    span = high - low
+    far = (values < low - span) | (values > high + span)
+    far[1:-1] &= ~(far[:-2] | far[2:])
+    rows = np.flatnonzero(far)
+    if not span > 0 or not 0 < len(rows) <= max(_MOST_ALONE, len(values) // 1000):
+        return []
+    return [
+        f"the {name} at point {rows[0] + 1} is {values[rows[0]]:.4g}, the others lie from {low:.4g} to {high:.4g}"
+        + (f" ({len(rows)} such points)" if len(rows) > 1 else "")
+        + "; was it a spike of the transducer? It counts as measured: cut it from the file"
+    ]
+
+
+def held_at_end(values: np.ndarray) -> list[str]:
+    """A load history (n,) that stays exactly at its largest or smallest value again and again."""
+    starts = np.flatnonzero(np.concatenate(([True], values[1:] != values[:-1])))
+    lengths = np.diff(np.concatenate((starts, [len(values)])))
+    asked = []
+    for extreme, words in ((values.max(), "largest"), (values.min(), "smallest")):
+        runs = lengths[(values[starts] == extreme) & (lengths >= _CLIPPED_ROWS)]
+        if len(runs) >= 2:
+            asked.append(
+                f"the load stays at its {words} value {extreme:.6g} in {len(runs)} places, over {int(runs.sum())} rows; was "
+                "the transducer at the end of its range? Then the damage is too small"
             )
     return asked
 

@@ -5,7 +5,9 @@ The whole file is taken or nothing: UnreadableFile names line, column, the text 
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
@@ -17,6 +19,7 @@ from dossier.evidence.clock import running
 from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, line_feeds, opened, size_of, split_lines
 from dossier.evidence.errors import Cancelled, EvaluationError, UnreadableFile, line_list
 from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
+from dossier.evidence.gather import Gathered
 from dossier.evidence.locate import Place, locate
 from dossier.evidence.numbers import RowForm, parse_fast
 from dossier.evidence.scan import Scanner
@@ -27,9 +30,11 @@ __all__ = [
     "UnreadableFile", "read_curve", "sniff",
 ]  # fmt: skip
 
+Progress = Callable[[float, int], None]
 _ZERO_ROWS = 5
 _TAIL_ROWS = 12
 _WORTH_PARTING = 2048
+_AHEAD = 2  # blocks that are parsed beside the one being taken
 
 
 @dataclass(frozen=True)
@@ -64,15 +69,15 @@ class Curve:
 def read_curve(
     path: Path | str,
     scheme: ReadingScheme,
-    progress: Callable[[float], None] | None = None,
+    progress: Progress | None = None,
     cancel: Callable[[], bool] | None = None,
     name: str = "",
 ) -> Curve:
     """The curve in the file at `path`; messages call it `name` (else its file name), the name it was delivered
     under.
 
-    `progress` is given the share read (0 … 1), `cancel` is asked between blocks. Raises UnreadableFile, or
-    Cancelled when `cancel` answered True.
+    `progress` is given the share read (0 … 1) and the rows read so far, `cancel` is asked between blocks. Raises
+    UnreadableFile, or Cancelled when `cancel` answered True.
     """
     path = Path(path)
     name = name or path.name
@@ -80,7 +85,7 @@ def read_curve(
         size = size_of(handle)
         form, place = _located(handle, name, size, scheme)
         columns, numbers, notes = _Reader(handle, form, scheme, place, name, size).read(
-            progress or (lambda share: None), _stopper(cancel)
+            progress or (lambda share, rows: None), _stopper(cancel)
         )
     channels = {reading.channel: _in_stored_unit(columns.pop(0), reading) for reading in place.channels}
     return Curve(
@@ -118,27 +123,42 @@ class _Reader:
     size: int
 
     def read(
-        self, progress: Callable[[float], None], stop: Callable[[], None]
+        self, progress: Progress, stop: Callable[[], None]
     ) -> tuple[list[np.ndarray], np.ndarray, list[str]]:
         """Columns (n,) of the channels as written, line numbers (n,), notes."""
         scanner = self._scanner()
-        parts, numbers = [], []
-        end = self._last_line() if self.scheme.footer_lines else None
-        for block in blocks(self.handle, self.form, self.name, self.size, stop):
-            for piece in _pieces(block, self.place.first_line, end):
-                for taken, lines in self._take(piece, scanner):
-                    parts.append(taken)
-                    numbers.append(lines)
-            progress(block.fraction)
+        gathered, told = Gathered(len(self.place.channels)), 0.0
+        for piece, clean in self._parsed_ahead(scanner.form, stop):
+            for taken, lines in self._take(piece, clean, scanner):
+                gathered.add(taken, lines, piece.fraction)
+            if piece.fraction > told:
+                told = piece.fraction
+                progress(told, gathered.rows)
+        if told < 1.0:
+            progress(1.0, gathered.rows)
         scanner.finish()
-        count = sum(map(len, parts))
-        if count < 2:
+        if gathered.rows < 2:
             raise UnreadableFile(
-                f"{self.name}: {count} rows of numbers from line {self.place.first_line} on; expected at least 2"
+                f"{self.name}: {gathered.rows} rows of numbers from line {self.place.first_line} on; expected at least 2"
             )
-        lines = np.concatenate(numbers)
-        columns = [np.concatenate([part[:, place] for part in parts]) for place in range(len(self.place.channels))]
+        columns, lines = gathered.whole()
         return columns, lines, _notes(scanner, int(lines[-1]))
+
+    def _parsed_ahead(self, form: RowForm, stop: Callable[[], None]) -> Iterator[tuple[Block, np.ndarray | None]]:
+        """The table in pieces in the order of the file, each with its rows where it is clean."""
+        end = self._last_line() if self.scheme.footer_lines else None
+        waiting: deque[tuple[Block, Future[np.ndarray | None] | None]] = deque()
+        pool = ThreadPoolExecutor(_AHEAD)
+        try:
+            for block in blocks(self.handle, self.form, self.name, self.size, stop):
+                for piece in _pieces(block, self.place.first_line, end):
+                    waiting.append((piece, None if piece.last else pool.submit(parse_fast, piece.data, form)))
+                while len(waiting) > _AHEAD:
+                    yield _rows_of(*waiting.popleft())
+            while waiting:
+                yield _rows_of(*waiting.popleft())
+        finally:
+            pool.shutdown(cancel_futures=True)
 
     def _row_form(self) -> RowForm:
         needed = tuple(reading.column - 1 for reading in self.place.channels)
@@ -167,20 +187,27 @@ class _Reader:
         self.handle.seek(position)
         return last
 
-    def _take(self, block: Block, scanner: Scanner) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-        """Rows and line numbers of the block: the fast way, else its parts one by one, else line by line."""
-        rows = None if block.last or scanner.inside_header else parse_fast(block.data, scanner.form)
-        if rows is not None:
-            yield rows, np.arange(block.first_line, block.first_line + len(rows))
+    def _take(
+        self, block: Block, clean: np.ndarray | None, scanner: Scanner
+    ) -> Iterator[tuple[np.ndarray, np.ndarray]]:
+        """Rows and line numbers of the block: as parsed where it is clean, else its parts one by one, else line by
+        line."""
+        if clean is not None and not scanner.inside_header:
+            yield clean, np.arange(block.first_line, block.first_line + len(clean))
             return
         parts = [] if block.last or len(block.data) < _WORTH_PARTING else list(_parts(block))
         if len(parts) > 1:
             for part in parts:
-                yield from self._take(part, scanner)
+                rows = None if scanner.inside_header else parse_fast(part.data, scanner.form)
+                yield from self._take(part, rows, scanner)
         else:
             text = block.data.decode("utf-8" if self.form.wide else self.form.encoding, "replace")
             cut_off = block.last and not text.endswith("\n")
             yield scanner.scan(split_lines(text, "\n"), block.first_line, cut_off)
+
+
+def _rows_of(block: Block, parsing: Future[np.ndarray | None] | None) -> tuple[Block, np.ndarray | None]:
+    return block, None if parsing is None else parsing.result()
 
 
 def _parts(block: Block) -> Iterator[Block]:
@@ -249,12 +276,15 @@ def _in_stored_unit(column: np.ndarray, reading: ChannelReading) -> np.ndarray:
     if reading.unit == CLOCK:
         return running(column)
     scale, offset = factor(reading.unit, reading.channel)
-    column *= reading.sign
+    if reading.sign != 1:
+        column *= reading.sign
     zero = float(np.median(column[:_ZERO_ROWS])) if reading.zero == "start" else 0.0
-    column -= zero
-    column -= reading.shift
-    column *= scale
-    column += offset
+    for shift in filter(None, (zero, reading.shift)):
+        column -= shift
+    if scale != 1.0:
+        column *= scale
+    if offset:
+        column += offset
     return column
 
 
@@ -263,6 +293,8 @@ def _time_problems(channels: dict[str, np.ndarray], lines: np.ndarray) -> list[s
     if "time" not in channels:
         return []
     before, after = channels["time"][:-1], channels["time"][1:]
+    if (after > before).all():
+        return []
     problems = []
     for found, words in ((after < before, "decreases"), (after == before, "stands still")):
         at = lines[1:][found]

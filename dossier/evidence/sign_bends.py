@@ -16,7 +16,7 @@ POINTS, LEAST_POINTS = 60, 16
 LEVELS_APART = 0.25
 SURE = 5.0
 SHARP_KNEE, SHARP_STOP, SHARP_SINGLE = 1.15, 1.5, 2.0
-SINGLE_KNEE = 0.78
+SINGLE_KNEE, CLEAR_KNEE = 0.78, 0.72
 NEAR, FAR = 0.06, 0.25
 HALF = 0.55
 
@@ -50,6 +50,11 @@ def _good(one: Bend | None, limit: float, sharp: float) -> bool:
     return one is not None and one.ratio < limit and one.sure > SURE and one.sharpness > sharp
 
 
+def _clear_knee(one: Bend | None) -> bool:
+    """A slope so much lower that few points need not show how sharp the knee is, where both sides have it."""
+    return one is not None and one.ratio < CLEAR_KNEE and one.sure > 3 * SURE and one.sharpness > 0.9
+
+
 def _knees(
     pairs: Sequence[tuple[Stroke, Stroke]], high: float, low: float, two: bool, settings: SignThresholds
 ) -> list[Finding]:
@@ -59,6 +64,8 @@ def _knees(
         upper = bend(_grid(high), middle(pair, _grid(high)))
         lower = bend(_grid(-low), -middle(pair, -_grid(-low))) if two else upper
         good = [_good(each, settings.knee_ratio, SHARP_KNEE) for each in (upper, lower)]
+        if not all(good) and two:
+            good = [_clear_knee(each) for each in (upper, lower)] if _clear_knee(upper) and _clear_knee(lower) else good
         if all(good) and abs(upper.level - lower.level) <= LEVELS_APART:
             hits.append((pair, upper if upper.ratio > lower.ratio else lower))
         elif two and any(good):
@@ -107,15 +114,18 @@ def _single_knee(stroke: Stroke, high: float, settings: SignThresholds) -> list[
 def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignThresholds) -> list[Finding]:
     hits: list[tuple[Stroke, Bend]] = []
     looked = [stroke for stroke in curve.strokes if stroke.sign > 0 or two]
-    for stroke in looked[:: max(1, len(looked) // 24)]:
+    looked = [stroke for stroke in looked if not stroke.first] or looked
+    tried: list[tuple[Stroke, Bend | None]] = []
+    for stroke in looked[:: max(1, len(looked) // 24) | 1]:  # odd, so that both sides come up
         peak = high if stroke.sign > 0 else -low
         grid = np.linspace(0.08, 0.98, POINTS) * min(peak, float(stroke.f[-3:].mean()))
         if grid[-1] < 0.6 * peak or grid[-1] <= 0:
             continue
         found = bend(grid, stroke.sign * travel_at(stroke, stroke.sign * grid), 0.3, 0.9)
+        tried.append((stroke, found))
         if found and found.ratio > settings.stop_ratio and found.sure > SURE and found.sharpness > SHARP_STOP:
             hits.append((stroke, found))
-    if not hits or len(hits) < 0.3 * max(1, min(len(looked), 24)):
+    if not any(_often(hits, tried, sign) for sign in (1, -1)):
         return []
     stroke, first = hits[0]
     ratio = float(np.median([each.ratio for _, each in hits]))
@@ -124,6 +134,14 @@ def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignTh
         "bottoming", row, stroke.cycle, "slope at the end over the slope before it", ratio, settings.stop_ratio,
         ratio / settings.stop_ratio,
     )]  # fmt: skip
+
+
+def _often(hits: Sequence[tuple[Stroke, Bend]], tried: Sequence[tuple[Stroke, Bend | None]], sign: int) -> bool:
+    """Whether the rise shows in most strokes towards one side, and is sharp in nearly all, not by noise in some."""
+    side = [found for stroke, found in tried if stroke.sign == sign]
+    sharp = [found.sharpness for found in side if found]
+    count = sum(stroke.sign == sign for stroke, _ in hits)
+    return count > 0 and count >= OFTEN_ENOUGH * len(side) and float(np.percentile(sharp, 30)) > SHARP_STOP
 
 
 def _clearances(

@@ -16,6 +16,7 @@ KNEE = 0.12
 NEARLY = 0.75
 STEEPEST = 1.5
 LOADED = 0.12
+ENDINGS = 12
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,24 +152,32 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
     )
     held = np.cumsum(stroke.after_hold[::-1])[::-1]
     good = (deficit > limit) & (rise < 0.7 * settings.plateau_slope * reference * way) & (held[starts] == 0) & (reference > 0.05)
-    if not good.any():
+    good &= from_load > LOADED
+    places = [int(place) for place in np.flatnonzero(good)]
+    places = sorted(places[:: -(-len(places) // ENDINGS) or 1], key=lambda place: -deficit[place])
+    place = next((
+        one for one in places
+        if _stays_flat(x[starts[one] :], f[starts[one] :], settings.plateau_slope * float(reference[one]), noise)
+    ), None)  # fmt: skip
+    if place is None:
         return []
-    place = int(np.argmax(np.where(good, deficit, 0.0)))
     start = int(starts[place])
-    if not _stays_flat(x[start:], f[start:], settings.plateau_slope * float(reference[place])):
-        return []
     return [Event(
         stroke, start, count - 1, float(deficit[place]), float(from_load[place] - f[start:].min()), float(way[place]),
         float(from_load[place]), float(slope[left[place]]), None, limit,
     )]  # fmt: skip
 
 
-def _stays_flat(x: np.ndarray, f: np.ndarray, slope: float) -> bool:
-    """Whether both halves of a plateau are flatter than `slope`: a drop with a rise behind it is none."""
-    half = len(x) // 2
-    if half < 3:
+def _stays_flat(x: np.ndarray, f: np.ndarray, slope: float, noise: float) -> bool:
+    """Whether both halves of a plateau are flatter than `slope`, noise allowed for: a drop with a rise behind it is none."""
+    middle = int(np.searchsorted(np.maximum.accumulate(x), (x[0] + x[-1]) / 2))
+    if min(middle, len(x) - middle) < 3:
         return True
-    return all(float(np.polyfit(x[part], f[part], 1)[0]) < slope for part in (slice(0, half), slice(half, None)))
+    for part in (slice(0, middle), slice(middle, None)):
+        error = noise / max(float(x[part].std()) * (len(x[part]) ** 0.5), 1e-9)
+        if float(np.polyfit(x[part], f[part], 1)[0]) > slope + 2 * error:
+            return False
+    return True
 
 
 def _sizes(count: int) -> list[int]:

@@ -17,6 +17,7 @@ SAW_TEETH = 3
 NEAR_ZERO = 0.25
 OFTEN = 0.5
 KEPT, WHOLLY = 0.4, 0.6
+SAME_LOAD = 0.25
 NEARLY_ZERO = 0.08
 CLEARLY = 3.0
 LOSS_UNSURE = 0.04
@@ -39,7 +40,16 @@ def step_findings(curve: Prepared, events: Sequence[Event], settings: SignThresh
     ends = [event for event in events if event.at_end and event.fell < FELL * event.deficit]
     if ends and (_repeated(ends, curve) or max(_excess(event) for event in ends) > CLEARLY):
         return [*found, _finding("slip", ends, "load missing at the plateau, of the load range")]
+    again = [event for event in events if event.fell > FELL * event.deficit and event.level > LOADED]
+    if _repeated(again, curve) and _spread(again) < SAME_LOAD:
+        return [*found, _finding("slip", again, "load lost in stroke after stroke, largest of the load range")]
     return [*found, *_single(curve, events, settings)]
+
+
+def _spread(events: Sequence[Event]) -> float:
+    """Standard deviation of the loads before the events over their mean."""
+    levels = np.array([event.level for event in events])
+    return float(levels.std() / levels.mean())
 
 
 def _near_zero(event: Event, curve: Prepared) -> bool:
@@ -93,7 +103,7 @@ def _single(curve: Prepared, events: Sequence[Event], settings: SignThresholds) 
         "metal_break", event.row, event.stroke.cycle, "sudden drop, of the load before it", drop, settings.load_drop,
         max(drop / settings.load_drop, _excess(event)),
     )  # fmt: skip
-    if shifted and loss is not None and loss < max(0.5 * drop, LOSS_UNSURE):
+    if shifted and (loss is None or loss < max(0.5 * drop, LOSS_UNSURE)):
         return [slip]
     return [broken, Finding(*told, weight=0.4)]
 

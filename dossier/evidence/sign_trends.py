@@ -14,6 +14,7 @@ from dossier.evidence.sign_thresholds import SignThresholds
 GROWN = 1.0
 ONE_CYCLE = 2.5
 LEAST_LOOPS = 4
+FEWEST_SLOPES, OVER_FEW = 3, 2.0
 LEAST_GROWTH = 0.004
 
 
@@ -77,8 +78,9 @@ def _begin(weak: Sequence[Side], strong: Sequence[Side], whole: float, limit: fl
 
 def _over_cycles(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     found = cycle_slopes(curve)
-    if len(found) < 4:
+    if len(found) < FEWEST_SLOPES:
         return []
+    limit = settings.cycle_loss * (1 if len(found) > FEWEST_SLOPES else OVER_FEW)
     found = found[1:] if len(found) > 4 else found
     slopes = np.array([slope for _, slope in found])
     loss = 1 - slopes[-1] / slopes[0]
@@ -86,12 +88,12 @@ def _over_cycles(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     early, late = slopes[0] - slopes[half], slopes[half] - slopes[-1]
     per_cycle = early / half, late / (len(slopes) - 1 - half)
     noise = settings.noises * _scatter(curve) / 2
-    if loss <= max(settings.cycle_loss, noise) or per_cycle[1] < 0.8 * per_cycle[0]:
+    if loss <= max(limit, noise) or per_cycle[1] < 0.8 * per_cycle[0]:
         return []
     stroke = _first_below(found, 1 - loss / 2 if early <= 0.2 * late else 1 - loss / 4)
     return [Finding(
         "crack", int(stroke.rows[0]), stroke.cycle, "slope lost over the cycles at equal travel", float(loss),
-        settings.cycle_loss, float(loss) / settings.cycle_loss,
+        limit, float(loss) / limit,
     )]  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.evidence.sign_bends import bend_findings
+from dossier.evidence.sign_breaks import break_findings
 from dossier.evidence.sign_events import find_events
 from dossier.evidence.sign_finding import Finding
 from dossier.evidence.sign_steps import step_findings
@@ -66,9 +67,11 @@ def find_signs(
     settings = settings or SignThresholds()
     curve = prepare(travel, load, direction)
     events = find_events(curve, settings)
-    found = [
-        *step_findings(curve, events, settings), *bend_findings(curve, settings), *trend_findings(curve, settings),
-    ]  # fmt: skip
+    breaks = break_findings(curve, load, settings)
+    steps = step_findings(curve, events, settings)
+    if breaks:
+        steps = [each for each in steps if each.kind != "metal_break" or abs(each.row - breaks[0].row) > curve.rows_in_stroke]
+    found = [*breaks, *steps, *bend_findings(curve, settings), *trend_findings(curve, settings)]
     return tuple(_told(each, travel, load, rotational) for each in _weighed(found))
 
 

@@ -8,7 +8,7 @@ from typing import BinaryIO
 
 from dossier.evidence.channel_words import standing
 from dossier.evidence.channels import CLOCK, STORED, guess_channel, is_unit
-from dossier.evidence.encoding import TextForm, count_lines, head_lines, opened, size_of, split_lines
+from dossier.evidence.encoding import TextForm, count_lines, estimate_lines, head_lines, opened, size_of, split_lines
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import Column, FileForm
 from dossier.evidence.numbers import is_gap, is_number, split_fields
@@ -16,6 +16,7 @@ from dossier.evidence.table import Heading, Table, find_heading, find_table
 
 HEADS = (1 << 15, 1 << 18, 1 << 23)
 _TAIL = 1 << 16
+_COUNTED = 1 << 25
 _TAIL_LINES = 200
 _PREVIEW = 8
 _WORD = re.compile(r"\W*[^\W\d_]{2}")
@@ -32,14 +33,15 @@ def sniff(path: Path | str, name: str = "") -> FileForm:
         size = size_of(handle)
         form, lines, tail, table = _head(handle, name, size)
         footer = _footer_lines(tail, table)
-        rows = count_lines(handle, form) - table.first - footer
+        counted = size <= _COUNTED
+        rows = (count_lines(handle, form) if counted else estimate_lines(handle, form, size)) - table.first - footer
     heading = find_heading(lines, table)
     columns, rivals = _columns(table, heading)
     doubts = (*table.doubts, *heading.doubts, *rivals, *_column_doubts(columns), *_footer_doubts(footer))
     return FileForm(
         name, size, rows, form.encoding, table.delimiter, table.decimal, table.first, footer, heading.names_line,
         heading.units_line, table.trailing, columns, tuple(lines[: table.first]), _preview(lines, table),
-        _confidence(table, columns, doubts), doubts, table.thousands,
+        _confidence(table, columns, doubts), doubts, table.thousands, not counted,
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ import math
 
 from dossier.methods.base import Basis
 from dossier.methods.evidence_base import (
+    BudgetIn,
     Evaluated,
     EvidenceMethod,
     GroupsInput,
@@ -29,17 +30,20 @@ class AdhesionInput(GroupsInput):
 
 
 class Adhesion(EvidenceMethod):
-    """Mean strength with its band, and of each failure code the mean share and the least share in rubber (R)."""
+    """Mean strength with its band, and of each failure code the mean share and the least share in rubber (R).
+
+    The budget is that of the strength; where none was measured, that of the areas that were read.
+    """
 
     id = "evidence.adhesion"
-    version = 1
+    version = 2
     title = "Adhesion with shares of the failure codes"
     input_model = AdhesionInput
     basis = Basis(
         "memory",
         "failure codes R (in the rubber), RC (rubber-cement), CP (cement-primer), M (primer-metal) by share of the area, as "
         "ISO 813 and ISO 814 use them, from memory; mean with expanded uncertainty following JCGM 100, from memory",
-        left_out=("uncertainty of the areas that were read by eye",),
+        left_out=("uncertainty of the areas that were read by eye, where the budget is that of a strength",),
     )
 
     def run(self, given: AdhesionInput, files: RawFiles) -> Evaluated:
@@ -57,7 +61,8 @@ class Adhesion(EvidenceMethod):
             elif any(sample.value is not None for sample in samples):
                 lacking = next(sample.specimen for sample in samples if sample.value is None)
                 raise ValueError(f"{lacking} has no strength; enter it in {given.unit}, or leave it out with the reason")
-            values += _shares(samples, "" if name == "variant" else "_reference")
+            areas = [] if name in strengths else given.budget
+            values += _shares(samples, "" if name == "variant" else "_reference", areas)
         if not values:
             raise ValueError("no failure picture is recorded yet")
         compared, notes = compared_groups(given, strengths)
@@ -79,22 +84,30 @@ class Adhesion(EvidenceMethod):
         return working
 
 
-def _shares(samples: list[SampleIn], suffix: str) -> list[ResultValue]:
-    """Mean share of each code, with the band of a mean for R where several parts were read, and the least share R."""
+def _shares(samples: list[SampleIn], suffix: str, budget: list[BudgetIn]) -> list[ResultValue]:
+    """Mean share of each code, with the band of a mean for R where several parts were read, and the least share R with the
+    band of one reading."""
     if not samples:
         return []
     found = []
     for code in FAILURE_CODES:
         shares = [(sample.shares or {}).get(code, 0.0) for sample in samples]
         if code == "R":
-            found += _in_rubber(shares, suffix)
+            found += _in_rubber(shares, suffix, budget)
         else:
             found.append(ResultValue(name=f"share_{code}{suffix}", value=math.fsum(shares) / len(shares), unit="-"))
     return found
 
 
-def _in_rubber(shares: list[float], suffix: str) -> list[ResultValue]:
-    mean, *rest = group_values(f"share_R{suffix}", shares, "-", [])
-    ends = {end: None if value is None else min(max(value, 0.0), 1.0) for end, value in (("low", mean.low), ("high", mean.high))}
-    least = ResultValue(name=f"least_share_R{suffix}", value=min(shares), unit="-")
-    return [mean.model_copy(update=ends), least, *(value for value in rest if value.name.startswith("n_"))]
+def _in_rubber(shares: list[float], suffix: str, budget: list[BudgetIn]) -> list[ResultValue]:
+    mean, *rest = group_values(f"share_R{suffix}", shares, "-", budget)
+    least, *_ = group_values(f"least_share_R{suffix}", [min(shares)], "-", budget)
+    if not budget:
+        least = ResultValue(name=least.name, value=least.value, unit="-")
+    return [_within_area(mean), _within_area(least), *(value for value in rest if value.name.startswith("n_"))]
+
+
+def _within_area(found: ResultValue) -> ResultValue:
+    """The same with its band inside 0 to 1."""
+    ends = {"low": found.low, "high": found.high}
+    return found.model_copy(update={end: None if at is None else min(max(at, 0.0), 1.0) for end, at in ends.items()})

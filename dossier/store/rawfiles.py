@@ -67,6 +67,17 @@ def find_raw(root: Path, sha256: str) -> Path | None:
     return _stored(_folder(root), sha256)
 
 
+def raw_names(root: Path) -> set[str]:
+    """Names of the raw files that are stored. Raises RefusedPath."""
+    return {path.name for path in _files(_folder(root))}
+
+
+def drop_raw(root: Path, names: Iterable[str]) -> None:
+    """Delete raw files that were stored for a change which is not recorded. Raises RefusedPath."""
+    for name in names:
+        (_folder(root) / name).unlink(missing_ok=True)
+
+
 def verify_raw(root: Path, expected: Iterable[str] = ()) -> list[Problem]:
     """Read every raw file anew and report each that is damaged, misnamed, doubled, or `expected` and missing.
 

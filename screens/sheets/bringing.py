@@ -6,10 +6,12 @@ import glob
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from dossier.actions import measured
+from dossier.actions.curve_files import fitting_schemes
 from dossier.actions.edit import next_id
-from dossier.actions.refusal import Refusal, words_of
+from dossier.actions.refusal import Refusal
 from dossier.actions.scheme_settings import EXAMPLES
 from dossier.actions.shape import carry_over
 from dossier.methods.evidence_links import WITH_FILES, counted
@@ -29,6 +31,11 @@ DONE = "has a result"
 
 class Brings(Asks):
     """The part of the evidence sheet that takes results in."""
+
+    def __init__(self, *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self._typed_files: dict[str, str] = {}
+        self._read: dict[str, tuple[list[str], str, dict[str, list[str]]]] = {}
 
     def item_at_cursor(self) -> EvidenceItem | None:
         """The evidence item under the cursor."""
@@ -129,45 +136,88 @@ class Brings(Asks):
     # Files --------------------------------------------------------------------------------------------------------
 
     def _bring_files(self) -> None:
-        item, project = self.item_at_cursor(), self.session.opened.project
+        item = self.item_at_cursor()
         if item is None:
             return
-        schemes = project.of_kind(SchemeRecord)
-        if item.scheme:
-            self._files(item, item.scheme)
-        elif schemes:
-            found = [(scheme.id, f"{scheme.id}  {scheme.title}") for scheme in schemes]
-            self.choose(f"{item.id} is read by", found, lambda scheme: self._files(item, scheme))
+        if item.id in self._read:
+            self._offer(item.id, *self._read.pop(item.id))
+        elif item.scheme or self.session.opened.project.of_kind(SchemeRecord):
+            self._files(item)
         else:
             self.say("No reading scheme yet; n makes one from a measured file.", item.id)
 
-    def _files(self, item: EvidenceItem, scheme: str) -> None:
+    def _files(self, item: EvidenceItem) -> None:
         def objection(text: str) -> str:
             return "" if _paths(text) else f"{text or 'nothing'} names no file; type paths with ; between, * is any letters"
 
-        def preview(text: str) -> None:
-            pairs = _paths(text)
-            try:
-                found = measured.preview_curves(self.session.opened.project, item.id, pairs, scheme)
-            except Refusal as refusal:
-                self.say(words_of(refusal), item.id)
-                self._files(item, scheme)
-                return
-            number = f"{len(found.told)} file{'s' if len(found.told) > 1 else ''}"
-            take = f"the sizes are right, take {number} in" if found.questions else f"take {number} in"
-            self.choose(f"{item.id}: {number} read", [("take", take), ("", "leave them")],
-                        lambda way: self._take(item, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
-            told = [*found.questions, *found.told]
-            shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
-            self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
-
         hint = "paths with ; between; a name that holds no specimen: P-201=path"
-        self.ask(Entry("edit", f"files {item.id}", f"{item.id} files", hint=hint, check=objection, width=40), preview)
+        entry = Entry("edit", f"files {item.id}", f"{item.id} files", self._typed_files.get(item.id, ""), hint=hint,
+                      check=objection, width=40)  # fmt: skip
+        self.ask(entry, lambda text: self._read_by(item, text))
 
-    def _take(self, item: EvidenceItem, pairs: list[str], scheme: str) -> None:
-        named = "" if item.scheme == scheme else scheme
-        self.record(lambda: measured.import_curves(
-            self.session.opened.project, item.id, pairs, self.session.person, named, confirmed=True))  # fmt: skip
+    def _read_by(self, item: EvidenceItem, text: str) -> None:
+        self._typed_files[item.id] = text
+        pairs = _paths(text)
+        if item.scheme:
+            self._begin_reading(item, pairs, item.scheme)
+        else:
+            self.choose(f"{item.id} is read by", self._schemes_for(pairs[0]),
+                        lambda scheme: self._begin_reading(item, pairs, scheme))  # fmt: skip
+
+    def _schemes_for(self, pair: str) -> list[tuple[str, LineLike]]:
+        """All reading schemes, first those that fit the file."""
+        project = self.session.opened.project
+        try:
+            form = measured.told_form(Path(pair if Path(pair).is_file() else pair.partition("=")[2])).form
+            fitting = {scheme.id for scheme in fitting_schemes(project, form)}
+        except Refusal:
+            fitting = set()
+        schemes = sorted(project.of_kind(SchemeRecord), key=lambda scheme: scheme.id not in fitting)
+        return [
+            (scheme.id, line(f"{scheme.id}  {scheme.title}", Piece("   fits the file" * (scheme.id in fitting), "quiet")))
+            for scheme in schemes
+        ]
+
+    def _begin_reading(self, item: EvidenceItem, pairs: list[str], scheme: str) -> None:
+        def then(last: dict[str, Any]) -> None:
+            self._previewed(item.id, pairs, scheme, last["preview"])
+
+        self.app.read_files(item.id, scheme, pairs, then, lambda: self._ask_again(item))  # type: ignore[attr-defined]
+
+    @property
+    def _free(self) -> bool:
+        """Whether a question can be asked without taking one away."""
+        return self.app.here is self and not self.frame.strip.is_open  # type: ignore[attr-defined]
+
+    def _ask_again(self, item: EvidenceItem) -> None:
+        if self._free:
+            self._files(item)
+
+    def _previewed(self, item_id: str, pairs: list[str], scheme: str, found: dict[str, list[str]]) -> None:
+        if self._free:
+            self._offer(item_id, pairs, scheme, found)
+        else:
+            self._read[item_id] = pairs, scheme, found
+            self.session.messages.add(f"The files of {item_id} are read; n on {item_id} shows what they hold.")
+
+    def _offer(self, item_id: str, pairs: list[str], scheme: str, found: dict[str, list[str]]) -> None:
+        """What the files hold, and whether they are taken in."""
+        number = f"{len(found['told'])} file{'s' if len(found['told']) > 1 else ''}"
+        take = f"the sizes are right, take {number} in" if found["questions"] else f"take {number} in"
+        self.choose(f"{item_id}: {number} read", [("take", take), ("", "leave them")],
+                    lambda way: self._take(item_id, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
+        told = [*found["questions"], *found["told"]]
+        shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
+        self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
+
+    def _take(self, item_id: str, pairs: list[str], scheme: str) -> None:
+        def taken(last: dict[str, Any]) -> None:
+            self._typed_files.pop(item_id, None)
+            self.frame.strip.drafts.pop(f"files {item_id}", None)
+
+        item = self.session.opened.project.find(item_id)
+        named = "" if getattr(item, "scheme", "") == scheme else scheme
+        self.app.take_files(item_id, named, pairs, taken)  # type: ignore[attr-defined]
 
     # Reading schemes ----------------------------------------------------------------------------------------------
 

@@ -9,42 +9,44 @@ import numpy as np
 from textual import on, work
 from textual.binding import BindingType
 from textual.widget import Widget
-from textual.widgets import Static
 
 from dossier import units
-from dossier.checks.told_evidence import evidence_in_short, shown_unit, value_words
+from dossier.checks.told_evidence import evidence_in_short, shown_unit, undecided_words, value_words
 from dossier.checks.told_prediction import prediction_of
 from dossier.evidence.cycles import choose, split_cycles
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.form import ReadingScheme
 from dossier.evidence.reading import read_curve
-from dossier.methods.evidence_links import CURVES, PRESS
+from dossier.methods.evidence_links import PRESS
 from dossier.methods.evidence_plots import PLOTTED
-from dossier.methods.evidence_signs import KeptSign, kept_signs, limits_in_short
+from dossier.methods.evidence_signs import KeptSign, kept_signs, unanswered
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
 from dossier.store.errors import StoreError
 from dossier.store.project import Project
 from dossier.store.rawfiles import find_raw
 from screens import keys
+from screens.cells import wrap_most
+from screens.paint import LineLike
 from screens.session import Session
 from screens.sheets.recorded_chart import recorded_chart
-from screens.sheets.sheet import Sheet
+from screens.sheets.sign_answers import MOST_LINES, AnswersSigns, sign_lines
 from screens.widgets.chart import Band, Chart, Curve, Mark
 from screens.widgets.curve_view import CurveView
+from screens.widgets.house import Lines
 
 LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
 TRAVELS = {"force": "travel", "torque": "angle"}
 
 
-class CurveSheet(Sheet):
+class CurveSheet(AnswersSigns):
     """The evaluated cycle of a variant's and a reference part's record, with the band of the requirement."""
 
     NUMBER = "4"
     QUESTION = "Does the variant behave like the reference?"
-    KEYS = ("zoom-in", ("load", "next pair"), "both", "back")
-    BINDINGS: list[BindingType] = [*keys.bind_all("load", "both")]
-    DEFAULT_CSS = "CurveSheet #signs { height: auto; max-height: 4; padding: 0 1; }"
+    KEYS = (("accept", "answer sign"), "zoom-in", ("load", "next pair"), "both", "detail")
+    BINDINGS: list[BindingType] = [*keys.bind_all("accept", "load", "both", "detail")]
+    DEFAULT_CSS = f"CurveSheet #signs {{ height: auto; max-height: {MOST_LINES}; padding: 0 1; }}"
 
     def __init__(self, session: Session, item_id: str) -> None:
         self.item_id = item_id
@@ -52,18 +54,20 @@ class CurveSheet(Sheet):
         self.all_parts = False
         self.TITLE_WORD = f"Evidence, curve {item_id}"  # type: ignore[misc]
         super().__init__(session)
+        self.pair = _first_with_sign(session.opened.project, self.item)
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
         """Of records that are no single curves: the next part, and the second of two plots."""
-        return ("zoom-in", ("load", "next part"), ("both", "other plot"), "back") if self.item.quantity in PLOTTED else self.KEYS
+        recorded = ("zoom-in", ("load", "next part"), ("both", "other plot"), "detail", "back")
+        return recorded if self.item.quantity in PLOTTED else self.KEYS
 
     def body(self) -> Sequence[Widget]:
         self.curve = CurveView(id="curve")
-        self.signs = Static("", markup=False, id="signs")
+        self.signs = Lines(id="signs")
         return (self.curve, self.signs)
 
     @property
-    def item(self) -> EvidenceItem:
+    def item(self) -> EvidenceItem:  # type: ignore[override]
         """The item as it is now."""
         found = self.session.opened.project.get(self.item_id)
         assert isinstance(found, EvidenceItem)
@@ -75,7 +79,8 @@ class CurveSheet(Sheet):
             return evidence_in_short(self.session.opened.view, self.item)
         ratio = self.item.result.value("ratio") if self.item.result else None
         if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:
-            return f"{self.item.title}: not evaluated against the reference part yet."
+            told = f"{evidence_in_short(self.session.opened.view, self.item)} {self._not_compared()}"
+            return " ".join([told, *undecided_words(self.session.opened.view, self.item)])
         margin = self.item.margin
         told = f"ratio {ratio.value:.3f}, 90 % interval {ratio.low:.3f} .. {ratio.high:.3f}"
         if margin is None:
@@ -83,6 +88,13 @@ class CurveSheet(Sheet):
         inside = margin.holds(ratio.low, ratio.high)
         lead, word = ("Yes", "inside") if inside else ("Not shown", "not inside")
         return f"{lead}: {told} {word} {margin.words}."
+
+    def _not_compared(self) -> str:
+        measured = bool(self.item.reference) and any(
+            getattr(self.session.opened.project.find(sample.specimen), "design", "") == self.item.reference
+            for sample in self.item.samples
+        )
+        return "Not compared: no ratio was evaluated." if measured else "No reference part in this test."
 
     def record_at_cursor(self) -> str:
         return self.item_id
@@ -99,6 +111,10 @@ class CurveSheet(Sheet):
         """The next pair of specimens."""
         self.pair += 1
         self._load()
+
+    def action_detail(self) -> None:
+        """How the value comes from what was measured, and every sign in full."""
+        self.app.show_working(self.item_id)  # type: ignore[attr-defined]
 
     def action_both(self) -> None:
         """All single parts, or one pair."""
@@ -117,7 +133,11 @@ class CurveSheet(Sheet):
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
         self.curve.set_side(_side_lines(self.session, self.item))
-        self.signs.update(_sign_words(self.session, self.item, chart))
+        if self.item.quantity in PRESS:
+            self.signs.show(lambda columns: _press_lines(self.item, chart, columns))
+            return
+        shown = {curve.short for curve in chart.curves}
+        self.signs.show(lambda columns: sign_lines(self.session, self.item, shown, columns))
 
     @on(CurveView.Drew)
     def _drew(self, message: CurveView.Drew) -> None:
@@ -137,11 +157,7 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
     if not isinstance(scheme, SchemeRecord):
         raise LookupError(f"{item.id} names no reading scheme; its curves cannot be read")
     project = session.opened.project
-    groups: dict[str, list[Any]] = {"variant": [], "reference": []}
-    for sample in item.samples:
-        specimen = project.find(sample.specimen)
-        if sample.file and not sample.left_out and specimen is not None:
-            groups["reference" if getattr(specimen, "design", "") == item.reference else "variant"].append(sample)
+    groups = _groups(project, item)
     if not any(groups.values()):
         raise LookupError(f"{item.id} has no measured file yet; n imports one")
     curves, marks, unit = [], [], ("mm", "kN")
@@ -157,6 +173,26 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
     load, factor = next((entry[0], entry[3]) for entry in LOADS if entry[2] == unit[1])
     curves += _predicted_curve(project, item, factor)
     return Chart(curves, *unit, _band(session, item, unit), marks, x_name=TRAVELS[load], y_name=load)
+
+
+def _groups(project: Project, item: EvidenceItem) -> dict[str, list[Any]]:
+    """Samples with a file that count, of the variant and of the reference part."""
+    groups: dict[str, list[Any]] = {"variant": [], "reference": []}
+    for sample in item.samples:
+        specimen = project.find(sample.specimen)
+        if sample.file and not sample.left_out and specimen is not None:
+            groups["reference" if getattr(specimen, "design", "") == item.reference else "variant"].append(sample)
+    return groups
+
+
+def _first_with_sign(project: Project, item: EvidenceItem) -> int:
+    """Number of the pair that shows the first sign nobody answered, so that the curve opens there; else the first pair."""
+    waiting = {sign.specimen for sign in unanswered(item)}
+    for samples in _groups(project, item).values():
+        for number, sample in enumerate(samples):
+            if sample.specimen in waiting:
+                return number
+    return 0
 
 
 def _predicted_curve(project: Project, item: EvidenceItem, factor: float) -> list[Curve]:
@@ -226,21 +262,11 @@ def _deviation_lines(item: EvidenceItem) -> list[str]:
     return ["means differ most", f"  {units.show_signed(100 * share.value, 1)} %", f"  at {place}"]
 
 
-def _sign_words(session: Session, item: EvidenceItem, chart: Chart) -> str:
-    """What was looked for with its limits, and what each sign found means; of press curves what was found of those drawn."""
-    if item.quantity in PRESS:
-        drawn = [curve.name.rpartition(" ")[2] for curve in chart.curves]
-        notes = item.result.warnings if item.result else ()
-        return "\n".join(note for note in notes if note.partition(":")[0] in drawn)
-    if item.quantity not in CURVES:
-        return ""
-    if item.result is None or not any(item.result.value(f"signs_{group}") for group in ("variant", "reference")):
-        return "signs of trouble were not looked for; evaluate the item"
-    scheme = session.opened.project.find(item.scheme)
-    limits = scheme.signs if isinstance(scheme, SchemeRecord) else None
-    found = kept_signs(item)
-    head = f"signs looked for: {limits_in_short(limits)}: {'none' if not found else f'{len(found)} found'}"
-    return "\n".join([head, *(f"{s.letter} {s.specimen}, row {s.row}: {s.explanation}. {s.standing}." for s in found)])
+def _press_lines(item: EvidenceItem, chart: Chart, columns: int) -> list[LineLike]:
+    """What was found of the press curves that are drawn."""
+    drawn = [curve.name.rpartition(" ")[2] for curve in chart.curves]
+    notes = [note for note in (item.result.warnings if item.result else ()) if note.partition(":")[0] in drawn]
+    return [text for note in notes for text in wrap_most(note, columns, 2)][:MOST_LINES]
 
 
 def _predicted_lines(session: Session, item: EvidenceItem) -> list[str]:

@@ -158,7 +158,8 @@ class DesignSheet(Utilisations, Asks):
         areas, words = list(self._areas), list(self._areas.values())
         now = areas.index(self.area) if self.area in areas else -1
         named = {"next-area": words[(now + 1) % len(words)], "load": self.load_word()}
-        return [(key_id, named[key_id]) if key_id in named else key_id for key_id in self.KEYS]
+        shown = self.drawing_keys() if self.area is self.section else self.KEYS
+        return [(key_id, named[key_id]) if key_id in named else key_id for key_id in shown]  # type: ignore[index]
 
     def why_not(self, key_id: str) -> str:
         """Without a design nothing can be changed, compared or calculated."""

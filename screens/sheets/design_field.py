@@ -21,6 +21,7 @@ from screens.widgets.section_view import SectionView
 from screens.widgets.triangle_field import TriangleField
 
 DRAWN = ("pin", "ring", "half_shell")
+DRAWING_KEYS = ("zoom-in", "both", "difference", "load", "next-area")
 
 
 def no_digits(z: Array, r: Array) -> Array:
@@ -120,8 +121,12 @@ class Utilisations(Drafts):
             return ""
         found = self._fields_shown[1]
         if self._cell or (self.case and isinstance(found, UtilisationField)):
-            return self._cell or case_answer(lower.id, found, self.case)  # type: ignore[arg-type]
+            return self._cell or case_answer(lower.id, found, self.case, self._title_of_case(found))  # type: ignore[arg-type]
         return field_answer(lower.id, found, self.size.width)
+
+    def _title_of_case(self, found: UtilisationField) -> str:
+        name = found.loads[self.case - 1].split(" ")[0]  # "L-07 block 1" is a block of L-07
+        return getattr(self.session.opened.project.find(name), "title", "")
 
     def told_beside(self, draft: Project) -> Sequence[LineLike]:
         """Stiffness and utilisation of the part as typed."""
@@ -157,6 +162,10 @@ class Utilisations(Drafts):
         places = 2 + self._cases()  # the regions, all load cases, each of them
         now = (self.case + 1 if self.field_on else 0) + step
         self._show_place(now % places)
+
+    def drawing_keys(self) -> Sequence[str | tuple[str, str]]:
+        """Keys of the bottom row while the drawing has them: it is zoomed, and read cell by cell where it shows the field."""
+        return ("zoom-in", ("detail", "this cell"), "load", "both", "next-area") if self.field_on else DRAWING_KEYS
 
     def load_word(self) -> str:
         """What l shows next."""

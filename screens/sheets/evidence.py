@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import ClassVar
 
@@ -10,10 +11,11 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from dossier import units
+from dossier.checks.evidence_equipment import calibration_words
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told import margin_words, sheet_answer
 from dossier.checks.told_equivalence import compared_items, deviation_words, mode_words, modes_of, set_sentence
-from dossier.checks.told_evidence import Decided, attached_words, deciding_words, decisions, left_out_words
+from dossier.checks.told_evidence import Decided, attached_words, deciding_words, decisions, left_out_words, undecided_words
 from dossier.checks.told_power import power_of, power_sentence
 from dossier.checks.told_prediction_error import item_error_words
 from dossier.checks.view import View
@@ -41,8 +43,8 @@ class EvidenceSheet(Brings):
     NUMBER = "4"
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
-    KEYS = (("enter", "curve"), "new", "edit", "rests-on", "next-open")
-    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "next-open", "previous-open")]
+    KEYS = (("enter", "curve"), "detail", "new", "edit", "rests-on")
+    BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "detail", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
         self.items = SheetList(_columns, id="items")
@@ -88,6 +90,8 @@ class EvidenceSheet(Brings):
         """Enter shows a curve where one was measured."""
         if key_id in ("next-open", "previous-open") and not self._found:
             return "No evidence is planned yet; n plans a test, inspection or outside analysis."
+        if key_id == "detail":
+            return _why_no_working(self._item)
         if key_id != "enter" or _has_curve(self._item):
             return super().why_not(key_id)
         name = self._item.id if self._item else "This row"
@@ -109,6 +113,14 @@ class EvidenceSheet(Brings):
         item = self._item
         self.detail.show((lambda columns: detail_lines(self.session.opened.view, item, columns)) if item else [""])
 
+    def action_detail(self) -> None:
+        """How the value comes from what was measured."""
+        item = self._item
+        if item is None or item.result is None:
+            self.say(_why_no_working(item), item.id if item else "")
+        else:
+            self.app.show_working(item.id)  # type: ignore[attr-defined]
+
     def action_next_open(self) -> None:
         """To the next item that is not met."""
         self._go_open(1)
@@ -120,6 +132,14 @@ class EvidenceSheet(Brings):
     def _go_open(self, direction: int) -> None:
         if not self.items.go_to_next(lambda index: self.decision(self._found[index]) != "met", direction):
             self.say("Every item is met.")
+
+
+def _why_no_working(item: EvidenceItem | None) -> str:
+    if item is None:
+        return "No item under the cursor."
+    if not item.result and item.state in ("aborted", "invalid"):
+        return f"{item.id} was {item.state} and has no result."
+    return "" if item.result else f"{item.id} has no result yet; n brings in what was measured, c evaluates it."
 
 
 def _row(sheet: EvidenceSheet, item: EvidenceItem) -> Row:
@@ -165,6 +185,9 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
         lines += [line(Piece(f"   {text}", "notmet")) for text in wrap_most(f"{item.state}: {item.reason}", columns - 4, 3)]
     for decided in decisions(view, item):
         lines += _decided_lines(item, decided, columns)
+    against = [*(undecided_words(view, item) if item.state == "finished" else []), *calibration_words(view, item)]
+    for text in against:
+        lines += [line(Piece(f"   {part}", "notmet")) for part in wrap_most(text, columns - 4, 3)]
     lines += judged_lines(item, columns)
     told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
     texts = list(filter(None, told))
@@ -197,15 +220,30 @@ def _decided_lines(item: EvidenceItem, decided: Decided, columns: int) -> list[L
     requirement, value = decided.requirement, item.result.value(decided.value) if item.result else None
     lead = line("   ", Piece(f"{requirement.id:<7}", "key"))
     part = decided.support.part if decided.support else ""
-    told = [(f"worst {part} " if part else "") + deciding_words(item, decided)]
-    told.append(f"limit {limit_in_words(requirement.limit, requirement.unit)}")
+    margin = ""
     if decided.support is not None and decided.support.margin.value is not None:
-        told.append(f"margin {margin_words(decided.support.margin, requirement.unit)}")
+        margin = f"margin {margin_words(decided.support.margin, requirement.unit)}"
     words = [Piece("listed, decides nothing", "quiet")] if decided.support is None else [state(decided.state)]
     room = columns - 11 - sum(cell_len(piece.text) for piece in words) - 2
-    lines: list[LineLike] = [line(lead, cut("   ".join(filter(None, told)), room), "  ", words)]
+    first, *more = _in_one_or_two(
+        (f"worst {part} " if part else "") + deciding_words(item, decided),
+        [f"limit {limit_in_words(requirement.limit, unit)}" for unit in (requirement.unit, "-")],
+        margin,
+        room,
+    )
+    lines: list[LineLike] = [line(lead, cut(first, room), "  ", words), *(line(f"          {text}") for text in more)]
     scale = _interval(decided, value, columns) if value is not None else None
     return [*lines, line(Piece(f"          {scale}", "quiet"))] if scale else lines
+
+
+def _in_one_or_two(value: str, limits: Sequence[str], margin: str, room: int) -> list[str]:
+    """Value, limit and margin in one line of `room` columns, the limit without its unit if need be; else in two."""
+    for limit in limits:
+        told = "   ".join(filter(None, (value, limit, margin)))
+        if cell_len(told) <= room:
+            return [told]
+    rest = "   ".join(filter(None, (limits[0], margin)))
+    return [value, rest] if value else [rest]
 
 
 def _interval(decided: Decided, value: ResultValue, columns: int) -> str:
@@ -223,4 +261,5 @@ def _interval(decided: Decided, value: ResultValue, columns: int) -> str:
     axis = (min(low, *limits) - 0.15 * span, max(high, *limits) + 0.15 * span)
     strip = bars.interval_strip(axis, (low, middle, high), limits, min(STRIP, max(columns - 34, 8)))
     unit = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
-    return f"{units.show(axis[0], 3)} {strip} {units.show(axis[1], 3)}{unit}"
+    digits = max(3, math.floor(math.log10(max(abs(axis[0]), abs(axis[1])) / span)) + 2)
+    return f"{units.show(axis[0], digits)} {strip} {units.show(axis[1], digits)}{unit}"

@@ -34,9 +34,10 @@ def field_answer(name: str, found: Answer | None, columns: int) -> str:
             f"largest in it: {bore}, {cavity}, {_contour(found, True)}. Linear.")  # fmt: skip
 
 
-def case_answer(name: str, found: UtilisationField, case: int) -> str:
-    """The same under one load case, numbered from 1."""
-    return f"{_case(name, found, case)}. Load case {case} of {len(found.loads)} alone; share of yield strength. Linear."
+def case_answer(name: str, found: UtilisationField, case: int, title: str) -> str:
+    """The same under one load case, numbered from 1, with its title."""
+    load = f"{found.loads[case - 1]} {title}, load case {case} of {len(found.loads)} alone"
+    return f"{_case(name, found, case)}. {load}; share of yield strength. Linear."
 
 
 def _case(name: str, found: UtilisationField, case: int) -> str:

@@ -8,6 +8,7 @@ from dossier.records.evidence import EvidenceItem
 from screens.session import Session
 from screens.widgets.chart import Chart, Curve, Mark
 
+SHORT = {"variant": "variant", "reference": "ref"}  # in the read-out, where the label is too long
 FORMS = {"variant": "variant", "reference": "reference", "limit": "second", "rows": "part"}
 
 
@@ -20,6 +21,6 @@ def recorded_chart(session: Session, item: EvidenceItem, part: int, second: bool
     plot = plots[1 if second and len(plots) > 1 else 0]
     if not plot.lines:
         raise LookupError(f"{item.id}: one step only, nothing to draw a line through")
-    curves = [Curve(line.label, line.x, line.y, FORMS[line.form], line.label) for line in plot.lines]
+    curves = [Curve(line.label, line.x, line.y, FORMS[line.form], SHORT.get(line.form, line.label)) for line in plot.lines]
     marks = [Mark(mark.letter, mark.x, mark.y) for mark in plot.marks]
     return Chart(curves, plot.x_unit, plot.y_unit, marks=marks, x_name=plot.x_name, y_name=plot.y_name)

@@ -9,7 +9,7 @@ from screens import keys
 
 # What a verb's key says on a sheet that has no use for it.
 NO_USE = {
-    "accept": "Nothing waits for an answer here; a answers items on 9 Review and takes outside edits in on 8 Changes.",
+    "accept": "Nothing waits for an answer here; a answers items on 9 and signs on a curve, and takes outside edits in on 8.",
     "withhold": "Nothing waits for an answer here; w withholds items on 9 Review and restores files on 8 Changes.",
     "both": "Nothing stands side by side here; b works on 3 Design and on a curve.",
     "calculate": "Nothing under the cursor can be calculated; C calculates everything outdated.",
@@ -47,6 +47,10 @@ for _key_id in NO_USE:
     setattr(SaysWhyNot, f"action_{_key_id.replace('-', '_')}", _action(_key_id))
 
 
-def no_use(screen: object, key_id: str) -> str:
-    """Why the key is of no use on `screen`, or nothing when it does something."""
-    return getattr(getattr(screen, f"action_{key_id.replace('-', '_')}", None), "no_use", "")
+def no_use(screen: Any, key_id: str) -> str:
+    """Why the key is of no use on `screen` now, or nothing when it does something there or in what has the keys on it."""
+    told = getattr(getattr(screen, f"action_{key_id.replace('-', '_')}", None), "no_use", "")
+    if not told:
+        return ""
+    within = [item for item in getattr(screen, "active_bindings", {}).values() if item.node is not screen]
+    return "" if any(item.binding.id == key_id for item in within) else told

@@ -25,7 +25,7 @@ BASIS = {"read": "read", "library": "own method, checked in tests", "memory": "f
 def working_lines(session: Session, record: Calculation, columns: int) -> list[LineLike]:
     """The whole page for a width."""
     method, result = all_methods().get(record.method), record.result
-    lines = [*_head(session, record, columns), _rule(columns)]
+    lines = [*_head(session, record, columns), rule_line(columns)]
     if method is None:
         return [*lines, f" {record.method} is no method this version knows; `dossier methods` lists them."]
     if result is None:
@@ -33,16 +33,16 @@ def working_lines(session: Session, record: Calculation, columns: int) -> list[L
         told = "it waits for what is told below, then c runs it." if problems else "c runs it."
         return [*lines, f" It has no result yet; {told}", *(f" {problem}" for problem in problems)]
     for note in result.validity_notes:
-        lines += _told("outside" if result.validity == "outside" else result.validity, note, columns, "notmet")
+        lines += told_lines("outside" if result.validity == "outside" else result.validity, note, columns, "notmet")
     working = _derived(method, result)
     if working is None:
         lines.append(" Its working cannot be derived from the stored input by this version; c runs it again.")
     else:
         struck = result.validity != "inside" and any(field.holds == "inside" for field in method.results)
-        lines += _working(working, columns, struck, _source_of_symbol(method, result))
+        lines += worked_lines(working, columns, struck, _source_of_symbol(method, result))
     lines += _sources(result, columns)
-    lines += [_rule(columns), *_results(method, result, columns)]
-    lines += [*_bands(method, result, columns), _rule(columns), *_basis(method, result, columns)]
+    lines += [rule_line(columns), *_results(method, result, columns)]
+    lines += [*_bands(method, result, columns), rule_line(columns), *_basis(method, result, columns)]
     return [*lines, "", *_record_lines(session, record, result, columns)]
 
 
@@ -61,8 +61,8 @@ def _head(session: Session, record: Calculation, columns: int) -> list[LineLike]
     served = " ".join(dict.fromkeys(entry.requirement for entry in record.serves)) or "nothing"
     rests = " ".join(session.opened.project.rests_on(record.id)) or "nothing"
     lead = line(" ", Piece(f"{record.id} ", "key"), Piece(record.title, "heading"))
-    return [lead, *_told("method", f"{record.method}{version}{on}", columns), *_told("serves", served, columns),
-            *_told("rests on", rests, columns)]  # fmt: skip
+    return [lead, *told_lines("method", f"{record.method}{version}{on}", columns), *told_lines("serves", served, columns),
+            *told_lines("rests on", rests, columns)]  # fmt: skip
 
 
 def _source_of_symbol(method: Method, result: Result) -> dict[str, str]:
@@ -78,13 +78,14 @@ def _sources(result: Result, columns: int) -> list[LineLike]:
     linked = [f"{words[name]} {source}" for name, source in result.sources.items() if source != GIVEN]
     here = [words[name] for name, source in result.sources.items() if source == GIVEN]
     linked += [f"given in the calculation itself: {', '.join(here)}"] if here else []
-    return _told("taken from", "; ".join(linked), columns) if linked else []
+    return told_lines("taken from", "; ".join(linked), columns) if linked else []
 
 
-def _working(working: Working, columns: int, struck: bool, sources: dict[str, str]) -> list[LineLike]:
+def worked_lines(working: Working, columns: int, struck: bool, sources: dict[str, str]) -> list[LineLike]:
+    """Facts, what is put in with its source, and the numbered lines of a working."""
     lines: list[LineLike] = []
     for what, words in working.facts:
-        lines += _told(what, words, columns)
+        lines += told_lines(what, words, columns)
     if working.givens:
         lines.append(line(" ", Piece("put in", "heading")))
         found = [given.source or sources.get(given.symbol, "") for given in working.givens]
@@ -152,17 +153,17 @@ def _bands(method: Method, result: Result, columns: int) -> list[LineLike]:
         causes = "; ".join(f"{entry.cause} {units.show_signed(100 * entry.minus / size, 1)} "
                            f"{units.show_signed(100 * entry.plus / size, 1)} %" for entry in ordered)  # fmt: skip
         field = method.result_field(value.name)
-        lines += _told("band of", f"{field.symbol or field.meaning}: {causes}", columns)
+        lines += told_lines("band of", f"{field.symbol or field.meaning}: {causes}", columns)
     return lines
 
 
 def _basis(method: Method, result: Result, columns: int) -> list[LineLike]:
     basis = method.basis
-    lines = _told("basis", f"{BASIS[basis.kind]}: {basis.text}", columns)
-    lines += _told("valid for", "; ".join(basis.valid_for), columns) if basis.valid_for else []
-    lines += _told("left out", "; ".join(basis.left_out), columns) if basis.left_out else []
+    lines = told_lines("basis", f"{BASIS[basis.kind]}: {basis.text}", columns)
+    lines += told_lines("valid for", "; ".join(basis.valid_for), columns) if basis.valid_for else []
+    lines += told_lines("left out", "; ".join(basis.left_out), columns) if basis.left_out else []
     for warning in result.warnings:
-        lines += _told("warning", warning, columns, "notmet")
+        lines += told_lines("warning", warning, columns, "notmet")
     return lines
 
 
@@ -171,20 +172,20 @@ def _record_lines(session: Session, record: Calculation, result: Result, columns
     lines: list[LineLike] = []
     for name in record.beside:
         other = session.opened.project.find(name)
-        lines += _told("beside", f"{name} {getattr(other, 'title', 'not there')}", columns)
+        lines += told_lines("beside", f"{name} {getattr(other, 'title', 'not there')}", columns)
     digest = result.inputs_sha256
     grouped = " ".join(digest[start : start + 4] for start in range(0, 16, 4))
     when = f"computed {result.computed_at.replace('T', ' ').replace('Z', ' UTC')} by {result.computed_by or 'nobody named'}"
-    lines += _told("inputs", f"digest {grouped}   {when}", columns)
-    lines += _told("with", ", ".join(f"{name} {number}" for name, number in result.libraries.items()), columns)
+    lines += told_lines("inputs", f"digest {grouped}   {when}", columns)
+    lines += told_lines("with", ", ".join(f"{name} {number}" for name, number in result.libraries.items()), columns)
     word = state(OF_FRESHNESS[fresh.state])
     lines.append(line(Piece(f" {'state':<11}", "quiet"), Piece(f"{word.text[0]} {fresh.state}", word.role)))
     for difference in fresh.differences[:20]:
         told = f"{difference.field}: computed with {_value(difference.stored)}, now {_value(difference.now)}"
-        lines += _told("", told, columns, "outdated")
+        lines += told_lines("", told, columns, "outdated")
     for problem in fresh.problems:
-        lines += _told("", problem, columns, "outdated")
-    return lines + (_told("remark", record.remark, columns) if record.remark else [])
+        lines += told_lines("", problem, columns, "outdated")
+    return lines + (told_lines("remark", record.remark, columns) if record.remark else [])
 
 
 def _value(value: object) -> str:
@@ -209,14 +210,16 @@ def _row_lines(columns: Sequence[Column], row: Sequence[str | Piece], width: int
     ]  # fmt: skip
 
 
-def _told(name: str, text: str, columns: int, role: str = "ink") -> list[LineLike]:
+def told_lines(name: str, text: str, columns: int, role: str = "ink") -> list[LineLike]:
+    """A text behind its name, wrapped beside it."""
     wide = max(10, cell_len(name))
     parts = wrap(text, columns - wide - 3)
     return [line(Piece(f" {name if number == 0 else '':<{wide}} ", "quiet"), Piece(part, role))
             for number, part in enumerate(parts)]  # fmt: skip
 
 
-def _rule(columns: int) -> LineLike:
+def rule_line(columns: int) -> LineLike:
+    """A rule across the page."""
     return line(" ", Piece("─" * (columns - 2), "rule"))
 
 

@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from textual.binding import BindingType
 from textual.message import Message
 
+from dossier import units
 from screens import keys
-from screens.cells import beside, cut
+from screens.cells import beside, cell_len, cut
 from screens.glyphs import grid_text
 from screens.paint import Paint
 from screens.widgets.chart import ZOOMS, Chart, Reading, reading, secant, whole, zoomed
@@ -20,6 +21,7 @@ from screens.widgets.raster import Overlay, Raster
 from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas, Cells
 
 CURSOR_SIGN = ":"
+LEAST_FOR_SIDE = 60
 
 
 class CurveView(Raster, inherit_bindings=False):
@@ -84,7 +86,7 @@ class CurveView(Raster, inherit_bindings=False):
 
     def draw_canvas(self, canvas: Canvas, paint: Paint) -> None:
         """Draw the diagram for the present zoom."""
-        side = self.side if canvas.columns >= 60 else 0
+        side = self.side if canvas.columns >= LEAST_FOR_SIDE else 0
         found = reading(self.chart, self.cursor)
         window = whole(self.chart)
         if found is not None and self.zoom > 1:
@@ -92,10 +94,6 @@ class CurveView(Raster, inherit_bindings=False):
         self._plot = plot_of(canvas, window, side)
         points, drawn = draw_chart(canvas, self.chart, self._plot)
         self._stops = self._places()
-        if side:
-            left = canvas.columns - side + 1
-            for row, text in enumerate(self._side_lines[: self._plot.rows]):
-                canvas.write(left, row, cut(grid_text(text, paint.plain), side - 1), "ink")
         self.call_later(self._say_drawn, points, drawn)
 
     def _say_drawn(self, points: int, drawn: int) -> None:
@@ -119,19 +117,31 @@ class CurveView(Raster, inherit_bindings=False):
         """Cursor, pinned place and read-out."""
         over = Overlay(cells)
         plot, found = self._plot, reading(self.chart, self.cursor)
-        if plot is None or found is None:
+        if plot is None:
             return cells
+        if found is None:
+            self._write_panel(over, plot.rows, [], paint)
+            return over.finished()
         pinned = reading(self.chart, self.pinned) if self.pinned is not None else None
         if pinned is not None:
             self._mark_column(over, plot, pinned, "quiet", paint)
         self._mark_column(over, plot, found, "key", paint)
-        side = self.side if self.size.width >= 60 else 0
-        if side:
-            left = self.size.width - side + 1
-            first = min(len(self._side_lines) + 1, max(plot.rows - 8, 0))
-            for row, text in enumerate(self._read_out(found, pinned, side - 2), first):
-                over.write(left, row, grid_text(text, paint.plain)[: side - 1], "key" if row == first else "ink")
+        self._write_panel(over, plot.rows, self._read_out(found, pinned, self.side - 2), paint)
         return over.finished()
+
+    def _write_panel(self, over: Overlay, rows: int, read_out: Sequence[str], paint: Paint) -> None:
+        """The side lines and below them the read-out, which is never left out: whole side values make room for it."""
+        if self.size.width < LEAST_FOR_SIDE:
+            return
+        left, lines = self.size.width - self.side + 1, list(self._side_lines)
+        while lines and len(lines) + 1 + len(read_out) > rows:
+            last = lines.pop()
+            while last.startswith(" ") and lines:
+                last = lines.pop()
+        told = [*((text, "ink") for text in lines), ("", "ink")]
+        told += [(text, "ink" if number else "key") for number, text in enumerate(read_out)]
+        for row, (text, role) in enumerate(told[:rows]):
+            over.write(left, row, cut(grid_text(text, paint.plain), self.side - 1), role)
 
     def _mark_column(self, over: Overlay, plot: Plot, found: Reading, role: str, paint: Paint) -> None:
         column, row = plot.cell(found.x, found.y)
@@ -144,7 +154,8 @@ class CurveView(Raster, inherit_bindings=False):
     def _read_out(self, found: Reading, pinned: Reading | None, columns: int) -> list[str]:
         x_unit, y_unit = self.chart.x_unit, self.chart.y_unit
         lead, other = self.chart.lead, self.chart.reference
-        pairs = [(self.chart.x_name or "x", f"{found.x:.4g} {x_unit}")]
+        place = f"{units.show(found.x, 4)} {x_unit}".strip()
+        pairs = [(self.chart.x_name or "x", place)]
         if lead is not None:
             pairs.append((lead.short or lead.name, f"{found.y:.4g} {y_unit}"))
         if found.reference is not None and other is not None:
@@ -157,7 +168,7 @@ class CurveView(Raster, inherit_bindings=False):
             pairs.append(("pinned", f"{pinned.x:.4g} {x_unit}"))
             if slope is not None:
                 pairs.append(("secant", f"{slope:.4g} {y_unit}/{x_unit}"))
-        return ["cursor", *(beside(cut(name, columns // 2), value, columns, 1) for name, value in pairs)]
+        return ["cursor", *(beside(cut(name, max(columns - cell_len(value) - 1, 0)), value, columns, 1) for name, value in pairs)]
 
     def _go(self, stop: int) -> None:
         self.picture()

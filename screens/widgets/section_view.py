@@ -17,7 +17,7 @@ from screens.widgets.section_drawing import MODES, Drawn, Look, draw_section
 from screens.widgets.section_shape import ZOOMS, Array, Field, Section, View, bounds
 
 EMPTY = Section((), ())
-HAS_KEYS = f"{CURSOR} arrows, z zoom"
+HAS_KEYS = CURSOR
 
 
 class SectionView(Raster, inherit_bindings=False):

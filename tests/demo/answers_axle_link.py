@@ -20,7 +20,8 @@ ANSWERS: dict[str, str] = {
     "3.15": "pressed out into a catcher, released in the guiding fixture; work instruction WI-76",
     "3.16": "fit.ring, clamp.bolt and pin.bending compared with the guidelines on paper, 2026-08-19",
     "4.10": "every part opened, photographed and coded, laboratory folder 2231",
-    "4.11": "the stopped first start of P1, E-056, judged: part undamaged, begun again as E-022",
+    "4.11": "the stopped first start of P1, E-056, judged: part undamaged, begun again as E-022; first run of P-203 in E-009 "
+    "left out, fixture loose, repeated",
     "4.13": "own laboratory, force and displacement traceable; analysis of pin and bolts by an outside office, B-009",
     "4.15": "two, accepted: cold push-out conceded for revision A, work on it goes on; no relaxation test, A-002 and R-034 "
     "stand in for it and E-023 shows the loss of stiffness over life",

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import copy
 import tempfile
 from pathlib import Path
 from typing import Any
 
 from dossier.actions import measured
 from dossier.actions.answer import add_remark
-from dossier.actions.edit import add_record
+from dossier.actions.edit import add_record, replace_record
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.shape import carry_over
 from dossier.actions.sign_rates import keep_rates, rates_of_item
@@ -132,26 +133,41 @@ def _measure(story: Builder, item: Curves, folder: Path) -> None:
     )  # fmt: skip
     story.record(change)
     story.put(LABORATORY, f"{item.id} {item.title}: tested", f"evidence/{item.id}.toml", of_evidence.curves_item(item))
-    pairs = [f"{specimen}={path}" for specimen, path in found]
+    first = {item.loose: curves.loose_file(item, folder)} if item.loose else {}
+    pairs = [f"{specimen}={first.get(specimen, path)}" for specimen, path in found]
     story.record(measured.import_curves(story.opened.project, item.id, pairs, LABORATORY))
+    if item.loose:
+        _repeat(story, item, dict(found)[item.loose])
     story.record(evaluate_items(story.opened.project, [item.id], LABORATORY, story.time))
     if item.scheme == "RS-01":
         rates = rates_of_item(story.opened.project, item.id, SIMULATED, seed=1)
         story.record(keep_rates(story.opened.project, item.id, rates, LABORATORY, story.time.date().isoformat()))
 
 
+def _repeat(story: Builder, item: Curves, file: Path) -> None:
+    """The run in the loose fixture is left out with its reason and stays; its repetition counts."""
+    place = next(at for at, s in enumerate(story.opened.project.raw[item.id]["samples"]) if s["specimen"] == item.loose)
+    story.set(item.id, f"samples.{place}.left_out", item.left_out, LABORATORY)
+    story.record(measured.import_curves(story.opened.project, item.id, [f"{item.loose}={file}"], LABORATORY))
+
+
 def _record(story: Builder, item: Recorded, folder: Path) -> None:
-    """Harmonic or endurance records with their scheme."""
+    """Harmonic, endurance or press records with their scheme, and what was seen."""
     found = curves.write_recorded(item, folder)
-    if item.settings:
+    if story.opened.project.find(item.scheme) is None:
         change = measured.new_scheme(
-            story.opened.project, item.scheme, found[0][1], item.scheme_title, "", "", LABORATORY, kind=item.quantity,
-            settings=item.settings,
+            story.opened.project, item.scheme, found[0][1], item.scheme_title, "", "", LABORATORY,
+            kind="press" if item.forces else item.quantity, settings=item.settings,
         )  # fmt: skip
         story.record(change)
     story.put(LABORATORY, f"{item.id} {item.title}: tested", f"evidence/{item.id}.toml", of_evidence.item(item))
     pairs = [f"{specimen}={path}" for specimen, path in found]
     story.record(measured.import_curves(story.opened.project, item.id, pairs, LABORATORY))
+    if any((seen := of_evidence.seen_of(item)).values()):
+        raw = copy.deepcopy(story.opened.project.raw[item.id])
+        for sample in raw["samples"]:
+            sample |= seen[sample["specimen"]]
+        story.record(replace_record(story.opened.project, item.id, raw, f"{item.id} what was seen", LABORATORY))
     story.record(evaluate_items(story.opened.project, [item.id], LABORATORY, story.time))
 
 

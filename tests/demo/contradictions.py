@@ -64,8 +64,8 @@ def evidence(files: Files) -> list[Record]:
 
 
 def parts_of(item: Record) -> list[str]:
-    """Specimens of an item."""
-    return [sample["specimen"] for sample in item.get("samples", [])]
+    """Specimens of an item, each once."""
+    return list(dict.fromkeys(sample["specimen"] for sample in item.get("samples", [])))
 
 
 def parts_are_older(files: Files) -> Iterator[str]:

@@ -10,8 +10,11 @@ from dataclasses import replace
 from pathlib import Path
 from random import Random
 
+import numpy as np
+
 from tests.demo.evidence_kinds import Curves, Recorded
 from tests.demo.parts import COMPARED, REFERENCE
+from tests.demo.pressing import write_pressed
 from tests.demo.records_of_evidence import WINDOWS
 from tests.evidence import dialects, recorded
 from tests.evidence.generator import Law, Programme, Rig, measured, with_stiffness
@@ -44,27 +47,42 @@ def write_curves(item: Curves, folder: Path) -> list[tuple[str, Path]]:
                 compliance=compliance, travel_drift=travel * 2e-5, load_offset=high * 4e-4, travel_offset=travel * 5e-3,
                 load_noise=high * 1.5e-4, travel_noise=travel * 1.5e-4, load_step=high * 2e-5, travel_step=travel * 2e-5,
             )  # fmt: skip
-            shown = measured(record, rig, seed=1000 * int(item.id[2:]) + number)
+            seed = 1000 * int(item.id[2:]) + number
+            shown = measured(record, rig, seed)
             path = folder / f"{item.id}-{specimen}.{'csv' if dialect != 'torsion' else 'txt'}"
             dialects.write(path, DIALECTS[dialect], shown.time, shown.travel, shown.load)
             found.append((specimen, path))
+            if specimen == item.loose:
+                rattled = replace(record, travel=record.travel + item.play / 2 * np.tanh(record.load / (0.04 * high)))
+                shown = measured(rattled, rig, seed + 500)
+                dialects.write(loose_file(item, folder), DIALECTS[dialect], shown.time, shown.travel, shown.load)
     return found
+
+
+def loose_file(item: Curves, folder: Path) -> Path:
+    """The first run of the part in the loose fixture."""
+    return folder / f"{item.id}-{item.loose}-first.csv"
 
 
 DYNAMIC = {"variant": 61_600.0, "reference": 62_400.0}
 GROWTH = {"P-211": 2.2e-7, "P-212": 2.5e-7, "P-213": 2.1e-7}
 HEAT = {"P-211": 35.0, "P-212": 38.0, "P-213": 37.0}
+ROAD = 4100.0
 PASS, PASSES = 49_260.0, 7
 
 
 def write_recorded(item: Recorded, folder: Path) -> list[tuple[str, Path]]:
-    """One file per specimen of a dynamic or durability item; returns (specimen, file)."""
+    """One file per specimen of a dynamic, durability, load history or press item; returns (specimen, file)."""
     found = []
     name = item.files_of or item.id
     for number, specimen in enumerate((*item.parts, *item.reference)):
         path = folder / f"{name}-{specimen}.csv"
         seed = 1000 * int(name[2:]) + number
-        if item.quantity == "dynamic":
+        if item.forces:
+            write_pressed(path, item.quantity, item.forces[number], seed)
+        elif item.quantity == "load_history":
+            recorded.write_history(path, seed=seed, level=ROAD, minutes=10)
+        elif item.quantity == "dynamic":
             group = "reference" if specimen in item.reference else "variant"
             rubber = recorded.Rubber(DYNAMIC[group] * (1 + Random(f"{name} {specimen}").gauss(0, 0.012)))
             recorded.write_harmonic(path, rubber, (0.1, 0.2), (1.0, 5.0, 10.0), seed=seed, mass=5.0, rate=250.0, cycles=20)

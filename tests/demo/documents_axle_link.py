@@ -22,7 +22,8 @@ PAPERS = (
     Paper("B-005", "Minutes AX-76/01: interfaces that must not change (invented)", "minutes", "1", "2026-03-31", "2026-04-01",
           "the customer's platform owner agrees to the list of interfaces"),
     Paper("B-006", "Minutes AX-76/03: requirements and margins agreed (invented)", "minutes", "1", "2026-05-06", "2026-05-07",
-          "each demand of the customer and the margins 0.90 to 1.10 of the four stiffness ratios are agreed"),
+          "each demand of the customer, the margins 0.90 to 1.10 of the four stiffness ratios and the least ratio 0.90 of the "
+          "push-through force are agreed"),
     Paper("B-007", "Letter: customer accepts the list of requirements (invented)", "other", "1", "2026-05-11", "2026-05-12",
           "the list is accepted, with the editions of standards as registered, confirmed or not"),
     Paper("B-002", "Drawing DW-7610, variant V2", "drawing", "B", "2026-08-04", "2026-08-05", "parts for test and release"),

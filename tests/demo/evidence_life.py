@@ -3,25 +3,33 @@
 from __future__ import annotations
 
 from tests.demo import parts
-from tests.demo.evidence_kinds import Recorded, Values, YesNo
+from tests.demo.evidence_kinds import Recorded, Shares, Values, YesNo
 
 BEGUN, ENDED = "2026-09-30", "2026-10-26"
 
 VALUES = (
     Values("E-019", "Radial overload held", "test", "R-017", parts.OVERLOAD, "2026-09-29", "2026-09-29",
            "three applications, held 10 s", "Q-001", unit="kN", values=(120.4, 120.2, 120.3), u=0.006, destroys=True,
-           observations=("no crack (magnetic particles), set 0.14 mm, no ring moved",), survived=True),
+           observations=("no crack (magnetic particles), set 0.14 mm, no ring moved",), survived=True, modes=("none",)),
     Values("E-022", "Block fatigue, programme P1", "test", "R-026", parts.LIFE, BEGUN, ENDED,
            "blocks low-high-low, seven passes, six are one programme life; the reference part beside stands in B-011", "Q-002",
            repeats="E-056",
            values=(1.17, 1.17, 1.17), u=0.005, documents=("B-011",),
-           observations=("target reached, no failure up to the end of the run",), survived=True),
+           observations=("target reached, no failure up to the end of the run",), survived=True, modes=("none",),
+           statistics=(("required", 1.0), ("slope_low", 1.5), ("slope_high", 3.0),
+                       ("slope_source", "common practice for rubber in fatigue, no source"))),
     Values("E-024", "Crack depth after P1", "inspection", "R-028", parts.LIFE, "2026-10-28", "2026-10-28",
            "cut open, deepest crack at the bonded edge", unit="mm", values=(1.1, 1.6, 0.9), u=0.02, destroys=True,
-           remains_of=("E-022",), observations=("cracks in the rubber, no debonding",)),
-    Values("E-034", "Share of rubber failure", "test", "R-025", parts.STRIPPED, "2026-10-06", "2026-10-06",
-           "stripped, the lesser share of both bonded faces", unit="%", values=(92, 95, 90, 94, 93), u=0.02, destroys=True,
-           observations=("rest RC",)),
+           remains_of=("E-022",), observations=("cracks in the rubber, no debonding",), modes=("rubber",)),
+)  # fmt: skip
+
+SHARES = (
+    Shares("E-034", "Share of rubber failure", "test", "R-025", parts.STRIPPED, "2026-10-06", "2026-10-06",
+           "stripped, of both bonded faces the one with less failure in the rubber", "Q-004", destroys=True, u=0.02,
+           shares=({"R": 92, "RC": 8}, {"R": 95, "RC": 5}, {"R": 90, "RC": 7, "CP": 3}, {"R": 94, "RC": 6},
+                   {"R": 93, "RC": 5, "CP": 1, "M": 1}),
+           observations=("rest at the free edge of the face",), modes=("rubber",), reference=parts.REFERENCE_STRIPPED,
+           reference_shares=({"R": 94, "RC": 6}, {"R": 91, "RC": 8, "CP": 1}, {"R": 95, "RC": 5}), reference_mode="rubber"),
 )  # fmt: skip
 
 RECORDED = (
@@ -39,6 +47,13 @@ RECORDED = (
              settings=("loss=20 %", "reference_cycles=1642", "planned_cycles=295560", "temperature_factor=-0.004",
                        "source=stiffness of E-009 at two temperatures (invented)"),
              serves=(("R-027", "stiffness_loss_variant"),), documents=("B-011",), u=0.006),
+    Recorded("E-057", "Measured road load against programme P1", "test", "R-049", parts.ON_TRAILER, "2026-10-19", "2026-10-20",
+             "10 min of road and field, trailer loaded to 18 t, radial force by strain gauges on all four links, 50 rows/s",
+             "Q-010", quantity="load_history", scheme="RS-09", scheme_title="Load history, recorder on the trailer",
+             temperature=11.0, settings=("sn_range=68.9 kN", "sn_cycles=150000", "exponents=5, 4, 7", "hysteresis=1 kN",
+                                         "repeats=2000", "programme=L-07",
+                                         "source=lives of E-055 at ±34.45 kN, exponents of A-008 (invented)"),
+             serves=(("R-049", "variant"),), observations=("front left", "front right", "rear left", "rear right"), u=0.05),
 )  # fmt: skip
 
 YES_NO = (

@@ -60,7 +60,7 @@ VALUES = (
            "2026-10-05", "2026-10-16", "pins stripped of the rubber, on the reference bracket, radial ±34.45 kN, twice the "
            "amplitude of L-06, stress ratio −1, until a crack is seen; safety 2·(N/295 560)^(1/5) with the exponent of A-008",
            "Q-002", values=tuple(_safety(cycles) for cycles in BARE_PIN_CYCLES), u=0.01, destroys=True,
-           further=(("damage exponent 4 to 7", 0.02, "A-008"),),
+           modes=("metal crack",), further=(("damage exponent 4 to 7", 0.02, "A-008"),),
            observations=tuple(f"crack at the {place} after {cycles:,} cycles".replace(",", " ")
                               for place, cycles in zip(BARE_PIN_PLACES, BARE_PIN_CYCLES, strict=True))),
 )  # fmt: skip

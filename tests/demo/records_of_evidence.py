@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from tests.demo import parts
-from tests.demo.evidence_kinds import Curves, Item, Recorded, Values, YesNo
+from tests.demo.evidence_kinds import Curves, Item, Recorded, Shares, Values, YesNo
 
 # Directions: window of the secant in N or N·mm, calibrated compliance of the fixture, dialect of the machine.
 WINDOWS = {
@@ -15,6 +15,7 @@ WINDOWS = {
     "RS-03": ("Torsional, machine M-3, tabs", -118000.0, 118000.0, 1.6e-7, "torsion"),
     "RS-04": ("Conical, machine M-3, tabs", -60000.0, 60000.0, 3e-7, "torsion"),
 }
+AGREED = {"by": "customer, chassis development (invented)", "on": "2026-05-06", "document": "B-006"}
 
 
 def prototype() -> list[dict[str, Any]]:
@@ -27,7 +28,7 @@ def specimens() -> list[dict[str, Any]]:
     """All parts and test pieces of revision A, compared ones of one compound batch; the pins for E-055 never pressed in."""
     return [
         *prototype(),
-        *specimens_of("REF", parts.REFERENCE, "2231", "2026-08-31"),
+        *specimens_of("REF", parts.ALL_REFERENCE, "2231", "2026-08-31"),
         *specimens_of("V2", parts.ALL_VARIANT, "2231", "2026-08-31"),
         *(entry | {"pressed_in": "not pressed in, rubber stripped"}
           for entry in specimens_of("V2", parts.BARE_PINS, "2231", "2026-08-31")),
@@ -109,6 +110,8 @@ def equipment() -> list[dict[str, Any]]:
          "channel": [warm]},
         {"id": "Q-009", "title": "Testing machine M-5, axial", "serial": "M5-0093", "place": "laboratory",
          "channel": [force | past, path | past]},
+        {"id": "Q-010", "title": "Links with strain gauges and recorder", "serial": "LR-6", "place": "trailer of the customer",
+         "channel": [channel("force", "kN", -60.0, 60.0, 0.02, "works class 1"), warm]},
     ]  # fmt: skip
 
 
@@ -131,7 +134,7 @@ def curves_item(item: Curves) -> dict[str, Any]:
         "planned_variant": 5,
         "planned_reference": 5,
         "procedure": "three conditioning cycles, the fourth evaluated, pressed into the reference eye",
-        "started_on": item.day,
+        "started_on": item.begun or item.day,
         "done_on": item.day,
         "operator": "T. Lindqvist",
         "temperature": 23.1,
@@ -141,7 +144,7 @@ def curves_item(item: Curves) -> dict[str, Any]:
         "margin": {
             "low": 0.9,
             "high": 1.1,
-            "agreed": {"by": "customer, chassis development (invented)", "on": "2026-05-06", "document": "B-006"},
+            "agreed": AGREED,
         },
         "budget": [
             {"cause": "force calibration", "relative": 0.0025, "systematic": True, "source": "Q-001"},
@@ -157,6 +160,8 @@ def item(planned: Item) -> dict[str, Any]:
         return _values(planned)
     if isinstance(planned, Recorded):
         return _recorded(planned)
+    if isinstance(planned, Shares):
+        return _shares(planned)
     assert isinstance(planned, YesNo)
     samples = [{"specimen": part, "passed": True} | _seen(planned, at) for at, part in enumerate(planned.parts)]
     return _common(planned) | {"quantity": "yes_no", "samples": samples}
@@ -169,18 +174,25 @@ def _recorded(planned: Recorded) -> dict[str, Any]:
         "serves": [{"requirement": name, "value": value} for name, value in planned.serves],
         "budget": [{"cause": "measurement", "relative": planned.u, "systematic": True, "source": planned.equipment}],
     }  # fmt: skip
-    if planned.reference:
-        found |= {"reference": "REF", "planned_reference": len(planned.reference), "rest": 86400.0,
-                  "order": "drawn by lot, seed 20260928, reference and variant mixed"}  # fmt: skip
+    if planned.reference and planned.quantity == "dynamic":
+        found["rest"] = 86400.0
     return found | ({"related_to": planned.related_to} if planned.related_to else {})
 
 
 def _values(planned: Values) -> dict[str, Any]:
     found = _common(planned) | {"quantity": "single", "unit": planned.unit}
+    if planned.statistics:
+        found |= {"quantity": "life", "statistics": dict(planned.statistics)}
+    if planned.least_ratio:
+        found["margin"] = {"low": planned.least_ratio, "agreed": AGREED}
     found["samples"] = [
         {"specimen": part} | ({"value": float(planned.values[at])} if planned.values else {}) | _seen(planned, at)
         | ({"survived": True} if planned.survived else {})
         for at, part in enumerate(planned.parts)
+    ]
+    found["samples"] += [
+        {"specimen": part, "value": value} | _seen_on_reference(planned)
+        for part, value in zip(planned.reference, planned.reference_values, strict=True)
     ]
     if planned.u:
         first = ("the report's own", planned.u, planned.documents[0]) if planned.way == "analysis" else (
@@ -192,11 +204,36 @@ def _values(planned: Values) -> dict[str, Any]:
     return found
 
 
+def _shares(planned: Shares) -> dict[str, Any]:
+    found = _common(planned) | {"quantity": "adhesion"}
+    found |= {
+        "serves": [{"requirement": planned.requirement, "value": "least_share_R"}],
+        "budget": [{"cause": "areas read", "relative": planned.u, "systematic": False, "source": planned.equipment}],
+    }
+    seen = [_seen(planned, at) for at in range(len(planned.parts))] + [_seen_on_reference(planned)] * len(planned.reference)
+    found["samples"] = [
+        {"specimen": part, "shares": {code: percent / 100 for code, percent in shares.items()}} | told
+        for part, shares, told in zip(
+            (*planned.parts, *planned.reference), (*planned.shares, *planned.reference_shares), seen, strict=True
+        )
+    ]
+    return found
+
+
+def seen_of(planned: Item) -> dict[str, dict[str, str]]:
+    """What was seen and what failed, part → fields of its sample."""
+    found = {part: _seen(planned, at) for at, part in enumerate(planned.parts)}
+    return found | {part: _seen_on_reference(planned) for part in planned.reference}
+
+
 def _seen(planned: Item, at: int) -> dict[str, str]:
-    """What was seen on a part: its own words, or those that hold for all."""
-    if not planned.observations:
-        return {}
-    return {"observation": planned.observations[at if len(planned.observations) > 1 else 0]}
+    """What was seen on a part and failed on it: its own words, or those that hold for all."""
+    told = {"mode": planned.modes, "observation": planned.observations}
+    return {name: each[at if len(each) > 1 else 0] for name, each in told.items() if each}
+
+
+def _seen_on_reference(planned: Item) -> dict[str, str]:
+    return {"mode": planned.reference_mode} if planned.reference_mode else {}
 
 
 def _common(planned: Item) -> dict[str, Any]:
@@ -223,4 +260,7 @@ def _common(planned: Item) -> dict[str, Any]:
             "conditioning": planned.conditioning,
             "equipment": [planned.equipment, "Q-007"],
         }
+    if planned.reference:
+        drawn = f"drawn by lot, seed {planned.begun.replace('-', '')}, reference and variant mixed"
+        found |= {"reference": "REF", "planned_reference": len(planned.reference), "order": drawn}
     return {name: value for name, value in found.items() if value not in ("", [])}

@@ -55,11 +55,16 @@ def history(request: pytest.FixtureRequest) -> History:
     return _history(request.param)
 
 
+# Work on B went on with a machine past its calibration, which check 4.4 catches.
+PAST = {"E-062 from 2026-11-20: Q-009 was calibrated on 2025-10-31"}
+
+
 @pytest.mark.parametrize(
-    ("root", "papers"), [(DEMO, PAPERS), (RELEASED, PAPERS), (EARLY, EARLY_PAPERS)], ids=["work", "revision A", "just begun"]
-)
-def test_the_demo_does_not_contradict_itself(root: Path, papers: tuple[Paper, ...]) -> None:
-    assert contradictions(_files(root), papers) == []
+    ("root", "papers", "meant"), [(DEMO, PAPERS, PAST), (RELEASED, PAPERS, set()), (EARLY, EARLY_PAPERS, set())],
+    ids=["work", "revision A", "just begun"],
+)  # fmt: skip
+def test_the_demo_contradicts_itself_only_where_it_is_meant_to(root: Path, papers: tuple[Paper, ...], meant: set[str]) -> None:
+    assert set(contradictions(_files(root), papers)) == meant
 
 
 def test_nothing_was_recorded_before_it_happened(history: History) -> None:
@@ -131,7 +136,7 @@ WRONG = [
     ("torn, then tested", _swap_part("E-016", "P-221"), "P-221 is used up in E-013 and tested again in E-016"),
     ("in two tests at once", _swap_part("E-041", "P-231"), "P-231 is in E-040 until 2026-10-01 and in E-041"),
     ("aged for a day", _set("evidence/E-014.toml", "started_on", to="2026-10-05"), "E-014 took 1 days, its procedure names 7"),
-    ("one part too few", lambda files: files["evidence/E-016.toml"]["samples"].pop(), "E-016: (2, 0) parts tested"),
+    ("one part too few", lambda files: files["evidence/E-014.toml"]["samples"].pop(), "E-014: (2, 0) parts tested"),
     ("evaluated before", _set("evidence/E-022.toml", "result", "computed_at", to="2026-10-01T08:00:00Z"), "E-022 was evaluated"),
     ("computed before accepted", _set("calculations/C-008.toml", "result", "computed_at", to="2026-06-30T08:00:00Z"),
      "A-003 accepted on 2026-07-08"),

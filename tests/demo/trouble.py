@@ -40,13 +40,13 @@ class Trouble:
 
 
 TROUBLES = (
-    Trouble("E-060", "Axial stiffness, rings of the upper half", "axial", "R-008", NEXT_SLIP, "P-285",
+    Trouble("E-061", "Axial stiffness, rings of the upper half", "axial", "R-008", NEXT_SLIP, "P-285",
             SimulatedFault("slip", 0.06, 0.75, cycle=3), 6_600.0, "RS-02", "2026-11-18", "Q-001",
             "three conditioning cycles, the fourth evaluated, pressed into the reference eye"),
-    Trouble("E-061", "Radial stiffness in the programme, rings of the upper half", "radial", "R-007", NEXT_LIFE, "P-287",
+    Trouble("E-062", "Radial stiffness in the programme, rings of the upper half", "radial", "R-007", NEXT_LIFE, "P-287",
             SimulatedFault("crack", 0.22, 0.3, cycle=2), 55_500.0, "RS-01", "2026-11-20", "Q-009",
             "check after the fifth pass of P1, three conditioning cycles, the fourth evaluated",
-            deviations="M-3 was taken by E-057; the check ran on M-5"),
+            deviations="M-3 was taken by E-058; the check ran on M-5"),
 )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from dossier.evidence.gather import Gathered
 from dossier.evidence.reading import (
     Cancelled,
     ChannelReading,
@@ -217,10 +218,11 @@ def test_progress_is_told_and_cancel_stops(tmp_path):
     many = [np.resize(values, time.size) for values in (record.travel, record.load)]
     path = write(tmp_path / "big.txt", GERMAN, time, *many)
     scheme, told = scheme_of(path), []
-    assert read_curve(path, scheme, progress=told.append).rows == time.size
+    assert read_curve(path, scheme, progress=lambda *far: told.append(far)).rows == time.size
     assert len(told) > 1
     assert told == sorted(told)
-    assert told[-1] == 1.0
+    assert told[0][1] > 0
+    assert told[-1][0] == 1.0
     with pytest.raises(Cancelled):
         read_curve(path, scheme, cancel=lambda: True)
 
@@ -230,3 +232,24 @@ def test_a_file_that_is_not_there_is_unreadable(tmp_path):
         sniff(tmp_path / "none.csv")
     with pytest.raises(UnreadableFile, match="cannot be opened|is no file"):
         sniff(tmp_path)
+
+
+def test_rows_of_a_large_file_are_estimated_and_said_to_be(tmp_path, monkeypatch):
+    record = radial()
+    time = np.arange(100_000) * 0.01
+    path = write(tmp_path / "large.txt", GERMAN, time, *(np.resize(each, time.size) for each in (record.travel, record.load)))
+    counted = sniff(path)
+    monkeypatch.setattr("dossier.evidence.sniff._COUNTED", 1 << 20)
+    estimated = sniff(path)
+    assert (counted.rows, counted.rows_estimated, estimated.rows_estimated) == (time.size, False, True)
+    assert estimated.rows == pytest.approx(time.size, rel=0.02)
+
+
+def test_gathered_columns_keep_every_row_whatever_room_was_expected():
+    gathered = Gathered(2)
+    for start, share in ((0, 0.9), (3, 0.2), (6, 1.0)):
+        rows = np.arange(start, start + 3)
+        gathered.add(np.stack((rows, -rows), axis=1).astype(float), rows + 10, share)
+    columns, lines = gathered.whole()
+    assert np.array_equal(columns, [np.arange(9), -np.arange(9)])
+    assert np.array_equal(lines, np.arange(10, 19))

@@ -135,6 +135,13 @@ def test_the_fast_way_takes_clean_blocks():
     assert parse_fast(b'"1";2;3\n', RowForm(";", ".", 3, (1, 2))) is None
 
 
+@pytest.mark.parametrize("needed", [(0, 1), (0, 2), (1, 0, 2)])
+@pytest.mark.parametrize("text", [b"1;2;3\n1;2;3;4\n1;2\n", b"1;2;3\n1;2\n1;2\n", b"1;2;3\n1;2;3;4\n"])
+def test_rows_of_other_lengths_are_never_taken_the_fast_way(needed, text):
+    """A longer row beside a shorter one has the right number of delimiters in all."""
+    assert parse_fast(text, RowForm(";", ".", 3, needed)) is None
+
+
 @FUZZ
 @given(layout=st.sampled_from(sorted(LINEAR)), mutations=MUTATIONS)
 def test_a_mutated_file_is_read_without_a_scheme_or_refused(tmp_path, layout, mutations):

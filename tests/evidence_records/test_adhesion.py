@@ -74,3 +74,19 @@ def test_the_working_of_shares_can_be_followed():
     working = ADHESION.working(given, ADHESION.run(given, lambda digest: Path(digest)))
     check_lines(working)
     assert working.values["A_R"] == pytest.approx((0.9 + 0.85 + 0.97) / 3, rel=5e-3)
+
+
+def test_the_budget_is_of_the_areas_where_no_strength_was_measured() -> None:
+    """1.96 times 2 % of the least share, and no end of a band beyond the whole area."""
+    budget = [{"cause": "areas read", "relative": 0.02, "systematic": False}]
+    shares = [{"R": 0.90, "RC": 0.10}, {"R": 0.99, "CP": 0.01}]
+    samples = [{"specimen": f"P-{place}", "shares": each} for place, each in enumerate(shares)]
+    given = ADHESION.input_model.model_validate({"unit": "-", "variant": samples, "budget": budget})
+    found = {value.name: value for value in ADHESION.run(given, lambda digest: Path()).values}
+    least = found["least_share_R"]
+    assert least.value == 0.90
+    assert least.high - least.value == pytest.approx(1.96 * 0.02 * 0.90, rel=1e-3)
+    assert found["share_R"].high == 1.0
+    strong = given.model_copy(update={"variant": [each.model_copy(update={"value": 9.0}) for each in given.variant]})
+    beside = {value.name: value for value in ADHESION.run(strong, lambda digest: Path()).values}
+    assert beside["least_share_R"].high is None

@@ -63,7 +63,7 @@ def test_prediction_and_measurement_differ_as_real_ones_do(opened):
 def test_undecided_when_the_limit_lies_inside(opened):
     verdict = opened.view.verdicts["R-016"]
     assert verdict.state == "undecided"
-    support = next(s for s in verdict.supports if s.record == "E-058")
+    support = next(s for s in verdict.supports if s.record == "E-059")
     assert support.low < 14 < support.high
 
 
@@ -213,7 +213,7 @@ def test_requirements_from_csv_are_previewed_and_taken_together(opened, tmp_path
 def test_the_test_order_is_drawn_the_same_for_the_same_seed(opened, tmp_path):
     from dossier.actions.test_order import drawn_order, print_test_order
 
-    opened.record(measured.set_state(opened.project, "E-059", "aborted", "T. Lindqvist", "2026-11-25", "not needed"))
+    opened.record(measured.set_state(opened.project, "E-060", "aborted", "T. Lindqvist", "2026-11-25", "not needed"))
     with pytest.raises(Refusal, match="no test is planned"):
         print_test_order(opened, tmp_path / "order.pdf")
     raw = {

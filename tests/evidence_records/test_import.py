@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from functools import cache, partial
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from dossier.actions import measured
@@ -285,9 +287,25 @@ def test_saved_schemes_that_fit_are_offered(opened, files, tmp_path):
 
 def test_a_stopped_import_leaves_nothing(opened, files):
     before = small.bytes_of(opened.folder.root)
-    shares: list[float] = []
+    told: list[tuple[float, int]] = []
     pairs = [str(path) for path in files.values()]
     with pytest.raises(Cancelled):
-        measured.import_curves(opened.project, "E-001", pairs, LAB, "RS-01", progress=shares.append, cancel=lambda: bool(shares))
-    assert len(shares) == 1 and 0 < shares[0] < 1
+        measured.import_curves(opened.project, "E-001", pairs, LAB, "RS-01", cancel=lambda: bool(told),
+                               progress=lambda *far: told.append(far))  # fmt: skip
+    assert len(told) == 1 and 0 < told[0][0] < 1 and told[0][1] > 0
     assert small.bytes_of(opened.folder.root) == before
+
+
+def test_looking_at_a_file_asks_about_its_size_and_the_ends_of_its_range(tmp_path, capsys):
+    whole = curve(tmp_path / "P-1.csv", 55000.0, ENGLISH)
+    assert main(["look", str(whole)]) == 0
+    assert "to ask" not in capsys.readouterr().out
+    named = tmp_path / "named.csv"
+    named.write_bytes(whole.read_bytes().replace(b"[kN]", b"[N]"))
+    assert main(["look", str(named)]) == 0
+    assert "to ask: stiffness is about 54" in capsys.readouterr().out
+    record = shown(ideal(55000.0), RIG, 1)
+    clipped = write(tmp_path / "clipped.csv", ENGLISH, record.time, record.travel, np.clip(record.load, -9000.0, 9000.0))
+    assert main(["look", "--json", str(clipped)]) == 0
+    asked = json.loads(capsys.readouterr().out)["questions"]
+    assert any("the load stays at its largest value 9000" in text for text in asked)

@@ -131,6 +131,7 @@ def test_a_life_before_the_target_is_no_success_run(opened):
     item, requirement = opened.project.get("E-102"), opened.project.get("R-026")
     told = dict((each.id, words) for each, words in fatigue_sentences(opened.view))
     assert told["E-102"].startswith("2 parts reached the target without failure")
+    assert "A reliability of 90 % would need 22 parts" in told["E-102"]  # ln 0.1 / ln 0.9 = 21.85, by hand
     for least, words in ((37_000.0, "1 of 2 parts were stopped before"), (60_000.0, "1 of 2 parts failed before")):
         asked = requirement.model_copy(update={"limit": requirement.limit.model_copy(update={"min": least})})
         from dossier.checks.evidence_support import lives_of

@@ -12,8 +12,9 @@ from dossier.checks.caution_text import FRAME
 from dossier.checks.evidence_equipment import out_of_calibration_words
 from dossier.checks.told import saving
 from dossier.checks.told_evidence import decisions
+from dossier.records.evidence import Sample
 from dossier.release.chapters import TITLES
-from dossier.release.chapters.evidence import evidence
+from dossier.release.chapters.evidence import _sample_words, evidence
 from dossier.release.chapters.where import answers
 from dossier.release.facts import Facts, HistoryLine
 from dossier.release.trace import landing_problems, outline_entries, sheet_id
@@ -154,6 +155,13 @@ def test_started_tests_are_all_listed_and_none_twice(document):
     assert squeezed(aborted.reason) in sheet
 
 
+def test_each_part_of_a_destroying_test_says_what_failed():
+    sample = Sample(specimen="P-264", value=61.2, mode="rubber", observation="rings hold")
+    assert _sample_words(sample, " kN") == "P-264 61.2 kN, failed by rubber, rings hold"
+    held = Sample(specimen="P-211", value=1.17, survived=True, mode="none")
+    assert _sample_words(held, "") == "P-211 1.17 survived, nothing failed"
+
+
 def test_four_curves_show_reference_and_variant(document):
     sheet = sheet_text(document, "4")
     assert sheet.count(squeezed("Dotted: reference. Below: difference of the loading branches")) == 4
@@ -161,10 +169,11 @@ def test_four_curves_show_reference_and_variant(document):
 
 
 def test_three_runs_without_failure_are_told_for_what_they_prove(document):
-    # (1 − 0.90)^(1/3) = 0.464: binomial without failures, by hand
+    # three parts to 1.17 of the life asked for count as 3·1.17^1.5 = 3.80 at the low bound of the slope;
+    # (1 − 0.90)^(1/3.80) = 0.545: binomial without failures, by hand
     text = sheet_text(document, "4")
-    assert squeezed("3 parts reached the target without failure. At 90 % confidence that shows a reliability of 46 %") in text
-    assert squeezed("would need 22 parts") in text  # ln 0.1 / ln 0.9 = 21.85
+    assert squeezed("variant: 3 parts, the least 1.17; reliability 55 % at 90 %") in text
+    assert squeezed("counted as 3.8 by their length with slope 1.5") in text
 
 
 def test_cautions_stand_gravest_first_with_their_numbers(document):

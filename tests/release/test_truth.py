@@ -65,14 +65,20 @@ def test_sheets_1_and_4_and_the_calculation_tell_what_lies_apart():
 
 
 def test_what_followed_a_failure_is_told_or_said_to_be_open(facts, sheet_4):
-    assert sheet_4.count(squeezed("no record says what followed")) == 1  # E-058
+    assert sheet_4.count(squeezed("no record says what followed")) == 2  # E-059 and E-061
 
     def followed(documents):
-        documents["evidence/E-058.toml"]["deviations"] = "interference raised again, parts in work"
+        for name in ("E-059", "E-061"):
+            documents[f"evidence/{name}.toml"]["deviations"] = "interference raised again, parts in work"
 
     text = body(built(_changed(followed), chapters=lambda kit, f: evidence(kit, f, "Evidence")))
     assert squeezed("interference raised again, parts in work") in text and squeezed("repeated by E-022") in text
     assert squeezed("no record says what followed") not in text
+
+
+def test_what_followed_a_run_that_was_left_out_is_its_repetition(sheet_4):
+    left = sheet_4[sheet_4.index(squeezed("Failed, aborted, invalid")) :]
+    assert squeezed("run 2 counts") in left[: left.index("E-015")]
 
 
 def test_standards_that_only_texts_name_stand_on_sheet_7(facts):

@@ -140,7 +140,8 @@ def test_the_process_ends_when_nobody_asks_any_more() -> None:
 
 
 def test_l_steps_through_each_load_case_and_back_to_the_regions(root: Path) -> None:
-    field = field_of_design(Opened(root).project, "V2")
+    project = Opened(root).project
+    field = field_of_design(project, "V2")
 
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "3", "l")
@@ -149,9 +150,10 @@ def test_l_steps_through_each_load_case_and_back_to_the_regions(root: Path) -> N
         for number, load in enumerate(field.loads, 1):
             await press(pilot, "l")
             peak = pin.peaks[number - 1]
-            head = " ".join(text.strip() for text in text_of(app)[1:3])
+            head = " ".join(text.strip() for text in text_of(app)[1:4])
+            assert f"{load} {project.get(load.split()[0]).title}, load case" in head
             assert f"V2 under {load}: pin {show(peak.share, 2)}, z {peak.place[1]:.1f}" in head
-            assert f"Load case {number} of {len(field.loads)} alone" in head
+            assert f"load case {number} of {len(field.loads)} alone" in head
             node = int(np.argmax(np.where(pin.points[:, 0] < 17, pin.by_load[number - 1], 0)))
             r, z = pin.points[node]
             assert section.look.fields[1].values.max() == pytest.approx(
@@ -203,6 +205,7 @@ def test_i_tells_what_the_field_knows_of_a_cell(root: Path) -> None:
         assert f"{show(share * pin.strength, 3)} of {show(pin.strength, 3)} MPa, {field.loads[load]} decides" in told
         for symbol, value in zip(COMPONENTS, pin.components[load, node], strict=True):
             assert f"{symbol} {show(round(float(value), 1), 3)}".replace("−", "-") in told
+        assert "i this cell" in text_of(app)[-1] and "arrows" not in text_of(app)[3]
         section._cursor = (0.0, -31.5)
         await press(pilot, "i")
         assert "V2, rubber, see layer.limits" in shown(app)
@@ -212,7 +215,7 @@ def test_i_tells_what_the_field_knows_of_a_cell(root: Path) -> None:
         await press(pilot, "l", "i")
         assert f"{field.loads[0]} alone" in shown(app)
         await press(pilot, "tab")
-        assert "Load case 1 of" in shown(app) or f"{field.loads[0]} alone" in shown(app)
+        assert "load case 1 of" in shown(app) or f"{field.loads[0]} alone" in shown(app)
 
     driven(root, (80, 24), script)
 

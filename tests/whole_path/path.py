@@ -86,9 +86,11 @@ async def evidence(hands: Hands) -> None:
     await _at(hands, "E-002")
     await hands.press("n")
     await hands.choose("measured files into E-002")
-    await hands.choose("RS-001")
     await hands.type(str(hands.files / "E-002-P-*.csv"))
+    await hands.choose("fits the file")
+    await hands.wait("take 6 files in")
     await hands.choose("take 6 files in")
+    await hands.wait("6 curves imported")
     assert "6 curves imported" in await hands.message(), await hands.message()
     await _state(hands, "E-002", "finished")
 

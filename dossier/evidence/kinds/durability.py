@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from dossier import units
+from dossier.evidence.channel_words import named_channel
 from dossier.evidence.columns import NamedColumn, NamedTable, read_named
 from dossier.evidence.cycle_table import cycle_table
 from dossier.evidence.durability import Durability, evaluate_durability, stiffness_of
@@ -20,6 +21,7 @@ _CYCLES = ("cycle", "zyklen", "lastspiel", "schwingspiel", "count", "n")
 _STIFFNESS = ("stiffness", "steifigkeit", "stiff", "raideur", "rate")
 _LOAD = ("force amp", "load amp", "kraftamp", "torque amp", "force_amp", "load_amp")
 _TRAVEL = ("displacement amp", "travel amp", "wegamp", "angle amp", "displacement_amp", "travel_amp")
+_HIGHEST, _LOWEST = ("max", "peak", "upper", "ober"), ("min", "valley", "lower", "unter")
 _THOUSANDS = {"k": 1e3, "kcycles": 1e3, "1000": 1e3, "10^3": 1e3, "Mio": 1e6, "10^6": 1e6}
 
 
@@ -112,10 +114,33 @@ def _stiffness(table: NamedTable, shown: Shown) -> tuple[np.ndarray, list[str]] 
         return scale * _numbers(column), warnings
     load, travel = table.first(*_LOAD, numeric=True), table.first(*_TRAVEL, numeric=True)
     if load is None or travel is None:
-        return None
+        return _of_ends(table, shown)
     force, told = _scale(load, shown.force_unit)
     path, also = _scale(travel, shown.displacement_unit)
     return stiffness_of(force * _numbers(load), path * _numbers(travel)), [*told, *also]
+
+
+def _of_ends(table: NamedTable, shown: Shown) -> tuple[np.ndarray, list[str]] | None:
+    """Stiffness from the largest and smallest load and travel of each row; None where one of the four is missing."""
+    ways, warnings = [], []
+    for channels, unit in ((("force", "torque"), shown.force_unit), (("displacement", "angle"), shown.displacement_unit)):
+        ends = [_end(table, channels, words) for words in (_HIGHEST, _LOWEST)]
+        if None in ends:
+            return None
+        scaled = []
+        for column in ends:
+            scale, told = _scale(column, unit)
+            scaled.append(scale * _numbers(column))
+            warnings += told
+        ways.append((scaled[0] - scaled[1]) / 2)
+    return stiffness_of(ways[0], ways[1]), warnings
+
+
+def _end(table: NamedTable, channels: tuple[str, ...], words: tuple[str, ...]) -> NamedColumn | None:
+    return next((
+        column for column in table.columns
+        if column.numeric and column.called(words) and named_channel(column.name) in channels
+    ), None)  # fmt: skip
 
 
 def _scale(column: NamedColumn, wanted: str) -> tuple[float, list[str]]:

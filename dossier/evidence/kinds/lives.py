@@ -9,11 +9,14 @@ from dossier.evidence.columns import NamedColumn, NamedTable
 from dossier.evidence.errors import EvaluationError
 
 _FAILED = ("f", "fail", "failed", "failure", "broken", "break", "crack", "cracked", "yes", "ja", "true", "1", "event",
-           "x", "dead")  # fmt: skip
+           "x", "dead", "y", "j")  # fmt: skip
 _STOPPED = ("s", "c", "suspended", "suspension", "censored", "runout", "run-out", "run out", "survived", "stopped", "no",
-            "nein", "false", "0", "ok", "passed", "unfailed", "right", "alive", "-", "")  # fmt: skip
-_SAYS_STOPPED = ("cens", "susp", "runout", "run-out", "run_out", "surviv", "stopped", "unfailed", "intact")
-_SAYS_FAILED = ("fail", "event", "broken", "crack", "status", "state", "outcome", "result", "end")
+            "nein", "false", "0", "ok", "passed", "unfailed", "right", "alive", "n", "-", "")  # fmt: skip
+_SAYS_STOPPED = ("cens", "susp", "runout", "run-out", "run_out", "surviv", "stopped", "unfailed", "intact", "zensiert",
+                 "durchläufer", "durchlaeufer")
+_SAYS_FAILED = ("fail", "event", "broken", "crack", "status", "state", "outcome", "result", "end", "delta", "δ", "died",
+                "dead", "defekt", "ausfall", "bruch", "gebrochen")
+_YES_OR_NO = ("1", "yes", "ja", "true", "x", "y", "j", "0", "no", "nein", "false", "n", "", "-")
 _LIFE = ("life", "lives", "cycles", "cycle", "lebensdauer", "schwing", "lastspiel", "hours", "time", "km", "distance", "n")
 _SPLIT = re.compile(r"[\s,;:(/]+")
 
@@ -63,7 +66,7 @@ def _life_column(table: NamedTable) -> NamedColumn:
 
 
 def _says(column: NamedColumn) -> bool:
-    return column.called(_SAYS_STOPPED) or column.called(("fail", "event", "status", "outcome"))
+    return column.called(_SAYS_STOPPED) or column.called(("fail", "event", "status", "outcome", "delta", "ausfall", "bruch"))
 
 
 def _mark_column(table: NamedTable, life: NamedColumn) -> NamedColumn | None:
@@ -88,6 +91,6 @@ def _stopped(column: NamedColumn, place: int) -> bool:
     """Whether the specimen of a row ended without failure; yes and 1 mean what the column's name says."""
     word = _word(column.texts[place])
     failed = word in _FAILED
-    if column.called(_SAYS_STOPPED) and word in ("1", "yes", "ja", "true", "x", "0", "no", "nein", "false", "", "-"):
+    if column.called(_SAYS_STOPPED) and word in _YES_OR_NO:
         return failed
     return not failed

@@ -23,9 +23,13 @@ def answer(asked: Asked) -> dict[str, Any]:
     shown = shown_units(asked)
     curve = read(asked, shown)
     load, travel = load_and_travel(curve, shown)
+    for name, channel in (("load", load), ("travel", travel)):
+        if not np.ptp(channel) > 0:
+            raise EvaluationError(f"{curve.file}: the {name} stands still at {channel[0]:g}; check the channel")
     warnings = [*curve.problems, *wrong_size(travel, load, asked, shown)]
     cycle, cycles = _cycle(load, asked, warnings)
     window = _window(load, cycle, asked, shown, warnings)
+    _reached(load, cycle, window, shown)
     whole = evaluate_static(travel, load, StaticSettings(*window, cycle=cycle))
     part = whole
     if asked.fixture_compliance:
@@ -35,6 +39,11 @@ def answer(asked: Asked) -> dict[str, Any]:
         raise EvaluationError(
             f"{curve.file}: the load falls while the travel rises ({whole.stiffness:.4g}): one channel has the opposite "
             "sign; turn it round"
+        )
+    if part.stiffness <= 0:
+        raise EvaluationError(
+            f"fixture_compliance = {asked.fixture_compliance:g} {shown.displacement_unit}/{shown.force_unit} is more than "
+            f"the whole travel over load of the curve, {1 / (whole.stiffness * shown.stiffness):.4g}; check its unit"
         )
     return {
         **extremes(load, travel, shown), **_stiffness(whole, part, shown), "cycle": cycle, "cycles": cycles,
@@ -79,6 +88,21 @@ def _window(load: np.ndarray, cycle: int, asked: Asked, shown: Shown, warnings: 
     told = " to ".join(f"{end * shown.force:.4g}" for end in ends)
     warnings.append(f"no force_window given; the secant is taken over the inner 80 % of the loads, {told} {shown.force_unit}")
     return ends
+
+
+def _reached(load: np.ndarray, cycle: int, window: tuple[float, float], shown: Shown) -> None:
+    """EvaluationError, in the units of the answer, where the loading branch of the cycle does not come to both ends."""
+    cycles = split_cycles(load)
+    if cycle > len(cycles):
+        return
+    branch = load[cycles[cycle - 1].loading] * shown.force
+    low, high = float(branch.min()), float(branch.max())
+    beyond = [end for end in (window[0] * shown.force, window[1] * shown.force) if not low <= end <= high]
+    if beyond:
+        raise EvaluationError(
+            f"the loading branch of cycle {cycle} covers {low:.5g} to {high:.5g} {shown.force_unit}, "
+            f"force_window = {beyond[0]:g} {shown.force_unit} is not reached; state a smaller force_window or another cycle"
+        )
 
 
 def _sign(sign: Any, shown: Shown) -> dict[str, Any]:

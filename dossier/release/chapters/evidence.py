@@ -188,9 +188,10 @@ def _sample_words(sample: Sample, unit: str) -> str:
     run = f" run {sample.run}" if sample.run > 1 else ""
     shares = ", ".join(f"{code} {100 * share:g} %" for code, share in (sample.shares or {}).items())
     passed += f" ({shares})" if shares else ""
+    failed = {"": "", "none": ", nothing failed"}.get(sample.mode, f", failed by {sample.mode}")
     seen = f", {sample.observation}" if sample.observation else ""
     left = f", left out: {sample.left_out}" if sample.left_out else ""
-    return f"{sample.specimen}{run}{value}{passed}{seen}{left}"
+    return f"{sample.specimen}{run}{value}{passed}{failed}{seen}{left}"
 
 
 def _conditions(item: EvidenceItem) -> Content:

@@ -18,7 +18,8 @@ from dossier.checks.told_evidence import decision_words, decisions, fatigue_sent
 from dossier.checks.told_power import power_sentence
 from dossier.checks.told_prediction_error import own_errors_sentence
 from dossier.methods.evidence_base import ACROSS_BATCHES, LIMITED
-from dossier.records.evidence import EvidenceItem
+from dossier.methods.evidence_links import counted
+from dossier.records.evidence import EvidenceItem, Sample
 from dossier.records.step import StepRecord
 from dossier.release.curves import Forest, ForestRow
 from dossier.release.facts import Facts
@@ -132,7 +133,8 @@ def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
                 conceded: Content = ["conceded, ", kit.ref(given.id)] if given else after
                 rows.append((kit.ref(item.id), item.title, state(decided.state), why, conceded))
         rows += [
-            (kit.ref(item.id), f"{item.title}, {sample.specimen}", state("invalid", "left out"), sample.left_out, "–")
+            (kit.ref(item.id), f"{item.title}, {sample.specimen}", state("invalid", "left out"), sample.left_out,
+             _again_words(item, sample))
             for sample in item.samples if sample.left_out
         ]  # fmt: skip
     side = "nothing is hidden: every started test is in the list of all tests"
@@ -141,6 +143,12 @@ def _bad(kit: Kit, facts: Facts) -> list[Flowable]:
         return [block(kit, "Failed, aborted, invalid", [kit.paragraph(words)], side)]
     columns = [Column("", 44), Column("test", 92), Column("", 52), Column("why"), Column("what followed", 84)]
     return [block(kit, "Failed, aborted, invalid", [table(kit, columns, rows, size=6.9, pad=1.3)], side)]
+
+
+def _again_words(item: EvidenceItem, left: Sample) -> str:
+    """ "run 2 counts" where the specimen was tested again, else "not tested again"."""
+    later = next((s.run for s in counted(item) if s.specimen == left.specimen), None)
+    return "not tested again" if later is None else f"run {later} counts"
 
 
 def _followed(kit: Kit, facts: Facts, item: EvidenceItem) -> Content:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import math
-from pathlib import Path
 
 from reportlab.platypus import Flowable
 
 from dossier import units
 from dossier.checks.told_evidence import told_name
-from dossier.methods.evidence_base import Evaluated, compared_groups
-from dossier.methods.evidence_links import CURVES, method_of_item
+from dossier.methods.evidence_links import CURVES
 from dossier.methods.evidence_statistics import JUDGED
+from dossier.methods.evidence_stored import stored_working
 from dossier.methods.working import Working
 from dossier.records.evidence import EvidenceItem
 from dossier.release.chapters.calculation import working_block
@@ -37,25 +36,9 @@ def _angle_only(item: EvidenceItem) -> bool:
 
 def _worked(facts: Facts, item: EvidenceItem) -> Working | None:
     """The method's own working from the stored values, led by the secants of the parts that are drawn."""
-    method, result = method_of_item(item), item.result
-    try:
-        given = method.input_model.model_validate(result.inputs)
-        if item.quantity in JUDGED:
-            return method.working(given, method.run(given, Path))  # these read no file)
-        means = {}
-        for name in ("variant", "reference"):
-            parts = [result.value(f"specimen:{sample.specimen}") for sample in getattr(given, name)]
-            if parts and all(part is not None and part.value is not None for part in parts):
-                means[name] = [part.value for part in parts]
-        if not means:
-            return None
-        unit = next(value.unit for value in result.values if value.name in means)
-        compared = compared_groups(given, means)[0]
-        working = method.working(given, Evaluated(result.values, detail={"means": means, "unit": unit, "compared": compared}))
-    except (ValueError, KeyError, TypeError):
-        return None
-    found = measured_parts(facts, item)
-    if isinstance(found, dict) and item.quantity in CURVES and given.stiffness == "secant":
+    working = stored_working(item)
+    found = measured_parts(facts, item) if working and item.quantity in CURVES else None
+    if working and item.result and isinstance(found, dict) and item.result.inputs.get("stiffness") == "secant":
         _put_before(working, _secants(item, found))
     return working
 
