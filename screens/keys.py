@@ -62,7 +62,7 @@ _VERBS = (
     Key("detail", "i", "in detail", "the working of the number; in a field: what is known of the cell"),
     Key("concede", "k", "concede", "accept a deviation with name, reason and date"),
     Key("load", "l", "load", "a drawing: utilisation under all load cases, under each, the regions; a curve: the next"),
-    Key("load-before", "L", "load before", "a drawing: the load case before; from all load cases the regions"),
+    Key("load-before", "L", "load before", "a drawing: the load case before, from all the regions; a curve: the one before"),
     Key("remark", "m", "remark", "make a remark on the record"),
     Key("new", "n", "new", "a new record of this sheet"),
     Key("next-open", "o", "next", "to the next open item, over everything that is fine"),

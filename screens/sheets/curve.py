@@ -45,7 +45,7 @@ class CurveSheet(AnswersSigns):
     NUMBER = "4"
     QUESTION = "Does the variant behave like the reference?"
     KEYS = (("accept", "answer sign"), "zoom-in", ("load", "next pair"), "both", "detail")
-    BINDINGS: list[BindingType] = [*keys.bind_all("accept", "load", "both", "detail")]
+    BINDINGS: list[BindingType] = [*keys.bind_all("accept", "load", "load-before", "both", "detail")]
     DEFAULT_CSS = f"CurveSheet #signs {{ height: auto; max-height: {MOST_LINES}; padding: 0 1; }}"
 
     def __init__(self, session: Session, item_id: str) -> None:
@@ -110,6 +110,11 @@ class CurveSheet(AnswersSigns):
     def action_load(self) -> None:
         """The next pair of specimens."""
         self.pair += 1
+        self._load()
+
+    def action_load_before(self) -> None:
+        """The pair before."""
+        self.pair -= 1
         self._load()
 
     def action_detail(self) -> None:

@@ -19,6 +19,7 @@ NO_USE = {
     "detail": "No number under the cursor; i shows the working of a calculated value.",
     "concede": "Only a requirement is conceded here: k works on 2 Requirements, `dossier concede` concedes a check.",
     "load": "No drawing or curve here; l shows the utilisation on 3 Design and the next pair on a curve.",
+    "load-before": "No drawing or curve here; L shows the load case before on 3 Design and the pair before on a curve.",
     "new": "Nothing new begins on this sheet; n works on 1 Idea, 2 Requirements, 3 Design, and on 6 it freezes.",
     "next-open": "This sheet lists nothing that can be open; 0 Standing lists what stops the next step.",
     "previous-open": "This sheet lists nothing that can be open; 0 Standing lists what stops the next step.",

@@ -183,6 +183,11 @@ def test_i_shows_how_a_measured_value_comes_from_its_parts_and_the_signs_in_full
 def test_help_and_actions_tell_the_keys_of_the_curve_that_has_them(root: Path) -> None:
     async def script(desk: Desk) -> None:
         await curve_of(desk, "E-060")
+        view = desk.app.screen.query_one(CurveView)
+        for key, part in (("l", "P-286"), ("L", "P-285"), ("L", "P-284"), ("L", "P-286"), ("l", "P-284"), ("l", "P-285")):
+            await desk.press(key)
+            await desk.work_done()
+            assert view.chart.lead.short == part
         greyed = {command.key for command in commands_of(desk.app.screen) if command.reason}
         assert not greyed & set("zZalbi")
         await desk.press("f1")
