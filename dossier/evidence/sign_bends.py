@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from dossier.evidence.sign_finding import Finding
-from dossier.evidence.sign_middle import Bend, bend, clearance, loops, middle, peaks, travel_at
+from dossier.evidence.sign_middle import BINS, Bend, bend, clearance, loops, middle, peaks, travel_at
 from dossier.evidence.sign_sides import TWO_SIDED
 from dossier.evidence.sign_strokes import Prepared, Stroke
 from dossier.evidence.sign_thresholds import SignThresholds
@@ -15,6 +15,7 @@ from dossier.evidence.sign_thresholds import SignThresholds
 POINTS, LEAST_POINTS = 60, 16
 LEVELS_APART = 0.25
 SURE = 5.0
+LEAST_BINS, STRAYS, RISES_TOO = 12, 3.0, 0.8
 SHARP_KNEE, SHARP_STOP, SHARP_SINGLE = 1.15, 1.5, 2.0
 SINGLE_KNEE, CLEAR_KNEE = 0.78, 0.72
 NEAR, FAR = 0.06, 0.25
@@ -125,7 +126,7 @@ def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignTh
         tried.append((stroke, found))
         if found and found.ratio > settings.stop_ratio and found.sure > SURE and found.sharpness > SHARP_STOP:
             hits.append((stroke, found))
-    if not any(_often(hits, tried, sign) for sign in (1, -1)):
+    if not any(_often(hits, tried, sign, settings.stop_ratio) for sign in (1, -1)):
         return []
     stroke, first = hits[0]
     ratio = float(np.median([each.ratio for _, each in hits]))
@@ -136,12 +137,21 @@ def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignTh
     )]  # fmt: skip
 
 
-def _often(hits: Sequence[tuple[Stroke, Bend]], tried: Sequence[tuple[Stroke, Bend | None]], sign: int) -> bool:
-    """Whether the rise shows in most strokes towards one side, and is sharp in nearly all, not by noise in some."""
-    side = [found for stroke, found in tried if stroke.sign == sign]
-    sharp = [found.sharpness for found in side if found]
+def _often(
+    hits: Sequence[tuple[Stroke, Bend]], tried: Sequence[tuple[Stroke, Bend | None]], sign: int, stop_ratio: float
+) -> bool:
+    """Whether the rise shows in most strokes towards one side, and is sharper over all of them than noise makes it: the
+    fewer points, the further the ratio of two scatters strays from one. Where both sides rise, both must be sharp."""
+    side = [(stroke, found) for stroke, found in tried if stroke.sign == sign and found]
+    other = [(stroke, found) for stroke, found in tried if stroke.sign != sign and found]
+    if other and float(np.median([found.ratio for _, found in other])) > RISES_TOO * stop_ratio:
+        side += other
     count = sum(stroke.sign == sign for stroke, _ in hits)
-    return count > 0 and count >= OFTEN_ENOUGH * len(side) and float(np.percentile(sharp, 30)) > SHARP_STOP
+    if not count or count < OFTEN_ENOUGH * sum(stroke.sign == sign for stroke, _ in tried):
+        return False
+    points = sum(min(max(len(stroke) // 3, LEAST_BINS), BINS) for stroke, _ in side)
+    usual = float(np.exp(np.mean([np.log(max(found.sharpness, 0.1)) for _, found in side])))
+    return usual > SHARP_STOP * np.exp(STRAYS / points**0.5)
 
 
 def _clearances(

@@ -18,6 +18,7 @@ NEAR_ZERO = 0.25
 OFTEN = 0.5
 KEPT, WHOLLY = 0.4, 0.6
 SAME_LOAD = 0.25
+UNCHANGED = 0.15
 NEARLY_ZERO = 0.08
 CLEARLY = 3.0
 LOSS_UNSURE = 0.04
@@ -103,7 +104,8 @@ def _single(curve: Prepared, events: Sequence[Event], settings: SignThresholds) 
         "metal_break", event.row, event.stroke.cycle, "sudden drop, of the load before it", drop, settings.load_drop,
         max(drop / settings.load_drop, _excess(event)),
     )  # fmt: skip
-    if shifted and (loss is None or loss < max(0.5 * drop, LOSS_UNSURE)):
+    kept_slope = loss is not None and loss < UNCHANGED * drop and shift is not None and shift > KEPT * expected
+    if kept_slope or shifted and (loss is None or loss < max(0.5 * drop, LOSS_UNSURE)):
         return [slip]
     return [broken, Finding(*told, weight=0.4)]
 

@@ -58,11 +58,11 @@ def test_a_plateau_until_the_machine_turns_in_every_stroke(tmp_path, noise):
     assert (first["kind"], first["cycle"]) == ("slip", 1)
 
 
-def test_a_slip_step_at_low_load_is_no_break(tmp_path):
-    travel = _travel(10, 60, False)
-    steps = 129
+@pytest.mark.parametrize(("cycles", "rows", "steps", "noise"), [(10, 60, 129, 0.001), (4, 200, 430, 0.01), (4, 1000, 2150, 0.01)])
+def test_a_slip_step_at_low_load_is_no_break(tmp_path, cycles, rows, steps, noise):
+    travel = _travel(cycles, rows, False)
     load = _load(np.where(np.arange(len(travel)) < steps, travel, travel - 0.06))
-    first = _signs(tmp_path, travel, load, 0.001)[0]
+    first = _signs(tmp_path, travel, load, noise)[0]
     assert first["kind"] == "slip"
     assert abs(first["row"] - steps) <= 2
 
