@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -17,6 +18,7 @@ from dossier.release.pen import area, dimension_line, pen, ring, rule, write
 from dossier.release.text import Content, minus
 from dossier.release.typefaces import BOLD, BOOK
 
+APART = 11.0  # points between the middles of two letters
 RINGS = 22
 Values = Sequence[float] | np.ndarray
 
@@ -96,10 +98,21 @@ class Curve(Axes):
                 self.line(series.x, series.y, 1.0, (7, 2.6))
         self._ends()
         self._labels()
+        self._marks()
+
+    def _marks(self) -> None:
+        """Letters in circles; one that would cover another stands to its left, with a line to its place."""
+        taken: list[tuple[float, float]] = []
         for mark in self.marks:
-            (x, y), = self.points([mark.x], [mark.y])
+            (at, y), = self.points([mark.x], [mark.y])
+            x = at
+            while any(math.hypot(x - other, y - level) < APART for other, level in taken):
+                x -= APART
+            taken.append((x, y))
             self.canv.setFillColor(PAPER)
             pen(self.canv, 0.9)
+            if x != at:
+                self.canv.line(x, y, at, y)
             self.canv.circle(x, y, 4.6, fill=1, stroke=1)
             write(self.canv, x, y - 2.4, mark.letter, BOLD, 7.0, INK, "c")
 

@@ -130,7 +130,7 @@ def test_the_ten_answers_of_the_demo_come_from_records(document):
     assert all(one.proof for one in found)
     not_met = [i.id for i in project.evidence if any(d.state == "not met" for d in decisions(document.facts.view, i))]
     assert found[2].place == not_met[0]
-    assert found[7].answer.startswith("4 of 4 were")
+    assert found[7].answer.startswith("5 of 5 were")
 
 
 def test_numbers_of_the_statement_are_those_of_the_records(document):
