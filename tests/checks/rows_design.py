@@ -76,6 +76,7 @@ def torsion_by_analysis(case: Case) -> None:
     case.drop("evidence/")
     case.keep_requirements(["R-009"])
     case["R-009"]["verification"] = ["analysis"]
+    case["C-021"]["serves"] = []
 
 
 def torsion_altered(case: Case) -> None:

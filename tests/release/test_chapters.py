@@ -81,11 +81,12 @@ def test_no_page_is_empty_or_nearly_so(document):
 
 
 def test_pages_are_filled_until_a_sheet_ends(document):
+    """A figure that keeps its height may leave up to 0.6 of a page open before it."""
     page = document.page
     ends = {document.report.page_map[sheet_id(number)] - 1 for number in TITLES} | {document.report.pages}
     for number, pieces in enumerate(document.pieces, 1):
         lowest = min(p.y for p in pieces if abs(p.angle) < 1 and page.frame_bottom - 1 < p.y < page.frame_top + 1)
-        assert number in ends or lowest - page.frame_bottom < 0.4 * page.height, number
+        assert number in ends or lowest - page.frame_bottom < 0.6 * page.height, number
 
 
 def test_every_link_lands_and_every_printed_id_is_known(document):
@@ -134,7 +135,8 @@ def test_the_ten_answers_of_the_demo_come_from_records(document):
 
 
 def test_numbers_of_the_statement_are_those_of_the_records(document):
-    page, facts = body(document, 1), document.facts
+    last = document.report.page_map[sheet_id("2")]
+    page, facts = "".join(body(document, number) for number in range(1, max(last, 2))), document.facts
     share, saved = saving(facts.view)
     counts = facts.standing.requirements
     assert squeezed(f"−{units.show(100 * share, 3)}%") in page
@@ -197,10 +199,10 @@ def test_same_bytes_twice(demo, document):
 
 
 def test_a_calibration_out_of_date_is_told_with_machine_channels_and_days(demo):
-    """E-061 was measured on M-5 twenty days after its calibration had ended; every other item within it."""
+    """E-062 was measured on M-5 twenty days after its calibration had ended; every other item within it."""
     told = {item.id: words for item in demo.project.evidence if (words := out_of_calibration_words(demo.view, item))}
     assert told == {
-        "E-061": "Calibration out of date: Testing machine M-5, axial (Q-009), channels force and displacement, calibrated "
+        "E-062": "Calibration out of date: Testing machine M-5, axial (Q-009), channels force and displacement, calibrated "
                  "2025-10-31, valid until 2026-10-31, but measured 2026-11-20. Check 4.4 is not met for it."
     }  # fmt: skip
 
