@@ -145,7 +145,8 @@ def test_numbers_of_the_statement_are_those_of_the_records(document):
     conceded = [verdict.concession for verdict in facts.view.verdicts.values() if verdict.concession]
     assert conceded
     for concession in conceded:
-        assert squeezed(f"{concession.id} by {concession.by}") in page
+        told = squeezed(f"{concession.id} by {concession.by}") in page
+        assert told or document.page.name == "Letter" and "more" in page, "a short page counts what it has no room for"
 
 
 def test_started_tests_are_all_listed_and_none_twice(document):

@@ -88,7 +88,10 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
         content += [kit.paragraph(told, "body") for told in drawn.signs]
     elif drawn:
         content.append(kit.paragraph(drawn, "small"))
-    parts = "" if isinstance(drawn, Figure) or not item.samples or item.way == "analysis" else _parts_line(facts, item)
+    if item.way == "analysis" or not item.samples:
+        parts = ""
+    else:
+        parts = _seen_line(item) if isinstance(drawn, Figure) else _parts_line(facts, item)
     attached = attached_words(facts.view, item)
     carried = " ".join(former_carry_words(facts.view, item))
     left = left_out_words(facts.view, item)
@@ -180,6 +183,12 @@ def _parts_line(facts: Facts, item: EvidenceItem) -> str:
     if batches:
         words += f" Compound batches: {', '.join(f'{name} ({count})' for name, count in batches.items())}."
     return words
+
+
+def _seen_line(item: EvidenceItem) -> str:
+    """What was seen on parts whose values stand beside their curves."""
+    told = [f"{sample.specimen}: {sample.observation}" for sample in item.samples if sample.observation]
+    return f"Seen: {'; '.join(told)}." if told else ""
 
 
 def _sample_words(sample: Sample, unit: str) -> str:

@@ -47,7 +47,7 @@ def _channel(channel: Channel) -> tuple[str, ...]:
 def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
     rows = [
         Row(
-            (bold(s.id), s.title, *(_static_columns(s) if s.low is not None else (reading_words(s), "–", "–", "–", "–"))),
+            (bold(s.id), s.title, *(_static_columns(s) if s.low is not None else _own_columns(s))),
             anchor=s.id, anchor_title=f"{s.id} {s.title}",
         )
         for s in facts.project.of_kind(SchemeRecord)
@@ -57,6 +57,13 @@ def _schemes(kit: Kit, facts: Facts) -> Flowable | None:
     columns = [Column("", 32), Column("reading scheme"), Column("between", 110), Column("cycle", 26, "r"),
                Column("stiffness", 54), Column("compliance", 70), Column("from", 110)]  # fmt: skip
     return block(kit, "Reading", [Wide(kit, table(kit, columns, rows, **SMALL))], "how files are read and evaluated")
+
+
+def _own_columns(scheme: SchemeRecord) -> tuple[str, ...]:
+    """Settings of records of their own kind, and where they come from."""
+    parts = (scheme.dynamic, scheme.durability, scheme.load_history)
+    source = "; ".join(part.source for part in parts if part is not None and part.source) or "–"
+    return reading_words(scheme), "–", "–", "–", source
 
 
 def _static_columns(scheme: SchemeRecord) -> tuple[str, ...]:
