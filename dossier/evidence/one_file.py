@@ -9,8 +9,6 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from dossier.evidence.errors import EvaluationError, RefusedFile, UnreadableFile
 
 KINDS = ("static", "dynamic", "durability", "press", "load_history", "equivalence", "life")
@@ -102,6 +100,8 @@ def evaluate_file(
     `progress` is given the share read (0 … 1) and the rows so far; `cancel` is asked between blocks. Raises RefusedFile for every
     file and every argument that cannot be evaluated, and Cancelled when `cancel` answered True.
     """
+    import numpy as np
+
     asked = Asked(
         Path(path), direction, _pair("force_window", force_window), force_unit, displacement_unit, _whole("cycle", cycle),
         _number("fixture_compliance", fixture_compliance), _number("channel_delay_s", channel_delay_s),
@@ -146,6 +146,8 @@ def _list(name: str, given: object) -> tuple[float, ...] | None:
     """One number or several."""
     if given is None:
         return None
+    import numpy as np
+
     if np.ndim(given) > 1 or isinstance(given, (str, dict)):
         raise RefusedFile(f"{name} = {given!r} must be a number or a list of numbers")
     numbers = [_number(name, one) for one in np.atleast_1d(np.asarray(given, object))]
