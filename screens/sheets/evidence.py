@@ -231,7 +231,9 @@ def _decided_lines(item: EvidenceItem, decided: Decided, columns: int) -> list[L
         margin,
         room,
     )
-    lines: list[LineLike] = [line(lead, cut(first, room), "  ", words), *(line(f"          {text}") for text in more)]
+    lines: list[LineLike] = [line(lead, cut(first, room), "  ", words), *(
+        line(f"          {part}") for text in more for part in wrap_most(text, columns - 11, 2)
+    )]  # fmt: skip
     scale = _interval(decided, value, columns) if value is not None else None
     return [*lines, line(Piece(f"          {scale}", "quiet"))] if scale else lines
 
