@@ -39,7 +39,7 @@ class Work:
     """One piece of running work: verb of the worker, what it is about, how it is told, the process once it runs.
 
     `about` ("C-002, C-003", "revision B") and `doing` ("being calculated") make the sentence that tells it, plural where
-    `many`. `then` is given the outcome when it is recorded or told, `refused` is called when the process refused.
+    `many`. `then` is given the outcome when it is recorded or told, `refused` the reason when the process refused.
     """
 
     verb: str
@@ -48,7 +48,7 @@ class Work:
     ids: list[str] = field(default_factory=list)
     many: bool = False
     then: Callable[[dict[str, Any]], None] | None = None
-    refused: Callable[[], None] | None = None
+    refused: Callable[[str], None] | None = None
     secret: str = ""
     process: asyncio.subprocess.Process | None = None
     stopped: bool = False

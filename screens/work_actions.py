@@ -35,9 +35,9 @@ class WorkActions:
             self._begin(Work("freeze", f"revision {letter}", "being frozen", secret=passphrase), writes=True)
 
     def read_files(
-        self: Any, item: str, scheme: str, pairs: list[str], then: Callable[[dict[str, Any]], None], refused: Callable[[], None]
+        self: Any, item: str, scheme: str, pairs: list[str], then: Callable[[dict[str, Any]], None], refused: Callable[[str], None]
     ) -> None:
-        """Read measured files for an evidence item; `then` is given the preview, `refused` called where there is none."""
+        """Read measured files for an evidence item; `then` is given the preview, `refused` the reason where there is none."""
         work = Work("preview", f"the files of {item}", "being read", [item, scheme, *pairs], many=True, then=then,
                     refused=refused)  # fmt: skip
         self._begin(work, writes=False)
@@ -72,7 +72,7 @@ class WorkActions:
                 after = partial(work.then, last) if done and work.then else None
         except (Refusal, OSError) as error:
             session.messages.add(_failed(work, error))
-            after = work.refused
+            after = partial(work.refused, str(error)) if work.refused else None
         finally:
             self.running = None
             for sheet in self._sheets.values():

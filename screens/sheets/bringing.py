@@ -183,16 +183,17 @@ class Brings(Asks):
         def then(last: dict[str, Any]) -> None:
             self._previewed(item.id, pairs, scheme, last["preview"])
 
-        self.app.read_files(item.id, scheme, pairs, then, lambda: self._ask_again(item))  # type: ignore[attr-defined]
+        self.app.read_files(item.id, scheme, pairs, then, lambda reason: self._ask_again(item, reason))  # type: ignore[attr-defined]
 
     @property
     def _free(self) -> bool:
         """Whether a question can be asked without taking one away."""
         return self.app.here is self and not self.frame.strip.is_open  # type: ignore[attr-defined]
 
-    def _ask_again(self, item: EvidenceItem) -> None:
+    def _ask_again(self, item: EvidenceItem, reason: str) -> None:
         if self._free:
             self._files(item)
+            self.frame.strip.show_error(reason)
 
     def _previewed(self, item_id: str, pairs: list[str], scheme: str, found: dict[str, list[str]]) -> None:
         if self._free:

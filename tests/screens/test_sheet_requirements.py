@@ -187,11 +187,11 @@ def test_orders_keep_every_requirement_and_the_margin_rises(root: Path) -> None:
 def test_grouped_list_is_found_in_with_its_headings(root: Path) -> None:
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2", "g", "down", "down", "enter")
-        assert "── undecided, 1" in shown(app)
+        assert "── undecided, 3" in shown(app)
         await press(pilot, "f", *"R-016")
-        assert "1 of 57" in shown(app)
+        assert "1 of 58" in shown(app)
         await press(pilot, "enter")
-        assert "── undecided, 1" in shown(app) and app.here.record_at_cursor() == "R-016"
+        assert "── undecided, 3" in shown(app) and app.here.record_at_cursor() == "R-016"
 
     driven(root, (80, 24), script)
 
@@ -292,16 +292,16 @@ def test_a_requirement_is_begun_line_by_line_and_withdrawn_after_a_question(root
         assert "must exceed" in shown(app)
         await retype(app, pilot, "2 .. 3")
         await press(pilot, "enter")
-        assert app.here.record_at_cursor() == "R-049"
+        assert app.here.record_at_cursor() == "R-050"
         await press(pilot, "x")
-        assert "Withdraw R-049?" in shown(app)
+        assert "Withdraw R-050?" in shown(app)
         await press(pilot, "enter")
-        assert app.session.opened.project.find("R-049") is not None
+        assert app.session.opened.project.find("R-050") is not None
         await press(pilot, "x", "up", "enter")
-        assert app.session.opened.project.find("R-049") is None
+        assert app.session.opened.project.find("R-050") is None
 
     driven(root, (80, 24), script)
-    assert entries(root)[:2] == ["R-049 withdrawn", 'R-049 added: "Colour"']
+    assert entries(root)[:2] == ["R-050 withdrawn", 'R-050 added: "Colour"']
 
 
 def test_a_requirement_in_use_is_not_withdrawn(root: Path) -> None:

@@ -34,12 +34,12 @@ async def curve_of(desk: Desk, item: str) -> CurveView:
 
 
 def test_the_item_says_why_it_is_undecided_although_its_value_lies_inside(root: Path) -> None:
-    item = Opened(root).project.get("E-060")
+    item = Opened(root).project.get("E-061")
     assert undecided_words(Opened(root).view, item) == ["R-008 is undecided: sign of trouble not answered: slip in P-285."]
 
     async def script(desk: Desk) -> None:
         await desk.press("4")
-        desk.app.here.go_to("E-060")
+        desk.app.here.go_to("E-061")
         await desk.pilot.pause()
         assert "sign of trouble not answered: slip in P-285" in desk.text
 
@@ -49,7 +49,7 @@ def test_the_item_says_why_it_is_undecided_although_its_value_lies_inside(root: 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 def test_the_curve_opens_at_the_part_with_the_sign_and_tells_it_in_full(root: Path, size: tuple[int, int]) -> None:
     async def script(desk: Desk) -> None:
-        for item, part in (("E-060", "P-285"), ("E-061", "P-287")):
+        for item, part in (("E-061", "P-285"), ("E-062", "P-287")):
             view = await curve_of(desk, item)
             assert view.chart.lead.short == part
             text = " ".join(" ".join(desk.rows).split())
@@ -61,9 +61,9 @@ def test_the_curve_opens_at_the_part_with_the_sign_and_tells_it_in_full(root: Pa
 
 def test_a_sign_is_answered_by_keys_and_the_answer_stands_under_the_curve(root: Path) -> None:
     async def script(desk: Desk) -> None:
-        await curve_of(desk, "E-061")
+        await curve_of(desk, "E-062")
         await desk.press("a", "enter")
-        assert kept_signs(desk.app.session.opened.project.get("E-061"))[0].answer is None
+        assert kept_signs(desk.app.session.opened.project.get("E-062"))[0].answer is None
         assert "reason is empty" in desk.text
         await desk.type("Strip test shows no crack")
         await desk.press("enter")
@@ -71,7 +71,7 @@ def test_a_sign_is_answered_by_keys_and_the_answer_stands_under_the_curve(root: 
         assert "Answered: Strip test shows no crack (T. Lindqvist" in " ".join(" ".join(desk.rows).split())
 
     at_desk(root, LABORATORY, script)
-    (sign,) = kept_signs(Opened(root).project.get("E-061"))
+    (sign,) = kept_signs(Opened(root).project.get("E-062"))
     assert sign.answer.reason == "Strip test shows no crack" and sign.answer.by == LABORATORY
 
 
@@ -111,7 +111,7 @@ def test_the_read_out_of_a_recorded_item_keeps_its_numbers_whole(root: Path) -> 
 def test_limit_margin_and_ends_of_the_scale_are_told_at_eighty_columns(root: Path) -> None:
     async def script(desk: Desk) -> None:
         await desk.press("4")
-        for item, told in (("E-060", "margin +0.40"), ("E-002", "limit 76.16 .. 76.2 mm   margin"), ("E-002", "76.15")):
+        for item, told in (("E-061", "margin +0.45"), ("E-002", "limit 76.16 .. 76.2 mm   margin"), ("E-002", "76.15")):
             desk.app.here.go_to(item)
             await desk.pilot.pause()
             assert told in desk.text
@@ -121,13 +121,13 @@ def test_limit_margin_and_ends_of_the_scale_are_told_at_eighty_columns(root: Pat
 
 def test_a_calibration_that_did_not_hold_is_told_beside_the_value(root: Path) -> None:
     view = Opened(root).view
-    (told,) = calibration_words(view, view.project.get("E-061"))
-    assert told.startswith("Q-009.channel.force.valid_until") and "does not hold on 2026-11-20, when E-061 was done" in told
-    assert calibration_words(view, view.project.get("E-060")) == []
+    (told,) = calibration_words(view, view.project.get("E-062"))
+    assert told.startswith("Q-009.channel.force.valid_until") and "does not hold on 2026-11-20, when E-062 was done" in told
+    assert calibration_words(view, view.project.get("E-061")) == []
 
     async def script(desk: Desk) -> None:
         await desk.press("4")
-        desk.app.here.go_to("E-061")
+        desk.app.here.go_to("E-062")
         await desk.pilot.pause()
         assert "does not hold on 2026-11-20" in " ".join(desk.text.split())
 
@@ -140,11 +140,12 @@ def test_a_refused_file_says_the_remedy_whole_and_keeps_the_path(root: Path, tmp
 
     async def script(desk: Desk) -> None:
         await desk.press("4")
-        desk.app.here.go_to("E-060")
+        desk.app.here.go_to("E-061")
         await desk.press("n", "enter")
         for character in str(file):
             await desk.pilot.press({"/": "slash", "-": "minus", ".": "full_stop", "_": "underscore"}.get(character, character))
         await desk.press("enter")
+        await desk.work_done()
         assert "Nothing was imported" in desk.text and "write SPECIMEN=FILE" in desk.text and "new.csv" in desk.text
 
     at_desk(root, LABORATORY, script)
@@ -152,19 +153,19 @@ def test_a_refused_file_says_the_remedy_whole_and_keeps_the_path(root: Path, tmp
 
 def test_i_shows_how_a_measured_value_comes_from_its_parts_and_the_signs_in_full(root: Path) -> None:
     project = Opened(root).project
-    item = project.get("E-060")
+    item = project.get("E-061")
     lines = "\n".join("".join(piece.text for piece in one) if isinstance(one, list) else str(one)
                       for one in measured_lines(Session(root, LABORATORY, read_only=True), item, 100))  # fmt: skip
     for number in (v.value / 1000 for v in item.result.values if v.name.startswith("specimen:")):
         assert units.show(number, 4) in lines
     assert "U_v = √(" in lines and "fixture compliance ±" in lines
-    assert "p slip in P-285, row 648" in lines and "not answered" in lines and "evidence.static version" in lines
+    assert "p slip in P-285, row 647" in lines and "not answered" in lines and "evidence.static version" in lines
     assert item.result.inputs_sha256[:4] in lines
 
     async def script(desk: Desk) -> None:
-        await curve_of(desk, "E-060")
+        await curve_of(desk, "E-061")
         await desk.press("i")
-        assert "working of E-060" in desk.rows[0] and "Can I follow this number by hand?" in desk.rows[0]
+        assert "working of E-061" in desk.rows[0] and "Can I follow this number by hand?" in desk.rows[0]
         await desk.press("escape", "escape")
         desk.app.here.go_to("E-001")
         await desk.press("i")
@@ -173,16 +174,16 @@ def test_i_shows_how_a_measured_value_comes_from_its_parts_and_the_signs_in_full
         desk.app.here.go_to("E-056")
         await desk.press("i")
         assert desk.said == "E-056 was aborted and has no result."
-        desk.app.here.go_to("E-059")
+        desk.app.here.go_to("E-060")
         await desk.press("i")
-        assert desk.said.startswith("E-059 has no result yet; n brings in")
+        assert desk.said.startswith("E-060 has no result yet; n brings in")
 
     at_desk(root, LABORATORY, script)
 
 
 def test_help_and_actions_tell_the_keys_of_the_curve_that_has_them(root: Path) -> None:
     async def script(desk: Desk) -> None:
-        await curve_of(desk, "E-060")
+        await curve_of(desk, "E-061")
         view = desk.app.screen.query_one(CurveView)
         for key, part in (("l", "P-286"), ("L", "P-285"), ("L", "P-284"), ("L", "P-286"), ("l", "P-284"), ("l", "P-285")):
             await desk.press(key)
