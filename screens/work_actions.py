@@ -35,7 +35,12 @@ class WorkActions:
             self._begin(Work("freeze", f"revision {letter}", "being frozen", secret=passphrase), writes=True)
 
     def read_files(
-        self: Any, item: str, scheme: str, pairs: list[str], then: Callable[[dict[str, Any]], None], refused: Callable[[str], None]
+        self: Any,
+        item: str,
+        scheme: str,
+        pairs: list[str],
+        then: Callable[[dict[str, Any]], None],
+        refused: Callable[[str], None],
     ) -> None:
         """Read measured files for an evidence item; `then` is given the preview, `refused` the reason where there is none."""
         work = Work("preview", f"the files of {item}", "being read", [item, scheme, *pairs], many=True, then=then,
