@@ -1,8 +1,33 @@
 """The order of the tests; the program is loaded first, which leaves linear algebra one thread."""
 
+import pytest
+
 import dossier  # noqa: F401
 
 
 def pytest_collection_modifyitems(items):
     """The longest tests first, so that no worker is left alone with one at the end."""
     items.sort(key=lambda item: "whole_path" not in item.nodeid)
+
+
+@pytest.fixture(scope="session")
+def remembered_runs():
+    """Within a test process each method runs once for an input: for tests of what surrounds the runs, never of recomputation."""
+    from dossier.methods.registry import all_methods
+    from dossier.store.digest import sha256_of_document
+
+    known, patch = {}, pytest.MonkeyPatch()
+
+    def remembering(run):
+        def once(self, given):
+            key = self.id, sha256_of_document(given.model_dump())
+            if key not in known:
+                known[key] = run(self, given)
+            return known[key]
+
+        return once
+
+    for kind in {type(method) for method in all_methods().values()}:
+        patch.setattr(kind, "run", remembering(kind.run))
+    yield
+    patch.undo()

@@ -11,6 +11,7 @@ from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 
 DEMO = Path(__file__).parents[2] / "projects" / "axle-link"
+pytestmark = pytest.mark.usefixtures("remembered_runs")
 
 
 @pytest.fixture

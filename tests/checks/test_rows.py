@@ -9,6 +9,7 @@ from check_rows import ROWS
 from dossier.checks.base import Computed, check_texts
 
 # 3.16 lists methods for a person and finds no fault itself; 6.1 needs signatures of five steps.
+pytestmark = pytest.mark.usefixtures("remembered_runs")
 OWN_TESTS = {"3.16": "test_confirmed.py", "6.1": "test_steps_closed.py"}
 COMPUTED = [text.id for text in check_texts().values() if text.kind != "person"]
 

@@ -21,6 +21,7 @@ from dossier.checks import standing as standing_module
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "projects" / "axle-link"
+pytestmark = pytest.mark.usefixtures("remembered_runs")
 READING = ("status", "verify", "changes", "methods", "compute", "look")
 
 

@@ -20,6 +20,7 @@ from tests.demo import evidence_plan as plan
 
 DEMO = Path(__file__).parents[2] / "projects" / "axle-link"
 TODAY = date(2026, 11, 25)
+pytestmark = pytest.mark.usefixtures("remembered_runs")
 
 
 @pytest.fixture
