@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
-from dossier.mechanics.combined import PinPlacement, TiltingLayer
+from dossier.mechanics.combined import TiltingLayer
 from dossier.mechanics.drive import Follower, RunStopped, Step, find
 from dossier.mechanics.finite_layer import (
     LARGEST_STEP,
@@ -28,6 +28,7 @@ from dossier.mechanics.fourier import DEFAULT_HARMONICS
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.layer import SphericalLayer
 from dossier.mechanics.newton import Equilibrium, State, Support
+from dossier.mechanics.placement import PinPlacement
 from dossier.mechanics.prestress import (
     AssemblyStopped,
     RingTravel,
@@ -35,6 +36,7 @@ from dossier.mechanics.prestress import (
     at_rest,
     check_travels,
 )
+from dossier.mechanics.shapes import FreeSurface
 
 Direction = Literal["axial", "torsional", "radial", "conical"]
 DIRECTIONS: tuple[Direction, ...] = ("axial", "torsional", "radial", "conical")
@@ -90,11 +92,13 @@ def layer_curve(
     press_in: float = 0.0,
     pin_stiffness: float | None = None,
     law: StrainEnergy | None = None,
+    free: FreeSurface | None = None,
     cells: tuple[int, int] | None = None,
 ) -> LayerCurve:
     """Forces of a bonded layer at given motions of the pin, one direction at a time, the others held.
 
-    Radii in mm, angles in rad from the pin axis, moduli in MPa. The layer is neo-Hookean unless `law` is given.
+    Radii in mm, angles in rad from the pin axis, moduli in MPa. The layer is neo-Hookean unless `law` is given, its free
+    faces are conical unless `free` gives them another form.
     `closing` in mm: before loading, every point of the outer face moves by that much towards the axis. Meanwhile the
     pin is free along its axis, as in assembly: in an asymmetric layer it moves by `pin_offset`, and displacements count
     from there, so zero displacement has zero force in every direction. A tilt goes about the ball centre moving with
@@ -107,7 +111,9 @@ def layer_curve(
     layer or after closing; forces come out too high. Raises ValueError for values out of range, and
     LayerCurveStopped with the points reached when one is not.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
+    layer = SphericalLayer(
+        inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus, free or FreeSurface()
+    )
     direction = _checked_direction(direction)
     targets = _checked_numbers("displacements", displacements, "rad" if direction in _TURNING else "mm")
     loading = _Request(
@@ -343,7 +349,7 @@ class _LateralLoading(_Loading):
         return self.tilting.prescribed(self._placement(motion))
 
     def force(self, step: Step) -> float:
-        return self.tilting.force(self.direction, self._placement(step.parameter), step)
+        return self.tilting.force("radial" if self.direction == "radial" else "tilt", step)
 
     def _placement(self, motion: float) -> PinPlacement:
         return PinPlacement(radial=motion) if self.direction == "radial" else PinPlacement(tilt=motion)
