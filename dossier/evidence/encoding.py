@@ -17,6 +17,7 @@ from dossier.evidence.errors import UnreadableFile, where
 
 CHUNK = 1 << 20
 MAX_LINE = 100_000
+TRUE_MINUS = "−".encode()
 _PLACES, _PLACE = 32, 1 << 16
 _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 _CONTROL = frozenset(range(32)) - frozenset(b"\t\n\v\f\r")
@@ -34,6 +35,11 @@ class TextForm:
     def wide(self) -> bool:
         """Whether a character takes two bytes."""
         return self.encoding.startswith("utf-16")
+
+    @property
+    def unicode(self) -> bool:
+        """Whether the blocks are UTF-8."""
+        return self.wide or self.encoding == "utf-8"
 
 
 def opened(path: Path, name: str) -> BinaryIO:

@@ -15,14 +15,14 @@ class Gathered:
         self._columns = [np.empty(0) for _ in range(columns)]
         self._lines = np.empty(0, np.int64)
 
-    def add(self, rows: np.ndarray, lines: np.ndarray, share: float) -> None:
-        """Take `rows` (n, columns) with their `lines` (n,); `share` (0 … 1) of the file is read with them, which
+    def add(self, columns: list[np.ndarray], lines: np.ndarray, share: float) -> None:
+        """Take `columns` (n,) each with their `lines` (n,); `share` (0 … 1) of the file is read with them, which
         tells how much room the rest needs."""
         end = self.rows + len(lines)
         if end > len(self._lines):
             self._make_room(max(int(_SPARE * end / share), end))
-        for place, column in enumerate(self._columns):
-            column[self.rows : end] = rows[:, place]
+        for room, column in zip(self._columns, columns, strict=True):
+            room[self.rows : end] = column
         self._lines[self.rows : end] = lines
         self.rows = end
 
