@@ -38,20 +38,16 @@ def parse_columnar(text: bytes, delimiter: bytes, form: RowForm, needed: list[in
     the form is not one it reads, or any field of a needed column is no finite number.
 
     Each line must have as many fields as the form: the reader refuses longer ones as long as it is asked for all
-    columns; a shorter one has no number in a needed last column, and where that is not needed the number of delimiters of
-    the block shows it.
+    columns; a shorter or blank one has no number in a needed last column, and where that is not needed the number of
+    delimiters of the block shows it. Where fields stand in quotes, line ends among them would leave fewer rows than lines.
     """
     polars = _reader()
     if polars is None or delimiter == b" " or not form.thousands and delimiter.decode("ascii") == form.decimal:
         return None
-    characters = np.frombuffer(text, np.uint8)
-    lines = int(np.count_nonzero(characters == ord("\n")))
     quotes = form.thousands and b'"' in text
-    if form.fields - 1 not in needed:
-        counted = np.count_nonzero(characters == ord(delimiter)) == lines * (form.fields - 1)
-        if quotes or not counted:
-            return None
-    if quotes and _STRAY_QUOTE.search(text):
+    if (form.fields - 1 not in needed and (quotes or not _all_delimited(text, delimiter, form.fields))) or (
+        quotes and _STRAY_QUOTE.search(text)
+    ):
         return None
     number = polars.String if form.thousands else polars.Float64
     names, grouped = [f"c{place}" for place in range(form.fields)], {}
@@ -69,8 +65,16 @@ def parse_columnar(text: bytes, delimiter: bytes, form: RowForm, needed: list[in
         columns = [frame.get_column(names[place]).to_numpy() for place in needed]
     except (polars.exceptions.PolarsError, ValueError):
         return None
-    clean = len(frame) == lines and all(np.isfinite(column).all() for column in columns)
+    whole = not quotes or len(frame) == text.count(b"\n")
+    clean = whole and all(np.isfinite(column).all() for column in columns)
     return Columns(columns, grouped) if clean else None
+
+
+def _all_delimited(text: bytes, delimiter: bytes, fields: int) -> bool:
+    """Whether the text has as many delimiters as that many lines of `fields` fields have."""
+    characters = np.frombuffer(text, np.uint8)
+    lines = np.count_nonzero(characters == ord("\n"))
+    return bool(np.count_nonzero(characters == ord(delimiter)) == lines * (fields - 1))
 
 
 def _without_groups(polars: Any, frame: Any, names: list[str], decimal: str) -> tuple[Any, dict[str, bool]] | None:

@@ -15,7 +15,7 @@ import numpy as np
 from dossier.evidence.containers import HEAD, text_of_container
 from dossier.evidence.errors import UnreadableFile, where
 
-CHUNK = 1 << 20
+CHUNK = 1 << 21
 MAX_LINE = 100_000
 TRUE_MINUS = "−".encode()
 _PLACES, _PLACE = 32, 1 << 16
@@ -169,7 +169,7 @@ class Block:
 def blocks(
     handle: BinaryIO, form: TextForm, name: str, size: int, cancel: Callable[[], None] = lambda: None
 ) -> Iterator[Block]:
-    """The file in blocks of about 1 MB of whole lines; calls `cancel` before each, which may raise."""
+    """The file in blocks of about 2 MB of whole lines; calls `cancel` before each, which may raise."""
     handle.seek(form.bom)
     decoder = codecs.getincrementaldecoder(form.encoding)("replace")
     pending, line, taken = b"", 1, form.bom

@@ -43,7 +43,7 @@ __all__ = [
 ]  # fmt: skip
 
 Progress = Callable[[float, int], None]
-Taken = tuple[list[np.ndarray], np.ndarray]  # needed columns (rows,) each, line numbers (rows,)
+Taken = tuple[list[np.ndarray], np.ndarray | range]  # needed columns (rows,) each, line numbers (rows,)
 _ZERO_ROWS = 5
 _TAIL_ROWS = 12
 _WORTH_PARTING = 2048
@@ -174,7 +174,7 @@ class _Reader:
             pool.shutdown(cancel_futures=True)
 
     def _with_plain_minus(self, block: Block) -> Block:
-        wanted = self.form.unicode and TRUE_MINUS in block.data
+        wanted = self.form.unicode and not block.data.isascii() and TRUE_MINUS in block.data
         return replace(block, data=block.data.replace(TRUE_MINUS, b"-")) if wanted else block
 
     def _row_form(self) -> RowForm:
@@ -221,7 +221,7 @@ class _Reader:
         """The clean rows in the order of the file, with what the scanner makes of the lines between them."""
         if clean.is_row is None:
             scanner.row_follows()
-            yield clean.columns, np.arange(block.first_line, block.first_line + len(clean.columns[0]))
+            yield clean.columns, range(block.first_line, block.first_line + len(clean.columns[0]))
             return
         rows_at = np.flatnonzero(clean.is_row)
         lines, given, start = rows_at + block.first_line, 0, -1
