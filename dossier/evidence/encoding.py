@@ -180,15 +180,15 @@ def blocks(
             chunk = decoder.decode(chunk).encode("utf-8", "replace")
         if form.newline == "\r":
             chunk = chunk.replace(b"\r", b"\n")
-        data = pending + chunk
-        final = taken >= size
-        cut = len(data) if final and len(data) - data.rfind(b"\n") <= MAX_LINE else data.rfind(b"\n") + 1
-        pending = data[cut:]
+        final, whole = taken >= size, chunk.rfind(b"\n") + 1
+        cut = len(chunk) if final and len(chunk) - whole + (0 if whole else len(pending)) <= MAX_LINE else whole
+        data = b"".join((pending, memoryview(chunk)[:cut])) if cut else b""
+        pending = chunk[cut:] if cut else pending + chunk
         if len(pending) > MAX_LINE:
-            refuse_long(name, line + line_feeds(data, cut))
-        if cut:
-            yield Block(data[:cut], line, min(taken / size, 1.0), final)
-            line += line_feeds(data, cut)
+            refuse_long(name, line + line_feeds(data, len(data)))
+        if data:
+            yield Block(data, line, min(taken / size, 1.0), final)
+            line += line_feeds(data, len(data))
     if pending:
         yield Block(pending, line, 1.0, True)
 

@@ -107,8 +107,8 @@ def large(folder: Path, rows: int) -> None:
         ratio, share = seconds / least["columnar"][0], worked / least["columnar"][1]
         held = max(held for *_, held in rounds) / (rows * 3 * 8)
         all_times = ", ".join(f"{each:.2f}" for each, *_ in rounds)
-        print(f"{name:10} {seconds:5.2f} s ({all_times})  {ratio:4.2f} × columnar; {worked:5.2f} s of the processor  {share:4.2f} ×; "
-              f"{held:4.2f} × the numbers in memory")  # fmt: skip
+        print(f"{name:10} {seconds:5.2f} s ({all_times})  {ratio:4.2f} × columnar; {worked:5.2f} s of the processor  "
+              f"{share:4.2f} ×; {held:4.2f} × the numbers in memory")  # fmt: skip
 
 
 def main() -> None:
