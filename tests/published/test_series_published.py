@@ -9,9 +9,12 @@ import pytest
 
 from dossier.evidence.branch import _parabola
 from dossier.evidence.capability import evaluate_capability
+from dossier.evidence.errors import EvaluationError
+from dossier.evidence.least_squares import fit_columns
 from dossier.evidence.single import describe
 from dossier.evidence.staircase import evaluate_staircase, likely_strength
 from dossier.evidence.tolerance import howe_factor, one_sided_factor, two_sided_factor
+from tests.published.reference_regressions import FILIP, FILIP_VALUES, LONGLEY, LONGLEY_SQUARES, LONGLEY_VALUES, wampler
 
 LOADS = [380, 360, 340, 360, 380, 400, 380, 360, 380, 360, 380, 360, 340, 360, 380]
 FAILED = [1, 1, 0, 0, 0, 1, 1, 0, 1, 0, 1, 1, 0, 0, 0]
@@ -110,3 +113,51 @@ def test_parabola_of_the_reference_set_pontius():
     The value at 0 and its error, by the parabola that finds the ends of a secant. Tolerance 1e-9."""
     found = _parabola(150_000.0 * np.tile(np.arange(1, 21), 2), np.array(PONTIUS))
     assert found == pytest.approx((0.673565789473684e-3, 0.107938612033077e-3), rel=1e-9)
+
+
+def test_s2_multiple_regression_longley():
+    """NIST Statistical Reference Datasets, Longley (multiple regression, higher difficulty); sources beside the data. The
+    columns are nearly dependent: condition 4e4 after scaling. Tolerance 1e-9; residual 304.85407 and R² 0.995479 also in
+    an installed library's copy of the data (lib)."""
+    matrix = np.column_stack((np.ones(len(LONGLEY)), LONGLEY[:, 1:]))
+    fit = fit_columns(matrix, LONGLEY[:, 0])
+    coefficients, errors, r_squared = LONGLEY_VALUES
+    assert fit.coefficients == pytest.approx(coefficients, rel=1e-9)
+    assert fit.errors == pytest.approx(errors, rel=1e-9)
+    assert fit.squares == pytest.approx(LONGLEY_SQUARES, rel=1e-9)
+    assert fit.residual == pytest.approx(304.85407, rel=2e-8)
+    assert fit.r_squared(LONGLEY[:, 0]) == pytest.approx(r_squared, rel=1e-12)
+
+
+def test_polynomial_of_the_reference_set_filip():
+    """As above, Filip (degree 10, higher difficulty): condition 5e9 after scaling, so that double precision holds seven
+    or eight of the 15 certified digits."""
+    y, x = FILIP.T
+    fit = fit_columns(np.vander(x, 11, increasing=True), y)
+    coefficients, errors, r_squared = FILIP_VALUES
+    assert len(x) == 82
+    assert fit.coefficients == pytest.approx(coefficients, rel=1e-7)
+    assert fit.errors == pytest.approx(errors, rel=1e-7)
+    assert fit.r_squared(y) == pytest.approx(r_squared, rel=1e-9)
+
+
+@pytest.mark.parametrize("number", range(1, 6))
+def test_polynomials_of_the_reference_sets_wampler(number):
+    """As above, Wampler 1 to 5 (degree 5): the first two exact, then with remainders that grow to thousand times the values;
+    the certified coefficients are 1 (or powers of 1/10) in all. The tolerance of a coefficient is 1e-9, or 1e-12 of its
+    certified standard deviation, where that is larger."""
+    x, y, coefficients, errors = wampler(number)
+    fit = fit_columns(np.vander(x, 6, increasing=True), y)
+    allowed = np.maximum(1e-9 * np.array(coefficients), 1e-12 * errors)
+    assert np.all(np.abs(fit.coefficients - coefficients) <= allowed)
+    assert fit.errors == pytest.approx(errors, rel=1e-9, abs=1e-6)
+
+
+def test_columns_that_tell_nothing_are_refused():
+    x = np.arange(6.0)
+    with pytest.raises(EvaluationError, match="depend on each other"):
+        fit_columns(np.column_stack((np.ones(6), x, 2 * x - 3)), x)
+    with pytest.raises(EvaluationError, match="column 2 of 2 is zero"):
+        fit_columns(np.column_stack((x, 0 * x)), x)
+    with pytest.raises(EvaluationError, match="2 points for 3 coefficients"):
+        fit_columns(np.ones((2, 3)), x[:2])
