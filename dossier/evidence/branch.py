@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dossier.evidence.errors import EvaluationError
+from dossier.evidence.least_squares import fit_columns
 
 WINDOW = 0.02
 REACH = 0.01
@@ -85,13 +86,11 @@ def _parabola(x: np.ndarray, y: np.ndarray) -> tuple[float, float] | None:
     scale = float(np.abs(x).max())
     if scale == 0.0 or len(np.unique(x)) < 4:
         return None
-    matrix = np.vander(x / scale, 3, increasing=True)
-    coefficients, _, rank, _ = np.linalg.lstsq(matrix, y, rcond=None)
-    if rank < 3:
+    try:
+        fit = fit_columns(np.vander(x / scale, 3, increasing=True), y)
+    except EvaluationError:
         return None
-    remainder = y - matrix @ coefficients
-    variance = float(remainder @ remainder) / (len(x) - 3)
-    return float(coefficients[0]), float(np.sqrt(variance * np.linalg.inv(matrix.T @ matrix)[0, 0]))
+    return float(fit.coefficients[0]), float(fit.errors[0])
 
 
 def _straight(levels: np.ndarray, other: np.ndarray, level: float) -> float:

@@ -15,6 +15,7 @@ import numpy as np
 from dossier.evidence.dynamic_steps import BAND, Stretch, find_stretches, inside
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.harmonic import HarmonicFit, carried_overtones, fit_harmonic, stiffness_at
+from dossier.evidence.least_squares import fit_columns
 from dossier.evidence.turning import turning_rows
 
 ROWS_PER_CYCLE = 4.0
@@ -213,9 +214,8 @@ def _scanned(time: np.ndarray, travel: np.ndarray) -> tuple[float, float]:
     for cycles in np.arange(0.5, 4.01, 0.1):
         turn = 2 * math.pi * cycles / duration * middle
         basis = np.stack((np.ones_like(middle), np.cos(turn), np.sin(turn)), axis=1)
-        unknowns = np.linalg.lstsq(basis, travel, rcond=None)[0]
-        remainder = travel - basis @ unknowns
-        left = math.sqrt(float(remainder @ remainder) / len(time)) / max(math.hypot(*unknowns[1:]), 1e-300)
+        fit = fit_columns(basis, travel)
+        left = math.sqrt(fit.squares / len(time)) / max(math.hypot(*fit.coefficients[1:]), 1e-300)
         found.append((left, cycles / duration))
     least = min(found)
     return least[1], least[0]

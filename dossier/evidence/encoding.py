@@ -15,8 +15,9 @@ import numpy as np
 from dossier.evidence.containers import HEAD, text_of_container
 from dossier.evidence.errors import UnreadableFile, where
 
-CHUNK = 1 << 20
+CHUNK = 1 << 21
 MAX_LINE = 100_000
+TRUE_MINUS = "−".encode()
 _PLACES, _PLACE = 32, 1 << 16
 _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
 _CONTROL = frozenset(range(32)) - frozenset(b"\t\n\v\f\r")
@@ -34,6 +35,11 @@ class TextForm:
     def wide(self) -> bool:
         """Whether a character takes two bytes."""
         return self.encoding.startswith("utf-16")
+
+    @property
+    def unicode(self) -> bool:
+        """Whether the blocks are UTF-8."""
+        return self.wide or self.encoding == "utf-8"
 
 
 def opened(path: Path, name: str) -> BinaryIO:
@@ -163,7 +169,7 @@ class Block:
 def blocks(
     handle: BinaryIO, form: TextForm, name: str, size: int, cancel: Callable[[], None] = lambda: None
 ) -> Iterator[Block]:
-    """The file in blocks of about 1 MB of whole lines; calls `cancel` before each, which may raise."""
+    """The file in blocks of about 2 MB of whole lines; calls `cancel` before each, which may raise."""
     handle.seek(form.bom)
     decoder = codecs.getincrementaldecoder(form.encoding)("replace")
     pending, line, taken = b"", 1, form.bom
@@ -174,15 +180,15 @@ def blocks(
             chunk = decoder.decode(chunk).encode("utf-8", "replace")
         if form.newline == "\r":
             chunk = chunk.replace(b"\r", b"\n")
-        data = pending + chunk
-        final = taken >= size
-        cut = len(data) if final and len(data) - data.rfind(b"\n") <= MAX_LINE else data.rfind(b"\n") + 1
-        pending = data[cut:]
+        final, whole = taken >= size, chunk.rfind(b"\n") + 1
+        cut = len(chunk) if final and len(chunk) - whole + (0 if whole else len(pending)) <= MAX_LINE else whole
+        data = b"".join((pending, memoryview(chunk)[:cut])) if cut else b""
+        pending = chunk[cut:] if cut else pending + chunk
         if len(pending) > MAX_LINE:
-            refuse_long(name, line + line_feeds(data, cut))
-        if cut:
-            yield Block(data[:cut], line, min(taken / size, 1.0), final)
-            line += line_feeds(data, cut)
+            refuse_long(name, line + line_feeds(data, len(data)))
+        if data:
+            yield Block(data, line, min(taken / size, 1.0), final)
+            line += line_feeds(data, len(data))
     if pending:
         yield Block(pending, line, 1.0, True)
 

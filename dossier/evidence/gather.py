@@ -13,30 +13,30 @@ class Gathered:
     def __init__(self, columns: int) -> None:
         self.rows = 0
         self._columns = [np.empty(0) for _ in range(columns)]
-        self._lines = np.empty(0, np.int64)
+        self._lines: list[np.ndarray | range] = []
 
-    def add(self, rows: np.ndarray, lines: np.ndarray, share: float) -> None:
-        """Take `rows` (n, columns) with their `lines` (n,); `share` (0 … 1) of the file is read with them, which
+    def add(self, columns: list[np.ndarray], lines: np.ndarray | range, share: float) -> None:
+        """Take `columns` (n,) each with their `lines` (n,); `share` (0 … 1) of the file is read with them, which
         tells how much room the rest needs."""
         end = self.rows + len(lines)
-        if end > len(self._lines):
+        if end > len(self._columns[0]):
             self._make_room(max(int(_SPARE * end / share), end))
-        for place, column in enumerate(self._columns):
-            column[self.rows : end] = rows[:, place]
-        self._lines[self.rows : end] = lines
+        for room, column in zip(self._columns, columns, strict=True):
+            room[self.rows : end] = column
+        self._lines.append(lines)
         self.rows = end
 
     def whole(self) -> tuple[list[np.ndarray], np.ndarray]:
         """The columns and the line numbers; the room left over is given back and nothing can be added any more."""
-        for array in (*self._columns, self._lines):
-            array.resize(self.rows, refcheck=False)
-        return self._columns, self._lines
+        for column in self._columns:
+            column.resize(self.rows, refcheck=False)
+        lines, end = np.empty(self.rows, np.int64), 0
+        for part in self._lines:
+            start, end = end, end + len(part)
+            lines[start:end] = np.arange(part.start, part.stop) if isinstance(part, range) else part
+        return self._columns, lines
 
     def _make_room(self, capacity: int) -> None:
-        self._columns = [self._larger(column, capacity) for column in self._columns]
-        self._lines = self._larger(self._lines, capacity)
-
-    def _larger(self, array: np.ndarray, capacity: int) -> np.ndarray:
-        room = np.empty(capacity, array.dtype)
-        room[: self.rows] = array[: self.rows]
-        return room
+        for place, column in enumerate(self._columns):
+            self._columns[place] = np.empty(capacity)
+            self._columns[place][: self.rows] = column[: self.rows]

@@ -8,20 +8,32 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO
 
 import numpy as np
 
 from dossier.evidence.channels import CLOCK, factor
+from dossier.evidence.clean_rows import CleanRows, clean_rows, line_edges, line_runs
 from dossier.evidence.clock import running
-from dossier.evidence.encoding import Block, TextForm, blocks, count_lines, head_lines, line_feeds, opened, size_of, split_lines
+from dossier.evidence.encoding import (
+    TRUE_MINUS,
+    Block,
+    TextForm,
+    blocks,
+    count_lines,
+    head_lines,
+    line_feeds,
+    opened,
+    size_of,
+    split_lines,
+)  # fmt: skip
 from dossier.evidence.errors import Cancelled, EvaluationError, UnreadableFile, line_list
 from dossier.evidence.form import ChannelReading, Column, FileForm, ReadingScheme
 from dossier.evidence.gather import Gathered
 from dossier.evidence.locate import Place, locate
-from dossier.evidence.numbers import RowForm, parse_fast
+from dossier.evidence.numbers import RowForm
 from dossier.evidence.scan import Scanner
 from dossier.evidence.sniff import HEADS, sniff
 
@@ -31,6 +43,7 @@ __all__ = [
 ]  # fmt: skip
 
 Progress = Callable[[float, int], None]
+Taken = tuple[list[np.ndarray], np.ndarray | range]  # needed columns (rows,) each, line numbers (rows,)
 _ZERO_ROWS = 5
 _TAIL_ROWS = 12
 _WORTH_PARTING = 2048
@@ -144,21 +157,25 @@ class _Reader:
         columns, lines = gathered.whole()
         return columns, lines, _notes(scanner, int(lines[-1]))
 
-    def _parsed_ahead(self, form: RowForm, stop: Callable[[], None]) -> Iterator[tuple[Block, np.ndarray | None]]:
+    def _parsed_ahead(self, form: RowForm, stop: Callable[[], None]) -> Iterator[tuple[Block, CleanRows | None]]:
         """The table in pieces in the order of the file, each with its rows where it is clean."""
         end = self._last_line() if self.scheme.footer_lines else None
-        waiting: deque[tuple[Block, Future[np.ndarray | None] | None]] = deque()
+        waiting: deque[tuple[Block, Future[CleanRows | None] | None]] = deque()
         pool = ThreadPoolExecutor(_AHEAD)
         try:
             for block in blocks(self.handle, self.form, self.name, self.size, stop):
-                for piece in _pieces(block, self.place.first_line, end):
-                    waiting.append((piece, None if piece.last else pool.submit(parse_fast, piece.data, form)))
+                for piece in _pieces(self._with_plain_minus(block), self.place.first_line, end):
+                    waiting.append((piece, None if piece.last else pool.submit(clean_rows, piece.data, form)))
                 while len(waiting) > _AHEAD:
                     yield _rows_of(*waiting.popleft())
             while waiting:
                 yield _rows_of(*waiting.popleft())
         finally:
             pool.shutdown(cancel_futures=True)
+
+    def _with_plain_minus(self, block: Block) -> Block:
+        wanted = self.form.unicode and not block.data.isascii() and TRUE_MINUS in block.data
+        return replace(block, data=block.data.replace(TRUE_MINUS, b"-")) if wanted else block
 
     def _row_form(self) -> RowForm:
         needed = tuple(reading.column - 1 for reading in self.place.channels)
@@ -187,26 +204,59 @@ class _Reader:
         self.handle.seek(position)
         return last
 
-    def _take(
-        self, block: Block, clean: np.ndarray | None, scanner: Scanner
-    ) -> Iterator[tuple[np.ndarray, np.ndarray]]:
-        """Rows and line numbers of the block: as parsed where it is clean, else its parts one by one, else line by
-        line."""
-        if clean is not None and not scanner.inside_header:
-            yield clean, np.arange(block.first_line, block.first_line + len(clean))
+    def _take(self, block: Block, clean: CleanRows | None, scanner: Scanner) -> Iterator[Taken]:
+        """Rows of the block: as parsed where they are clean, the lines between them one by one; else its parts one by
+        one, else line by line."""
+        if clean is not None and scanner.accepts(clean.grouped):
+            yield from self._between(block, clean, scanner)
             return
         parts = [] if block.last or len(block.data) < _WORTH_PARTING else list(_parts(block))
         if len(parts) > 1:
             for part in parts:
-                rows = None if scanner.inside_header else parse_fast(part.data, scanner.form)
-                yield from self._take(part, rows, scanner)
+                yield from self._take(part, clean_rows(part.data, scanner.form), scanner)
         else:
-            text = block.data.decode("utf-8" if self.form.wide else self.form.encoding, "replace")
-            cut_off = block.last and not text.endswith("\n")
-            yield scanner.scan(split_lines(text, "\n"), block.first_line, cut_off)
+            yield self._scanned(block.data, block.first_line, block.last, scanner)
+
+    def _between(self, block: Block, clean: CleanRows, scanner: Scanner) -> Iterator[Taken]:
+        """The clean rows in the order of the file, with what the scanner makes of the lines between them."""
+        if clean.is_row is None:
+            scanner.row_follows()
+            yield clean.columns, range(block.first_line, block.first_line + len(clean.columns[0]))
+            return
+        rows_at = np.flatnonzero(clean.is_row)
+        lines, given, start = rows_at + block.first_line, 0, -1
+        for start, text in _lines_between(block, clean.is_row, scanner):
+            before = int(np.searchsorted(rows_at, start))
+            if start:
+                scanner.row_follows()
+            columns, numbers = self._scanned(text, block.first_line + start, False, scanner)
+            if len(numbers):
+                yield [column[given:before] for column in clean.columns], lines[given:before]
+                yield columns, numbers
+                given = before
+        if start < rows_at[-1]:
+            scanner.row_follows()
+        yield [column[given:] for column in clean.columns], lines[given:]
+
+    def _scanned(self, data: bytes, first_line: int, last: bool, scanner: Scanner) -> Taken:
+        text = data.decode("utf-8" if self.form.wide else self.form.encoding, "replace")
+        rows, lines = scanner.scan(split_lines(text, "\n"), first_line, last and not text.endswith("\n"))
+        return list(rows.T), lines
 
 
-def _rows_of(block: Block, parsing: Future[np.ndarray | None] | None) -> tuple[Block, np.ndarray | None]:
+def _lines_between(block: Block, is_row: np.ndarray, scanner: Scanner) -> Iterator[tuple[int, bytes]]:
+    """First line (from 0) and text of each run of lines that are no rows; the scanner is told of empty lines behind a row."""
+    edges = line_edges(block.data)
+    full = ~is_row & (np.diff(edges) > (2 if b"\r" in block.data else 1))
+    full_before, runs = np.concatenate(([0], np.cumsum(full))), line_runs(~is_row)
+    empty = (full_before[runs[:, 0]] == full_before[runs[:, 1]]) & (runs[:, 0] > 0)
+    in_empty = np.repeat(empty, runs[:, 1] - runs[:, 0])
+    scanner.blank_lines.extend((np.flatnonzero(~is_row)[in_empty] + block.first_line).tolist())
+    for start, end in runs[~empty].tolist():
+        yield start, block.data[edges[start] : edges[end]]
+
+
+def _rows_of(block: Block, parsing: Future[CleanRows | None] | None) -> tuple[Block, CleanRows | None]:
     return block, None if parsing is None else parsing.result()
 
 
@@ -258,7 +308,7 @@ def _tail_start(data: bytes) -> int:
 
 def _notes(scanner: Scanner, last_row: int) -> list[str]:
     notes = []
-    between = [line for line in scanner.blank_lines if line < last_row]
+    between = sorted(line for line in scanner.blank_lines if line < last_row)
     if scanner.repeated:
         notes.append(
             f"header repeated {len(scanner.repeated)} times, from {line_list(scanner.repeated)}; passed over"

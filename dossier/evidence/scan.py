@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from dossier.evidence.errors import UnreadableFile, line_list, quoted, where
-from dossier.evidence.numbers import RowForm, complaint, is_gap, split_fields, value
+from dossier.evidence.numbers import RowForm, complaint, is_gap, shows_groups, split_fields, value
 
 _BESIDE = re.compile(
     r"\s*(?:#|%|//|\W*(?:cycle|zyklus|zyklen|block|segment|step|schritt|stufe|ramp|rampe|loop|cykel|ciclo|lastspiel|"
@@ -37,15 +37,23 @@ class Scanner:
     blank_lines: list[int] = field(default_factory=list)
     repeated: list[int] = field(default_factory=list)
     beside: list[int] = field(default_factory=list)
+    grouped: dict[int, bool] = field(default_factory=dict)
     unended: bool = False
     _foreign: tuple[int, str] | None = None
     _names_seen: bool = False
     _decimals: list[int] = field(default_factory=list)
 
-    @property
-    def inside_header(self) -> bool:
-        """Whether the last line seen was text that only the next lines explain."""
-        return self._foreign is not None
+    def row_follows(self) -> None:
+        """Take note that the next line is a row: text before it was a repeated header, or is refused."""
+        if self._foreign:
+            self._close_header()
+
+    def accepts(self, grouped: dict[int, bool]) -> bool:
+        """Whether fields grouped by thousands, or not, go with those before; takes note of them if so."""
+        if any(self.grouped.get(place, shown) != shown for place, shown in grouped.items()):
+            return False
+        self.grouped.update(grouped)
+        return True
 
     def scan(self, lines: list[str], first_line: int, cut_off: bool) -> tuple[np.ndarray, np.ndarray]:
         """Rows (n, needed) and their line numbers (n,).
@@ -61,12 +69,14 @@ class Scanner:
             row = self._row(fields)
             if row is None:
                 row = self._odd_line(line, text, fields, cut_off and line == final)
-            elif self._foreign:
-                self._close_header()
+            else:
+                self.row_follows()
             if row is not None:
                 rows.append(row)
                 numbers.append(line)
                 self._watch_decimals(line, fields[-1], cut_off and line == final)
+                if self.form.thousands:
+                    self._watch_groups(line, fields)
         return np.array(rows, float).reshape(-1, len(self.form.needed)), np.array(numbers, np.int64)
 
     def finish(self) -> None:
@@ -179,6 +189,17 @@ class Scanner:
                 "off: fetch it again"
             )
         self._decimals = [*self._decimals[-9:], decimals]
+
+    def _watch_groups(self, line: int, fields: list[str]) -> None:
+        """One column is grouped by thousands throughout, or not at all."""
+        for place in self.form.needed:
+            shown = shows_groups(fields[place], self.form.decimal)
+            if shown is not None and place not in self.form.clocks and not self.accepts({place: shown}):
+                raise UnreadableFile(
+                    f"{where(self.name, line, place + 1)}: {quoted(fields[place])} is {'' if shown else 'not '}grouped by "
+                    f"thousands, the numbers before it in this column are {'not' if shown else 'so'}; expected one way "
+                    f"throughout a column; {self._taken()}; export again with one"
+                )
 
     def _named(self, column: int) -> str:
         return (

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.evidence.least_squares import ColumnFit, fit_columns
 from dossier.evidence.sign_strokes import Prepared, Stroke
 
 MOST_CYCLES = 12
@@ -88,28 +89,21 @@ def bend(loads: np.ndarray, travel: np.ndarray, low: float = 0.2, high: float = 
         return None
     share = loads[known] / loads[known][-1]
     x = travel[known]
-    best: tuple[float, float, np.ndarray, np.ndarray] | None = None
+    best: tuple[ColumnFit, float] | None = None
     curved = np.inf
     for level in np.arange(low, high + 1e-9, 0.05):
         matrix = np.stack((np.ones_like(share), share, np.maximum(share - level, 0.0)), axis=1)
-        found, rest = _least_squares(matrix, x)
-        curved = min(curved, _least_squares(np.column_stack((matrix, share**2)), x)[1])
-        if best is None or rest < best[0]:
-            best = (rest, float(level), found, matrix)
-    rest, level, found, matrix = best
-    smooth = _least_squares(np.vander(share, 4), x)[1]
-    before, change = float(found[1]), float(found[2])
+        fit = fit_columns(matrix, x)
+        curved = min(curved, fit_columns(np.column_stack((matrix, share**2)), x).squares)
+        if best is None or fit.squares < best[0].squares:
+            best = (fit, float(level))
+    fit, level = best
+    smooth = fit_columns(np.vander(share, 4), x).squares
+    before, change = float(fit.coefficients[1]), float(fit.coefficients[2])
     if before <= 0 or before + change <= 0:
         return None
-    variance = rest / (len(x) - 4)
-    error = float(np.sqrt(variance * np.linalg.inv(matrix.T @ matrix)[2, 2])) + 1e-9
+    error = float((fit.squares / (len(x) - 4)) ** 0.5 * fit.spreads[2]) + 1e-9
     return Bend(before / (before + change), level, smooth / max(curved, 1e-12), abs(change) / error)
-
-
-def _least_squares(matrix: np.ndarray, values: np.ndarray) -> tuple[np.ndarray, float]:
-    found = np.linalg.lstsq(matrix, values, rcond=None)[0]
-    remainder = values - matrix @ found
-    return found, float(remainder @ remainder)
 
 
 def clearance(travel: np.ndarray, loads: np.ndarray, near: float, far: float) -> tuple[float, float]:

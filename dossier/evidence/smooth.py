@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.evidence.least_squares import fit_columns
+
 WINDOW = 9
 FAR = 6.0
 JUMP = 0.04
@@ -69,7 +71,7 @@ def breaks(values: np.ndarray, scatter: float) -> list[int]:
 
 def smoothed(x: np.ndarray, values: np.ndarray, scatter: float, starts: list[int]) -> Smoothed:
     """Parabolas over nine neighbouring rows through x (n,), values (n,) without outliers, none across the `starts` of a
-    new stretch; straight lines below five rows, the rows themselves below three."""
+    new stretch; straight lines below five rows at different x, the rows themselves below three."""
     bounds = sorted({0, *starts, len(values)})
     found, errors = values.copy(), np.full(len(values), scatter)
     for a, b in zip(bounds[:-1], bounds[1:], strict=True):
@@ -84,6 +86,6 @@ def _at(x: np.ndarray, values: np.ndarray, where: float, scatter: float) -> tupl
     width = float(x.max() - x.min())
     if len(x) < 3 or width == 0:
         return float(values.mean()) if width == 0 else float(values[np.argmin(np.abs(x - where))]), scatter
-    basis = np.vander((x - where) / width, 3 if len(x) >= 5 else 2, increasing=True)
-    inverse = np.linalg.pinv(basis)
-    return float(inverse[0] @ values), scatter * float(np.sqrt(inverse[0] @ inverse[0]))
+    basis = np.vander((x - where) / width, 3 if len(np.unique(x)) >= 5 else 2, increasing=True)
+    fit = fit_columns(basis, values)
+    return float(fit.coefficients[0]), scatter * float(fit.spreads[0])

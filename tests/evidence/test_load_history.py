@@ -33,6 +33,7 @@ def test_example_of_the_counting_standard():
 
 
 def test_damage_sum_of_the_example_is_1094():
+    """Σ n·r³ = 0.5·27 + 1.5·64 + 0.5·216 + 512 + 0.5·729 of the counts above (analytic). Exact."""
     found = damage_sums(rainflow(F1), sn_range=1, sn_cycles=1, exponents=[3])
     assert found == {3.0: 1094.0}
 
@@ -45,6 +46,7 @@ def test_miner_sum_of_three_levels():
 
 
 def test_life_on_the_line():
+    """N = N_D·(S/S_D)^−k with N_D = 1e6, S_D = 100, k = 5, S = 200 (Basquin's line, analytic). Exact."""
     assert cycles_to_failure(200, 100, 1e6, 5) == pytest.approx(31250)
 
 

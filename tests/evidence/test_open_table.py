@@ -5,7 +5,7 @@ import pytest
 
 from dossier.evidence.channels import guess_channel, split_unit
 from dossier.evidence.clock import running, seconds
-from dossier.evidence.numbers import grouped, value
+from dossier.evidence.numbers import grouped, shows_groups, value
 from dossier.evidence.open_table import open_table
 from dossier.evidence.reading import UnreadableFile
 from tests.evidence.layouts import ANGLE, COMMA, LINEAR, LOAD, POINT, ROTATIONAL, TIME, TORQUE, TRAVEL
@@ -123,5 +123,5 @@ def test_grouped_numbers_are_never_ambiguous():
     assert grouped("-12'345.5", ".") == -12345.5
     for text in ("1.234", "12.34,5", "1.2345,6", "1,234,5"):
         assert grouped(text, ",") is None
-    assert value("1234,5", ",", thousands=True) is None
-    assert value("234,5", ",", thousands=True) == 234.5
+    assert value("1234,5", ",", thousands=True) == 1234.5
+    assert [shows_groups(text, ",") for text in ("-1.234,5", "1234,5", "234,5", "1234e2")] == [True, False, None, None]

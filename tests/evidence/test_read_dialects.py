@@ -249,7 +249,7 @@ def test_gathered_columns_keep_every_row_whatever_room_was_expected():
     gathered = Gathered(2)
     for start, share in ((0, 0.9), (3, 0.2), (6, 1.0)):
         rows = np.arange(start, start + 3)
-        gathered.add(np.stack((rows, -rows), axis=1).astype(float), rows + 10, share)
+        gathered.add([rows.astype(float), -rows.astype(float)], rows + 10, share)
     columns, lines = gathered.whole()
     assert np.array_equal(columns, [np.arange(9), -np.arange(9)])
     assert np.array_equal(lines, np.arange(10, 19))

@@ -1,19 +1,21 @@
 """Whatever happens to a file, the reader takes it whole or says UnreadableFile; it never hangs or half takes
 it."""
 
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from dossier.evidence.numbers import RowForm, parse_fast
+from dossier.evidence.clean_rows import clean_rows, parse_fast
+from dossier.evidence.numbers import RowForm
 from dossier.evidence.open_table import open_table
 from dossier.evidence.reading import ReadingScheme, UnreadableFile, read_curve, sniff
 from dossier.evidence.scan import Scanner
 from tests.evidence.dialects import DIALECTS, write
 from tests.evidence.layouts import LINEAR
-from tests.evidence.samples import radial
+from tests.evidence.samples import counted_rows, radial, scheme_of, small_file
 
 ROWS = 60
 FUZZ = settings(
@@ -118,7 +120,7 @@ def test_the_fast_way_takes_only_what_the_exact_way_takes_and_the_same(rows, dec
     if fast is None:
         return
     exact, numbers = Scanner("a.txt", form, (), 1, lambda: len(lines)).scan(lines, 1, cut_off=False)
-    assert np.array_equal(fast, exact)
+    assert np.array_equal(np.transpose(fast.columns), exact)
     assert list(numbers) == list(range(1, len(lines) + 1))
 
 
@@ -129,9 +131,9 @@ def test_the_fast_way_takes_clean_blocks():
         (b" 1 2.5  3\n4\t5.5 6", RowForm(" ", ".", 3, (1, 2))),
         (b"1;2.5;3;\n4;5.5;6;\n", RowForm(";", ".", 3, (1, 2), trailing=True)),
     ):
-        assert np.array_equal(parse_fast(text, form), [[2.5, 3.0], [5.5, 6.0]])
-    quoted = parse_fast(b'"1,5","2,5"\r\n"3,5","4"\r\n', RowForm(",", ",", 2, (0, 1)))
-    assert np.array_equal(quoted, [[1.5, 2.5], [3.5, 4.0]])
+        assert np.array_equal(parse_fast(text, form).columns, [[2.5, 5.5], [3.0, 6.0]])
+    quoted = parse_fast(b'"1,5","2,5"\r\n"3,5","4"\r\n', RowForm(",", ",", 2, (0, 1))).columns
+    assert np.array_equal(quoted, [[1.5, 3.5], [2.5, 4.0]])
     assert parse_fast(b'"1";2;3\n', RowForm(";", ".", 3, (1, 2))) is None
 
 
@@ -140,6 +142,95 @@ def test_the_fast_way_takes_clean_blocks():
 def test_rows_of_other_lengths_are_never_taken_the_fast_way(needed, text):
     """A longer row beside a shorter one has the right number of delimiters in all."""
     assert parse_fast(text, RowForm(";", ".", 3, needed)) is None
+
+
+GROUPED_FIELD = st.sampled_from(
+    ["1.234,5", "1234,5", "234,5", "-1.234", "−1.234,5", "12.34,5", "1'234", "1’234,5", "1e3", "1234e2", "+2.000,0", " 3,5 ",
+     "nan", "inf", "x", "", "1,2,3", "1_0,5", "5,", ",5"]
+)  # fmt: skip
+CLOCK_FIELD = st.sampled_from(
+    ["10:14:03", "9:14:03", "10:14", "10:14:03,25", "10:61:00", "02:05:10 PM", "12.03.2026 10:14:03", "31.02.2026 10:14:03",
+     "0000-01-01 10:14:03", " 10:14:04", "10.5", ""]
+)  # fmt: skip
+
+
+@settings(max_examples=200, deadline=None, derandomize=True)
+@given(
+    clocks=st.lists(CLOCK_FIELD, min_size=6, max_size=6), numbers=st.lists(GROUPED_FIELD, min_size=6, max_size=6),
+    thousands=st.booleans(), kinds=st.tuples(st.integers(1, 3), st.integers(1, 3)),
+)  # fmt: skip
+def test_stamps_and_grouped_numbers_are_taken_the_fast_way_as_the_exact_way_takes_them(clocks, numbers, thousands, kinds):
+    """Few kinds in six lines, so that some examples are clean throughout."""
+    lines = [f"{clocks[n % kinds[0]]};{numbers[n % kinds[1]]}" for n in range(6)]
+    form = RowForm(";", ",", 2, (0, 1), thousands=thousands, clocks=(0,))
+    fast = parse_fast(("\n".join(lines) + "\n").encode(), form)
+    if fast is None:
+        return
+    scanner = Scanner("a.txt", form, (), 1, lambda: len(lines))
+    exact, _ = scanner.scan(lines, 1, cut_off=False)
+    assert np.array_equal(np.transpose(fast.columns), exact)
+    assert fast.grouped == scanner.grouped
+
+
+def test_the_fast_way_takes_stamps_and_grouped_numbers():
+    """So that the property above is not met by declining everything."""
+    text = b"12.03.2026 9:59:59,5;1.234,5;ok\n12.03.2026 10:00:00,0;-12.345,0;ok\n"
+    taken = parse_fast(text, RowForm(";", ",", 3, (0, 1), thousands=True, clocks=(0,)))
+    assert np.diff(taken.columns[0]) == 0.5
+    assert list(taken.columns[1]) == [1234.5, -12345.0]
+    assert taken.grouped == {1: True}
+
+
+ROW = "1,0;2,0;3,0"
+HARMLESS = [ROW, "1,5;-2,0;+3,0", "−0,5;1,0;2,5", f"{ROW}\n{ROW}", f"\n{ROW}", f"Cycle 7\n{ROW}", "# pause",
+            f"Block\nTime;Travel;Load\n{ROW}", f"Time;Travel;Load\ns;mm;kN\n{ROW}",
+            f"Time;Travel;Load\n\ns;mm;kN\n{ROW}\n"]  # fmt: skip
+HARMFUL = ["Time;Travel;Load", "s;mm;kN", "  ", "1,0;;3,0", "1,0;nan;3,0", "Block", "---", "1,0;2,0", ";;", "1.0;2,0;3,0"]
+LINES = st.one_of(
+    st.lists(st.sampled_from(HARMLESS), min_size=10, max_size=40),
+    st.lists(st.sampled_from(HARMLESS * 9 + HARMFUL), min_size=10, max_size=40),
+)
+
+
+@settings(max_examples=100, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(lines=LINES, newline=st.sampled_from(["\n", "\r\n"]))
+def test_lines_between_the_rows_are_taken_as_line_by_line(tmp_path, lines, newline):
+    """The whole file through the scanner is the reference: same rows, lines and notes, or the same refusal."""
+    scheme = scheme_of(small_file(tmp_path / "good.csv", counted_rows(20)))
+    path = small_file(tmp_path / "mixed.csv", lines)
+    path.write_bytes(path.read_bytes().replace(b"\n", newline.encode()))
+    answers = []
+    for take in (clean_rows, lambda block, form: None):
+        with pytest.MonkeyPatch.context() as patched:
+            patched.setattr("dossier.evidence.reading.clean_rows", take)
+            try:
+                curve = read_curve(path, scheme)
+                answers.append((curve.lines.tolist(), [list(values) for values in curve.channels.values()], curve.notes))
+            except UnreadableFile as refused:
+                answers.append(str(refused))
+    assert answers[0] == answers[1]
+
+
+def test_the_scanner_sees_only_the_lines_between_the_rows(tmp_path, monkeypatch):
+    """300 blocks of 100 rows: the work line by line grows with the headers, not with the rows."""
+    record = radial()
+    time = np.arange(30_000) * 0.01
+    columns = [np.resize(values, time.size) for values in (record.travel, record.load)]
+    path = write(tmp_path / "blocks.txt", replace(DIALECTS["blocks"], block=100), time, *columns)
+    scheme, seen, scan, parse = ReadingScheme.from_form(sniff(path)), [], Scanner.scan, clean_rows
+
+    def scanned(self, lines, *place):
+        seen.append(len(lines))
+        return scan(self, lines, *place)
+
+    parsed = []
+    monkeypatch.setattr(Scanner, "scan", scanned)
+    monkeypatch.setattr("dossier.evidence.reading.clean_rows", lambda *block: parsed.append(block) or parse(*block))
+    curve = read_curve(path, scheme)
+    assert (curve.rows, len(curve.notes)) == (30_000, 1)
+    assert "header repeated 299 times" in curve.notes[0]
+    assert sum(seen) <= 299 * 5 + 12
+    assert len(parsed) <= 2
 
 
 @FUZZ
