@@ -8,6 +8,7 @@ from statistics import NormalDist
 
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
+from dossier.checks.measuring_channels import not_calibrated_words
 from dossier.checks.verdict import DECIDED, Support
 from dossier.methods.evidence_base import LIMITED
 from dossier.methods.evidence_links import counted
@@ -16,12 +17,13 @@ from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
+from dossier.store.project import Project
 
 LISTED_ONLY = ("aborted", "invalid")
 
 
 def support_of_evidence(
-    requirement: Requirement, item: EvidenceItem, value_name: str, fresh: Freshness
+    project: Project, requirement: Requirement, item: EvidenceItem, value_name: str, fresh: Freshness
 ) -> Support | None:
     """The item's decision; None for aborted and invalid items, which are listed but decide nothing."""
     if item.state in LISTED_ONLY:
@@ -38,16 +40,21 @@ def support_of_evidence(
         return Support(item.id, item.way, "open", reason=f'gives no value "{value_name}"')
     if fresh.older:
         return replace(_decided(requirement, item, value_name, found, fresh, reason), older_shape=True, reason=reason)
-    return _without_open_signs(item, _decided(requirement, item, value_name, found, fresh, reason))
+    return _unless_doubted(project, item, _decided(requirement, item, value_name, found, fresh, reason))
 
 
-def _without_open_signs(item: EvidenceItem, decided: Support) -> Support:
-    """A value from a curve with a sign of trouble is not met before a person says why it stands."""
-    open_signs = unanswered(item)
-    if not open_signs or decided.state != "met":
-        return decided
-    told = ", ".join(f"{sign.title} in {sign.specimen}" for sign in open_signs)
-    return replace(decided, state="undecided", reason=f"sign of trouble not answered: {told}")
+def _unless_doubted(project: Project, item: EvidenceItem, decided: Support) -> Support:
+    """What would be met is undecided as long as its measurement is in doubt."""
+    doubts = measurement_doubts(project, item) if decided.state == "met" else []
+    return replace(decided, state="undecided", reason="; ".join(doubts)) if doubts else decided
+
+
+def measurement_doubts(project: Project, item: EvidenceItem) -> list[str]:
+    """Why no value of the item is proven: signs of trouble before a person says why it stands, a machine whose calibration
+    did not hold then."""
+    open_signs = ", ".join(f"{sign.title} in {sign.specimen}" for sign in unanswered(item))
+    told = [f"sign of trouble not answered: {open_signs}"] if open_signs else []
+    return [*told, *filter(None, [not_calibrated_words(project, item)])]
 
 
 def _decided(

@@ -43,7 +43,7 @@ def decisions(view: View, item: EvidenceItem) -> list[Decided]:
         requirement = view.project.find(served.requirement)
         if isinstance(requirement, Requirement):
             fresh = view.evidence_freshness[item.id]
-            support = support_of_evidence(requirement, item, served.value, fresh)
+            support = support_of_evidence(view.project, requirement, item, served.value, fresh)
             found.append(Decided(requirement, served.value, support))
     return found
 

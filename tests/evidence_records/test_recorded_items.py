@@ -57,7 +57,7 @@ def test_a_part_that_failed_too_early_is_not_met(opened):
     fresh = opened.view.evidence_freshness["E-102"]
     for least, state in ((60_000.0, "not met"), (37_000.0, "undecided")):
         asked = requirement.model_copy(update={"limit": requirement.limit.model_copy(update={"min": least})})
-        assert support_of_evidence(asked, item, "variant", fresh).state == state, least
+        assert support_of_evidence(opened.project, asked, item, "variant", fresh).state == state, least
 
 
 def test_history_is_a_share_of_the_programme(opened):
