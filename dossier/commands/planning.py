@@ -64,6 +64,7 @@ def _plan(given: argparse.Namespace) -> int:
     from dossier.actions.opened import acting_person
     from dossier.actions.plan_test import plan_test
     from dossier.checks.told_power import power_sentence
+    from dossier.checks.told_reach import plan_words
 
     project = opened(given)
     raw = {
@@ -78,6 +79,8 @@ def _plan(given: argparse.Namespace) -> int:
     margin = given.margin if given.least_ratio is None else (given.least_ratio,)
     planned = plan_test(project.project, raw, given.serves, author, margin, agreed)
     record(project, planned)
+    for words in plan_words(project.view, project.project.get(planned.message.split(" ", 1)[0])):
+        say(words)
     if margin and (power := power_sentence(project.view)):
         say(power)
     return 0

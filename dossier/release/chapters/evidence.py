@@ -25,6 +25,7 @@ from dossier.checks.told_evidence import (
     told_part,
 )
 from dossier.checks.told_numbers import with_band
+from dossier.checks.told_reach import plan_words
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
 from dossier.release.chapters.common import places_of, sentences, unparted
@@ -95,6 +96,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     attached = attached_words(facts.view, item)
     carried = " ".join(former_carry_words(facts.view, item))
     left = left_out_words(facts.view, item)
+    content += [kit.paragraph(f"{words}.", "small") for words in plan_words(facts.view, item)]
     expired = out_of_calibration_words(facts.view, item) if item.state == "finished" else ""
     if expired:
         content.append(kit.paragraph(bold(expired), "small"))
