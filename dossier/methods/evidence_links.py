@@ -11,6 +11,7 @@ from dossier import units
 from dossier.methods.evidence_base import EvidenceMethod
 from dossier.methods.evidence_budget import budget_line
 from dossier.methods.evidence_recorded import RECORDED, settings_of
+from dossier.methods.evidence_static_way import further_of
 from dossier.methods.evidence_statistics import JUDGED, statistics_of
 from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
@@ -216,5 +217,6 @@ def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
     fields = ("reading", "between", "low", "high", "cycle", "stiffness", "fixture_compliance")
     if scheme.signs is not None:
         fields += ("signs",)
+    fields += tuple(further_of(scheme))
     resolved.sources |= {name: f"{scheme.id}.{name}" for name in fields}
     return {"quantity": item.quantity, **{name: getattr(scheme, name) for name in fields}, "low": low, "high": high}

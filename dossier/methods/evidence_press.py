@@ -23,7 +23,7 @@ from dossier.methods.evidence_working import groups_working
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
-from dossier.records.evidence import PressWindow
+from dossier.records.reading_settings import PressWindow
 
 if TYPE_CHECKING:
     from dossier.evidence.press import PressEvaluation

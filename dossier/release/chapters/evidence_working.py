@@ -38,7 +38,8 @@ def _worked(facts: Facts, item: EvidenceItem) -> Working | None:
     """The method's own working from the stored values, led by the secants of the parts that are drawn."""
     working = stored_working(item)
     found = measured_parts(facts, item) if working and item.quantity in CURVES else None
-    if working and item.result and isinstance(found, dict) and item.result.inputs.get("stiffness") == "secant":
+    given = item.result.inputs if item.result else {}
+    if working and isinstance(found, dict) and given.get("stiffness") == "secant" and "last_cycle" not in given:
         _put_before(working, _secants(item, found))
     return working
 
