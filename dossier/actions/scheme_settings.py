@@ -28,8 +28,10 @@ EXAMPLES = {
     "dynamic": "frequency=10 Hz; amplitude=0.2 mm; moving_mass=5 kg",
     "durability": "loss=20 %; reference_cycles=1000; temperature_factor=-0.004",
     "load_history": "sn_range=40 kN; sn_cycles=1e5; exponents=5, 3; programme=L-07",
-    "press": "press_length=38 mm",
+    "press": "press_length=38 mm; window=10 .. 20 mm: 5 .. 20 kN",
 }
+WINDOW, WINDOW_EXAMPLE = "window", "10 .. 20 mm: 5 .. 20 kN"
+WINDOW_WORDS = f"{WINDOW} ({WINDOW_EXAMPLE}, of the forces one may be missing; once for each monitoring window)"
 
 STATIC_EXAMPLE = "2 kN .. 10 kN; 4"
 STATIC_MORE = (
@@ -38,13 +40,22 @@ STATIC_MORE = (
 )
 
 
+def settings_known(kind: str) -> str:
+    """The fields of a kind in one sentence: "Known: press_length; window (10 .. 20 mm: 5 .. 20 kN, once for each window …)"."""
+    told = [WINDOW_WORDS if name == "windows" else name for name in MODELS[kind].model_fields]
+    return f"Known: {', '.join(told)}."
+
+
 def parsed_settings(kind: str, entries: Sequence[str]) -> dict[str, Any]:
     """The settings as a record keeps them. Raises Refusal naming field, value and what is expected."""
     if kind not in MODELS:
         raise Refusal(f"settings of {kind} are not known; choose one of {', '.join(MODELS)}")
-    model, texts = MODELS[kind], dict(_split(kind, entry) for entry in entries if entry.strip())
+    pairs = [_split(kind, entry) for entry in entries if entry.strip()]
+    model, texts = MODELS[kind], {name: text for name, text in pairs if name != WINDOW}
     channel = texts.get("channel", "force")
-    found = {name: _value(model, name, text, RANGES.get(channel, "N")) for name, text in texts.items()}
+    windows = [_window(text) for name, text in pairs if name == WINDOW]
+    found: dict[str, Any] = {"windows": windows} if windows else {}
+    found |= {name: _value(model, name, text, RANGES.get(channel, "N")) for name, text in texts.items()}
     try:
         return model.model_validate(found).model_dump(exclude_defaults=True)
     except ValidationError as error:
@@ -99,10 +110,36 @@ def typed_static(text: str) -> tuple[str, str, dict[str, str]]:
 
 def _split(kind: str, entry: str) -> tuple[str, str]:
     name, sign, text = (part.strip() for part in entry.partition("="))
-    known = MODELS[kind].model_fields
+    known = [WINDOW if field == "windows" else field for field in MODELS[kind].model_fields]
     if not sign or name not in known:
         raise Refusal(f'"{entry.strip()}" must be FIELD=VALUE with one of {", ".join(known)}; such as {EXAMPLES[kind]}')
     return name, text
+
+
+def _window(text: str) -> dict[str, float]:
+    """A monitoring window from "85 .. 89 mm: 20 .. 31 kN"; of the forces one end may be missing. Raises Refusal."""
+    travels, sign, forces = text.partition(":")
+    first, last = _ends(text, travels, "mm")
+    if not sign or first is None or last is None:
+        raise Refusal(f'window = "{text}" must be travels: forces, such as {WINDOW_EXAMPLE}')
+    low, high = _ends(text, forces, "N")
+    found = {"travel_low": first, "travel_high": last, "force_low": low, "force_high": high}
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _ends(window: str, text: str, unit: str) -> tuple[float | None, float | None]:
+    """Both ends of "20 .. 31 kN", None for one that is missing; a unit behind the upper end holds for both."""
+    low, sign, high = (part.strip() for part in text.partition(".."))
+    behind = high.lstrip("+-−.0123456789 ")
+    low += f" {behind}" if low and low[-1].isdigit() else ""
+    if not sign or not (low or high):
+        raise Refusal(f'window = "{window}": "{text.strip()}" must be low .. high, such as {WINDOW_EXAMPLE}')
+    if any(end and end[-1].isdigit() for end in (low, high)):
+        raise Refusal(f'window = "{window}": "{text.strip()}" needs its unit, such as {WINDOW_EXAMPLE}')
+    try:
+        return tuple(units.parse(end, unit) if end else None for end in (low, high))  # type: ignore[return-value]
+    except units.UnitError as error:
+        raise Refusal(f'window = "{window}": {error}') from error
 
 
 def _value(model: type[BaseModel], name: str, text: str, range_unit: str) -> Any:

@@ -37,7 +37,8 @@ def add_to(verbs: Any) -> None:
     scheme.add_argument("--kind", choices=("dynamic", "durability", "load_history", "press"), default="",
                         help="kind of other records, with --settings")  # fmt: skip
     scheme.add_argument("--settings", nargs="+", default=[], metavar="FIELD=VALUE",
-                        help='such as "frequency=10 Hz" "amplitude=0.2 mm"')  # fmt: skip
+                        help='such as "frequency=10 Hz" "amplitude=0.2 mm"; of press curves "window=10 .. 20 mm: 5 .. 20 kN", '
+                             "once for each window")  # fmt: skip
     scheme.add_argument("--between", choices=("load", "travel"), default="load")
     scheme.add_argument("--cycle", default="4", help="cycle that is evaluated, or 4-6 for the mean of cycles 4 to 6")
     scheme.add_argument("--stiffness", choices=("secant", "least squares", "tangent"), default="",

@@ -83,6 +83,8 @@ class PressCurves(EvidenceMethod):
         working.fact("evaluated", DECIDES[given.operation])
         if given.press_length:
             working.fact("seated", f"{given.press_length:g} mm from first contact")
+        for number, window in enumerate(given.windows, 1):
+            working.fact(f"window {number}", window.words)
         for name in means_of(found):
             told = [found.value(f"{what}_{name}") for what in ("scored", "outside_windows", "seated")]
             words = ("scored", "outside a window", "seated")

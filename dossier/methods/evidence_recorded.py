@@ -61,7 +61,7 @@ def _levels(project: Project, name: str, channel: str, resolved: Resolved) -> li
 
 
 def reading_words(scheme: SchemeRecord) -> str:
-    """The settings of a scheme for records of harmonic, endurance or history tests, in words; "" without any."""
+    """The settings of a scheme for records of harmonic, endurance, history or press tests, in words; "" without any."""
     told = []
     if part := scheme.dynamic:
         told.append(f"decides at {part.frequency:g} Hz ±{part.amplitude:g} mm; mass {part.moving_mass:g} kg, delay "
@@ -75,4 +75,7 @@ def reading_words(scheme: SchemeRecord) -> str:
         slopes = ", ".join(f"{exponent:g}" for exponent in part.exponents)
         told.append(f"{part.channel} range {part.sn_range:g} at {part.sn_cycles:g} cycles, exponent {slopes}; hysteresis "
                     f"{part.hysteresis:g}, driven {part.repeats:g} times")  # fmt: skip
+    if part := scheme.press:
+        told += [f"seated {part.press_length:g} mm from first contact"] if part.press_length else []
+        told += [f"window {number}: {window.words}" for number, window in enumerate(part.windows, 1)]
     return "; ".join(told)

@@ -73,6 +73,13 @@ class PressWindow(Part):
             raise ValueError(f"force_high = {self.force_high} must exceed force_low = {self.force_low}; swap the two")
         return self
 
+    @property
+    def words(self) -> str:
+        """ "85 .. 89 mm, at least 20 kN and at most 31 kN"."""
+        ends = (("at least", self.force_low), ("at most", self.force_high))
+        limits = [f"{word} {force / 1000:.4g} kN" for word, force in ends if force is not None]
+        return f"{self.travel_low:g} .. {self.travel_high:g} mm, {' and '.join(limits)}"
+
 
 class PressReading(Part):
     """How press-in and push-out curves are evaluated."""

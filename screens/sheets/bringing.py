@@ -12,7 +12,7 @@ from dossier.actions import measured
 from dossier.actions.curve_files import fitting_schemes
 from dossier.actions.edit import next_id
 from dossier.actions.refusal import Refusal
-from dossier.actions.scheme_settings import EXAMPLES, STATIC_EXAMPLE, STATIC_MORE, typed_static
+from dossier.actions.scheme_settings import EXAMPLES, STATIC_EXAMPLE, STATIC_MORE, settings_known, typed_static
 from dossier.actions.shape import carry_over
 from dossier.methods.evidence_links import WITH_FILES, counted
 from dossier.methods.shape import older_shapes
@@ -262,6 +262,7 @@ class Brings(Asks):
         entry = Entry("edit", f"settings {name}", f"{way} settings", hint=f"such as {EXAMPLES[way]}",
                       check=lambda text: refused(lambda: make(text, "x")), width=48)  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
+        self._below([settings_known(way)])
 
     def _range(self, file: Path, columns: list[str], title: str, between: str) -> None:
         project = self.session.opened.project
