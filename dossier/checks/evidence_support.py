@@ -12,6 +12,7 @@ from dossier.checks.measuring_channels import not_calibrated_words
 from dossier.checks.verdict import DECIDED, Support
 from dossier.methods.evidence_base import LIMITED
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_lives import life_samples, linked_items
 from dossier.methods.evidence_signs import unanswered
 from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
@@ -54,7 +55,10 @@ def measurement_doubts(project: Project, item: EvidenceItem) -> list[str]:
     did not hold then."""
     open_signs = ", ".join(f"{sign.title} in {sign.specimen}" for sign in unanswered(item))
     told = [f"sign of trouble not answered: {open_signs}"] if open_signs else []
-    return [*told, *filter(None, [not_calibrated_words(project, item)])]
+    told += filter(None, [not_calibrated_words(project, item)])
+    for other in linked_items(project, item):
+        told += [f"{other.id}: {doubt}" for doubt in measurement_doubts(project, other)]
+    return told
 
 
 def _decided(
@@ -76,7 +80,7 @@ def run_without_failure(requirement: Requirement, item: EvidenceItem) -> int | N
     least = requirement.limit.min
     if requirement.limit.kind != "min" or least is None or not _comparable(item.unit, requirement.unit):
         return None
-    samples = counted(item)
+    samples = life_samples(item) if item.lives_from else counted(item)
     target = units.convert(least, requirement.unit, item.unit)
     reached = [s for s in samples if s.passed is not False and s.value is not None and s.value >= target]
     counts = requirement.quantity == "life" or all(sample.survived for sample in samples)

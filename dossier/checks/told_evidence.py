@@ -11,6 +11,7 @@ from dossier.checks.told_numbers import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_lives import life_samples
 from dossier.methods.evidence_working import SHOWN
 from dossier.methods.shape import carried_over
 from dossier.records.calculation import Result, ResultValue
@@ -322,7 +323,7 @@ def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
             if lives := lives_of(item, life.value):
                 found.append((item, _ended_words(item, life, lives)))
             continue
-        samples = counted(item)
+        samples = life_samples(item) if item.lives_from else counted(item)
         if not samples:
             continue
         if item.quantity == "life":

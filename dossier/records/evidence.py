@@ -192,6 +192,8 @@ class EvidenceItem(Record):
                                        None, above=0, shown="%")  # fmt: skip
     budget: list[Contribution] = Field(default_factory=list)
     repeats: str = Field(EMPTY, description="evidence item that this one repeats")
+    lives_from: list[str] = Field(default_factory=list, description="endurance items whose lives an item of lives takes, with "
+                                  "what was stopped before its end")  # fmt: skip
     related_to: str = Field(EMPTY, description="static item of the same specimens a dynamic stiffness is related to")
     documents: list[str] = Field(default_factory=list)
     samples: list[Sample] = Field(default_factory=list)

@@ -117,7 +117,7 @@ def test_a_static_item_needs_the_ends_of_its_range(opened):
         ("durability", ("speed=3",), '"speed=3" must be FIELD=VALUE'),
         ("load_history", ("sn_range=40 kN", "sn_cycles=1e5", "exponents=five"), "exponents = five"),
         ("static", (), "settings of static"),
-        ("press", ("window=10 mm",), "must be travels: forces"),
+        ("press", ("window=10 .. 20 mm",), "must be travels: forces"),
         ("press", ("window=10 .. 20 mm: 5 .. 20",), 'needs its unit'),
         ("press", ("window=10 .. 20: 5 .. 20 kN",), 'needs its unit'),
         ("press", ("window=10 .. 20 mm: ..",), "must be low .. high"),

@@ -120,7 +120,7 @@ def _told_beside_bar(decided: Decided, bars: dict[str, Flowable]) -> bool:
 
 
 def _rests(item: EvidenceItem) -> list[str]:
-    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.documents]
+    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.lives_from, *item.documents]
     return list(dict.fromkeys(name for name in named if name))
 
 
