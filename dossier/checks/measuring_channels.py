@@ -147,6 +147,10 @@ def _recorded_needs(project: Project, item: EvidenceItem) -> Iterator[Need]:
         yield (channel,), [], SCHEME_UNITS[channel]
         return
     amplitude = settings.amplitude if item.quantity == "dynamic" and settings else None
+    if item.quantity == "dynamic" and settings and settings.rotational:
+        yield ("torque",), [], "N·mm"
+        yield ("angle",), [-settings.angle_amplitude, settings.angle_amplitude], "°"
+        return
     yield ("force",), [], "N"
     yield ("displacement",), [-amplitude, amplitude] if amplitude else [], "mm"
 

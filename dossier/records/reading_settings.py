@@ -17,11 +17,30 @@ class DynamicReading(Part):
     """How a harmonic record is evaluated; frequency and amplitude of the step that decides."""
 
     frequency: float = q("Hz", "frequency of the step that decides", above=0)
-    amplitude: float = q("mm", "travel amplitude (half the range) of the step that decides", above=0)
+    amplitude: float | None = q("mm", "travel amplitude (half the range) of the step that decides", None, above=0)
+    angle_amplitude: float | None = q("°", "instead of it, of torque over angle: its angle amplitude", None, above=0)
     moving_mass: float = q("kg", "mass between specimen and load cell that moves with the travel", 0.0, at_least=0)
+    moving_inertia: float | None = q("kg·mm²", "of torque over angle: inertia between specimen and cell that turns along",
+                                     None, at_least=0)  # fmt: skip
     channel_delay: float = q("s", "time by which the load is recorded later than the travel", 0.0)
     settling: float = q("cycles", "cycles left out at the start of a step", 1.0, at_least=0)
     source: str = Field(EMPTY, description="where mass and delay come from, such as a blank test")
+
+    @property
+    def rotational(self) -> bool:
+        """Whether torque over angle is read."""
+        return self.angle_amplitude is not None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> DynamicReading:
+        if (self.amplitude is None) == (self.angle_amplitude is None):
+            told = f"amplitude = {self.amplitude}, angle_amplitude = {self.angle_amplitude}"
+            raise ValueError(f"{told}: give one of the two, amplitude of a travel or angle_amplitude of a turn")
+        if self.rotational and self.moving_mass:
+            raise ValueError(f"moving_mass = {self.moving_mass}: a turn has an inertia; state moving_inertia instead")
+        if not self.rotational and self.moving_inertia is not None:
+            raise ValueError(f"moving_inertia = {self.moving_inertia}: a travel has a mass; state moving_mass instead")
+        return self
 
 
 class DurabilityReading(Part):
