@@ -194,7 +194,7 @@ def _survived(
     count = int(number.value) if number and number.value else len(counted(item))
     worst = units.convert(found.value or 0.0, found.unit, requirement.unit)
     tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
-    told = f"{survived:g} of {count} survived, the least {units.show(worst, 4)}{tail}"
+    told = f"{survived:g} of {count} survived, the least {units.show(worst, 4)}{tail}{of_life(requirement, worst)}"
     if fresh.state not in STANDS:
         return Support(item.id, item.way, fresh.state, reason=reason)
     if requirement.limit.kind != "min":
@@ -203,6 +203,15 @@ def _survived(
     if decided == "not met" and not _failed_below(requirement, item, found):
         decided, told = "undecided", f"{told}: stopped before the limit; go on to it"
     return Support(item.id, item.way, decided or "open", reason=told)
+
+
+def of_life(requirement: Requirement, value: float) -> str:
+    """ " × the life asked for, six passes of programme P1" of a life that is told as a multiple, or nothing."""
+    least = requirement.limit.min
+    if requirement.quantity != "life" or requirement.unit not in ("-", "1") or not least:
+        return ""
+    asked = f" × the life asked for{f', {cycle}' if (cycle := requirement.conditions.cycle) else ''}"
+    return asked if least == 1 else f" ({units.show(value / least, 3)}{asked})"
 
 
 def _failed_below(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> bool:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import Field
 
+from dossier import units
 from dossier.methods.base import Basis
 from dossier.methods.evidence_base import (
     BudgetIn,
@@ -20,7 +21,7 @@ from dossier.methods.evidence_base import (
     specimen_values,
 )
 from dossier.methods.evidence_files import curve_of, of_specimen
-from dossier.methods.evidence_working import groups_working
+from dossier.methods.evidence_working import SHOWN, groups_working
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
@@ -178,7 +179,28 @@ class DynamicStiffness(EvidenceMethod):
         if given.channel_delay:
             working.fact("delay", f"load recorded {1000 * given.channel_delay:g} ms late, ω times that added to the loss angle")
         groups_working(working, given, given.unit, found)
+        for name, mark in (("variant", "v"), ("reference", "r")):
+            if found.value(f"to_static_{name}") is not None:
+                _static_working(working, given, name, mark, found)
         return working
+
+
+def _static_working(working: Working, given: DynamicInput, name: str, mark: str, found: Evaluated) -> None:
+    """Dynamic over static stiffness of each part of a group, behind `groups_working`, and their mean with its uncertainty."""
+    shown, places = SHOWN[given.unit], range(1, len(getattr(given, name)) + 1)
+    for place, sample in zip(places, getattr(given, name), strict=True):
+        static = units.convert(given.static[sample.specimen], given.unit, shown)
+        source = "the static item it is related to"
+        working.given(f"c_{mark}{place}", f"static stiffness of {sample.specimen}", static, shown, source)
+        working.line(f"y_{mark}{place}", f"dynamic over static, {sample.specimen}", f"{mark}_{place}/c_{mark}{place}", "-")
+    value, mean = found.value(f"to_static_{name}"), f"({' + '.join(f'y_{mark}{place}' for place in places)})/{len(places)}"
+    working.line(f"y_{mark}", f"dynamic over static, mean of the {name}", mean, "-", result=True)
+    if value is None or not value.lines:
+        return
+    for place, line in enumerate(value.lines, 1):
+        working.given(f"w_{mark}{place}", f"{line.cause} of dynamic over static, expanded", line.plus, "-")
+    squares = " + ".join(f"w_{mark}{place}²" for place in range(1, len(value.lines) + 1))
+    working.line(f"Y_{mark}", f"expanded uncertainty of dynamic over static, {name}, 95 %", f"√({squares})", "-")
 
 
 def step_words(frequency: float, amplitude: float, *, rotational: bool = False) -> str:

@@ -20,6 +20,7 @@ from dossier.checks.told_evidence import (
     evidence_sentence,
     former_carry_words,
     left_out_words,
+    multiple_of_life,
     shown_unit,
     told_name,
     told_part,
@@ -174,7 +175,7 @@ def _group_word(item: EvidenceItem, group: str, count: int) -> str:
 
 
 def _parts_line(facts: Facts, item: EvidenceItem) -> str:
-    unit = "" if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
+    unit = multiple_of_life(item) if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
     told = [_sample_words(sample, unit) for sample in item.samples]
     batches = Counter(
         specimen.batch

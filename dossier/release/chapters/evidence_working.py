@@ -23,7 +23,10 @@ GROUPS = (("reference", "r"), ("variant", "v"))
 
 def working_of_item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """A block with the working of an item with curves, a ratio, lives, a series or a staircase; nothing for others."""
-    if item.result is None or _angle_only(item) or not (item.quantity in (*CURVES, *JUDGED) or item.result.value("ratio")):
+    result = item.result
+    if result is None or _angle_only(item):
+        return []
+    if item.quantity not in (*CURVES, *JUDGED) and not (result.value("ratio") or result.value("to_static_variant")):
         return []
     working = facts.once(("evidence working", item.id), lambda: _worked(facts, item))
     return [working_block(kit, working, f"{item.id}: working")] if working else []
