@@ -31,7 +31,7 @@ USUAL: dict[type[BaseModel], tuple[str, ...]] = {
     Equipment: ("serial", "place", "channel"),
     EvidenceItem: (
         "quantity", "unit", "serves", "variant", "planned_variant", "reference", "planned_reference", "scheme", "equipment",
-        "procedure", "standards",
+        "lives_from", "procedure", "standards",
     ),
     Limit: ("min", "max", "nominal", "criterion"),
     LoadCase: ("kind", "radial", "axial", "torsion", "tilt", "temperature", "cycles", "origin", "source"),
@@ -67,6 +67,8 @@ def spared(model: type[BaseModel], name: str, raw: dict[str, Any]) -> bool:
     if model is EvidenceItem:
         curve = raw.get("quantity") in ("radial", "axial", "torsional", "conical")
         single = raw.get("quantity") in ("single", "life", "capability", "staircase", "sn_line")
+        if name == "lives_from":
+            return raw.get("quantity") != "life"
         alone = name == "planned_reference" and "reference" not in raw
         return alone or name == "unit" and not single or name == "scheme" and not curve
     if model is Limit:

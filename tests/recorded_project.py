@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from dossier.actions import measured
-from dossier.actions.edit import add_record, set_field
+from dossier.actions.edit import add_record
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.opened import Opened
 from tests import small_project as small
@@ -40,7 +40,10 @@ SERVES = {
     "load_history": {"R-025": "variant"},
 }
 IDS = {"dynamic": "E-101", "durability": "E-102", "load_history": "E-103"}
-PRESSED = {"press_in": ("E-104", "R-027", ("press_length=40 mm",)), "push_out": ("E-105", "R-028", ())}
+PRESSED = {
+    "press_in": ("E-104", "R-027", ("press_length=40 mm", "window=85 .. 89 mm: 20 .. 31 kN")),
+    "push_out": ("E-105", "R-028", ()),
+}  # fmt: skip
 
 
 def documents() -> dict[str, Any]:
@@ -131,9 +134,6 @@ def press(opened: Opened, folder: Path) -> None:
         first, scheme = Path(pairs[0].partition("=")[2]), f"RS-{item[-2:]}"
         opened.record(measured.new_scheme(opened.project, scheme, first, f"Press, {kind}", "", "", LAB, kind="press",
                                           settings=settings or ("press_length=10 mm",)))  # fmt: skip
-        if kind == "press_in":
-            windows = "[{travel_low = 85.0, travel_high = 89.0, force_low = 20000.0, force_high = 31000.0}]"
-            opened.record(set_field(opened.project, scheme, "press.windows", windows, LAB))
         raw = {
             "id": item, "title": f"Radial {kind}", "way": "test", "quantity": kind, "variant": "V1",
             "reference": "REF" if kind == "press_in" else "", "state": "running", "started_on": "2026-03-02",

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from dossier.actions.refusal import Refusal
-from dossier.actions.run import Progress
+from dossier.actions.run import Progress, with_changes
 from dossier.actions.stored import begun, ended, failed
 from dossier.evidence.errors import UnreadableFile
 from dossier.methods.evidence_base import Evaluated, EvidenceMethod, RawFiles
@@ -25,21 +25,24 @@ from dossier.units import amount
 
 
 def outdated_items(project: Project) -> list[EvidenceItem]:
-    """Finished items without a current evaluation whose inputs are complete."""
-    found = []
+    """Finished items without a current evaluation whose inputs are complete, last those that take lives from one of them."""
+    found, waiting = [], []
     for item in project.evidence:
         if item.state != "finished":
             continue
         fresh = evaluation_freshness(project, item)
         if fresh.state in ("outdated", "open", "failed") and fresh.resolved and not fresh.resolved.problems:
             found.append(item)
-    return found
+        elif fresh.problems and all(problem.startswith("lives_from = ") for problem in fresh.problems):
+            waiting.append(item)
+    ready = {item.id for item in found}
+    return found + [item for item in waiting if ready & set(item.lives_from)]
 
 
 def evaluate_items(
     project: Project, ids: Iterable[str], person: str, now: datetime | None = None, progress: Progress | None = None
 ) -> Change:
-    """Evaluate the named items; a failed evaluation is recorded with its reason. Raises Refusal."""
+    """Evaluate the named items in their order; a failed evaluation is recorded with its reason. Raises Refusal."""
     wanted = list(ids)
     if not wanted:
         raise Refusal("nothing to evaluate: every finished item is current")
@@ -52,6 +55,9 @@ def evaluate_items(
         item = project.get(record_id)
         if not isinstance(item, EvidenceItem):
             raise Refusal(f"{record_id} is no evidence item; name one of {', '.join(i.id for i in project.evidence)}")
+        if files and item.lives_from:
+            project = with_changes(project, Change("evaluated so far", person, dict(files)))
+            item = project.get(record_id)
         resolved = resolve_item(project, item)
         if resolved.problems:
             raise Refusal(f"{record_id}: {'; '.join(resolved.problems)}")

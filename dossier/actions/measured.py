@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from dossier import units
 from dossier.actions.curve_files import Cancel, Preview, Progress, check_specimen, fitting_schemes, named_files, preview_of
 from dossier.actions.edit import add_record, replace_record
 from dossier.actions.refusal import Refusal
-from dossier.actions.scheme_settings import parsed_settings
+from dossier.actions.scheme_settings import parsed_settings, static_fields
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import ChannelReading, FileForm, ReadingScheme
 from dossier.evidence.sniff import sniff
@@ -74,20 +74,23 @@ def told_form(file: Path) -> ToldForm:
 
 def new_scheme(
     project: Project, scheme_id: str, file: Path, title: str, low: str, high: str, author: str, *,
-    between: str = "load", cycle: int = 4, columns: Sequence[str] = (), fixture_compliance: float = 0.0,
+    between: str = "load", static: Mapping[str, str] | None = None, columns: Sequence[str] = (), fixture_compliance: float = 0.0,
     fixture_source: str = "", kind: str = "", settings: Sequence[str] = (),
 ) -> Change:  # fmt: skip
     """A reading scheme from a file's form, with columns mapped by hand where given. Raises Refusal.
 
-    `low` and `high` are the evaluated range of static curves; without them `kind` and its `settings` say how dynamic,
-    durability or load-history records are evaluated.
+    `low` and `high` are the evaluated range of static curves, `static` their cycles, kind of stiffness and zero
+    (`scheme_settings.static_fields`); without them `kind` and its `settings` say how dynamic, durability, load-history or press
+    records are evaluated.
     """
     form = _sniffed(file)
     try:
-        reading = ReadingScheme.from_form(form, channels_of(form, columns), cycle)
+        reading = ReadingScheme.from_form(form, channels_of(form, columns))
+        rotational = any(channel.channel in ("torque", "angle") for channel in reading.channels)
+        way = static_fields(rotational, static or {})
+        reading = replace(reading, cycle=way["cycle"])
     except ValueError as error:
         raise Refusal(f"{form.file}: {error}") from error
-    rotational = any(channel.channel in ("torque", "angle") for channel in reading.channels)
     unit = {("load", False): "N", ("load", True): "N·mm", ("travel", False): "mm", ("travel", True): "°"}[between, rotational]
     raw: dict[str, Any] = {"id": scheme_id, "title": title, "reading": reading.to_dict()}
     if kind:
@@ -97,10 +100,8 @@ def new_scheme(
             ends = [units.parse(text, unit) for text in (low, high)]
         except units.UnitError as error:
             raise Refusal(f"evaluated range: {error}") from error
-        raw |= {
-            "between": between, "low": ends[0], "high": ends[1], "cycle": cycle, "fixture_compliance": fixture_compliance,
-            "fixture_source": fixture_source,
-        }  # fmt: skip
+        raw |= {"between": between, "low": ends[0], "high": ends[1], **way}
+        raw |= {"fixture_compliance": fixture_compliance, "fixture_source": fixture_source}
     return add_record(project, "reading scheme", raw, author)
 
 

@@ -10,7 +10,9 @@ from textwrap import wrap
 from dossier.actions.edit import set_field
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
-from dossier.checks.told_power import power_of, power_sentence
+from dossier.checks.told_power import power_sentence
+from dossier.checks.told_reach import plan_words
+from dossier.checks.view import View
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.change import Change
 from dossier.units import amount
@@ -91,7 +93,8 @@ def _lines(opened: Opened, items: list[EvidenceItem], seed: int) -> Iterator[str
         yield from ("", *wrap(power, 100))
     for item in items:
         yield from ("", f"{item.id} {item.title}")
-        yield from (f"  {name:<12} {words}" for name, words in _facts(item))
+        for name, words in _facts(opened.view, item):
+            yield from wrap(words, 100, initial_indent=f"  {name:<12} ", subsequent_indent=" " * 15)
         parts = drawn_order(opened, item, seed)
         yield from (f"  {number:>3}  {part:<12} value ____________ seen ____________________ by, on ____________"
                     for number, part in enumerate(parts, start=1))  # fmt: skip
@@ -104,7 +107,7 @@ def _answer(items: list[EvidenceItem], seed: int) -> str:
     return f"{count} planned; the order of the parts was drawn with seed {seed}."
 
 
-def _facts(item: EvidenceItem) -> list[tuple[str, str]]:
+def _facts(view: View, item: EvidenceItem) -> list[tuple[str, str]]:
     planned = f"{item.planned_variant} of {item.variant or 'no design'}"
     if item.reference:
         planned += f", {item.planned_reference} of {item.reference}"
@@ -116,7 +119,7 @@ def _facts(item: EvidenceItem) -> list[tuple[str, str]]:
         ("rest", "not stated" if item.rest is None else f"{item.rest / 3600:g} h since the last test of the same parts"),
         ("parts", planned),
         *([("margin", f"{item.margin.words}, agreed {item.margin.agreed.on} by {item.margin.agreed.by}")] if item.margin else []),
-        *([("power", power.words.removeprefix("power "))] if (power := power_of(item)) else []),
+        *(("can show", words) for words in plan_words(view, item)),
         ("serves", ", ".join(served.requirement for served in item.serves) or "nothing"),
     ]
 
@@ -137,7 +140,7 @@ def _story(kit, opened: Opened, items: list[EvidenceItem], seed: int) -> list:
         rows = [(str(number), part, "", "", "") for number, part in enumerate(parts, start=1)]
         columns = [Column("order", 34, "r"), Column("part", 70), Column("file or value"), Column("seen", 120),
                    Column("by, on", 90)]  # fmt: skip
-        content = [table(kit, [Column("", 74), Column("")], _facts(item), head=False, pad=1.2)]
+        content = [table(kit, [Column("", 74), Column("")], _facts(opened.view, item), head=False, pad=1.2)]
         content.append(table(kit, columns, rows) if rows else kit.paragraph(NO_PARTS))
         story.append(block(kit, f"{item.id} {item.title}", content, identifier=item.id))
     return story

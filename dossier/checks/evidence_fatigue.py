@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dossier.checks.base import Computed, Finding, absent, computed, verdict_of
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_lives import linked_items
 from dossier.records.evidence import Document, EvidenceItem, Sample
 from dossier.units import amount
 
@@ -16,7 +17,8 @@ def fatigue_told(view: View) -> Computed:
     """Reached life and end of each specimen, temperature, log of blocks, stiffness of the same specimens."""
     if view.project.requirements and not any(r.quantity == "life" for r in view.project.requirements):
         return absent("requirements", "quantity", "asks for no life; add the requirement and its test")
-    items = [item for item in _serving(view, "life") if item.state in ("running", "finished")]
+    serving = [each for item in _serving(view, "life") for each in (linked_items(view.project, item) or [item])]
+    items = list({item.id: item for item in serving if item.state in ("running", "finished")}.values())
     findings = [finding for item in items for finding in _gaps(view, item)]
     facts = [
         f"{item.id}: {amount(len(counted(item)), 'specimen')}, reached "

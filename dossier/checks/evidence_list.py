@@ -55,7 +55,7 @@ def _untold(view: View, item: EvidenceItem) -> Iterator[Finding]:
             yield Finding(item.id, "samples.run", specimen, remedy)
     if item.repeats and not isinstance(view.project.find(item.repeats), EvidenceItem):
         yield Finding(item.id, "repeats", item.repeats, "names no evidence item; correct the id")
-    if item.state == "finished" and not item.deviations:
+    if item.state == "finished" and not item.deviations and not item.lives_from:
         yield from _fewer_than_planned(item, len(runs))
 
 

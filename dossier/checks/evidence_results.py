@@ -7,6 +7,7 @@ from statistics import median
 
 from dossier import units
 from dossier.checks.base import Computed, Finding, computed, verdict_of
+from dossier.checks.margin import decide, limit_in_words
 from dossier.checks.verdict import Support, Verdict
 from dossier.checks.view import View
 from dossier.methods.evidence_links import CURVES, WITH_FILES
@@ -178,9 +179,10 @@ def decided_with_uncertainty(view: View) -> Computed:
 
 
 def _undecided(verdict: Verdict, support: Support) -> Finding:
-    from dossier.checks.margin import limit_in_words
-
     requirement = verdict.requirement
+    if decide(requirement.limit, support.low or 0.0, support.high or 0.0) != "undecided":
+        remedy = f"does not decide {requirement.id}: {support.reason}; clear it up, or concede {requirement.id}"
+        return Finding(support.record, "result", "undecided", remedy)
     unit = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
     shown = f"{units.show(support.low or 0.0, 4)} to {units.show(support.high or 0.0, 4)}{unit}"
     demand = limit_in_words(requirement.limit, requirement.unit)

@@ -8,20 +8,23 @@ from statistics import NormalDist
 
 from dossier import units
 from dossier.checks.margin import Margin, decide, margin
+from dossier.checks.measuring_channels import not_calibrated_words
 from dossier.checks.verdict import DECIDED, Support
 from dossier.methods.evidence_base import LIMITED
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_lives import life_samples, linked_items
 from dossier.methods.evidence_signs import unanswered
 from dossier.methods.freshness import STANDS, Freshness
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
+from dossier.store.project import Project
 
 LISTED_ONLY = ("aborted", "invalid")
 
 
 def support_of_evidence(
-    requirement: Requirement, item: EvidenceItem, value_name: str, fresh: Freshness
+    project: Project, requirement: Requirement, item: EvidenceItem, value_name: str, fresh: Freshness
 ) -> Support | None:
     """The item's decision; None for aborted and invalid items, which are listed but decide nothing."""
     if item.state in LISTED_ONLY:
@@ -38,16 +41,24 @@ def support_of_evidence(
         return Support(item.id, item.way, "open", reason=f'gives no value "{value_name}"')
     if fresh.older:
         return replace(_decided(requirement, item, value_name, found, fresh, reason), older_shape=True, reason=reason)
-    return _without_open_signs(item, _decided(requirement, item, value_name, found, fresh, reason))
+    return _unless_doubted(project, item, _decided(requirement, item, value_name, found, fresh, reason))
 
 
-def _without_open_signs(item: EvidenceItem, decided: Support) -> Support:
-    """A value from a curve with a sign of trouble is not met before a person says why it stands."""
-    open_signs = unanswered(item)
-    if not open_signs or decided.state != "met":
-        return decided
-    told = ", ".join(f"{sign.title} in {sign.specimen}" for sign in open_signs)
-    return replace(decided, state="undecided", reason=f"sign of trouble not answered: {told}")
+def _unless_doubted(project: Project, item: EvidenceItem, decided: Support) -> Support:
+    """What would be met is undecided as long as its measurement is in doubt."""
+    doubts = measurement_doubts(project, item) if decided.state == "met" else []
+    return replace(decided, state="undecided", reason="; ".join(doubts)) if doubts else decided
+
+
+def measurement_doubts(project: Project, item: EvidenceItem) -> list[str]:
+    """Why no value of the item is proven: signs of trouble before a person says why it stands, a machine whose calibration
+    did not hold then."""
+    open_signs = ", ".join(f"{sign.title} in {sign.specimen}" for sign in unanswered(item))
+    told = [f"sign of trouble not answered: {open_signs}"] if open_signs else []
+    told += filter(None, [not_calibrated_words(project, item)])
+    for other in linked_items(project, item):
+        told += [f"{other.id}: {doubt}" for doubt in measurement_doubts(project, other)]
+    return told
 
 
 def _decided(
@@ -69,7 +80,7 @@ def run_without_failure(requirement: Requirement, item: EvidenceItem) -> int | N
     least = requirement.limit.min
     if requirement.limit.kind != "min" or least is None or not _comparable(item.unit, requirement.unit):
         return None
-    samples = counted(item)
+    samples = life_samples(item) if item.lives_from else counted(item)
     target = units.convert(least, requirement.unit, item.unit)
     reached = [s for s in samples if s.passed is not False and s.value is not None and s.value >= target]
     counts = requirement.quantity == "life" or all(sample.survived for sample in samples)
@@ -183,7 +194,7 @@ def _survived(
     count = int(number.value) if number and number.value else len(counted(item))
     worst = units.convert(found.value or 0.0, found.unit, requirement.unit)
     tail = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
-    told = f"{survived:g} of {count} survived, the least {units.show(worst, 4)}{tail}"
+    told = f"{survived:g} of {count} survived, the least {units.show(worst, 4)}{tail}{of_life(requirement, worst)}"
     if fresh.state not in STANDS:
         return Support(item.id, item.way, fresh.state, reason=reason)
     if requirement.limit.kind != "min":
@@ -192,6 +203,15 @@ def _survived(
     if decided == "not met" and not _failed_below(requirement, item, found):
         decided, told = "undecided", f"{told}: stopped before the limit; go on to it"
     return Support(item.id, item.way, decided or "open", reason=told)
+
+
+def of_life(requirement: Requirement, value: float) -> str:
+    """ " × the life asked for, six passes of programme P1" of a life that is told as a multiple, or nothing."""
+    least = requirement.limit.min
+    if requirement.quantity != "life" or requirement.unit not in ("-", "1") or not least:
+        return ""
+    asked = f" × the life asked for{f', {cycle}' if (cycle := requirement.conditions.cycle) else ''}"
+    return asked if least == 1 else f" ({units.show(value / least, 3)}{asked})"
 
 
 def _failed_below(requirement: Requirement, item: EvidenceItem, found: ResultValue) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from dossier import units
+from dossier.checks.evidence_support import measurement_doubts
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
 from dossier.methods.freshness import STANDS
@@ -32,7 +33,7 @@ def state_of_ratio(view: View, item: EvidenceItem) -> str:
     if fresh not in STANDS:
         return fresh
     if item.margin.holds(ratio.low, ratio.high):
-        return "met"
+        return "undecided" if measurement_doubts(view.project, item) else "met"
     outside = ratio.high < item.margin.low or (item.margin.high is not None and ratio.low > item.margin.high)
     return "not met" if outside else "undecided"
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dossier import units
-from dossier.checks.evidence_support import lives_of, run_without_failure, support_of_evidence
+from dossier.checks.evidence_support import lives_of, of_life, run_without_failure, support_of_evidence
 from dossier.checks.margin import limit_in_words
 from dossier.checks.told_numbers import with_band
 from dossier.checks.verdict import Support
 from dossier.checks.view import View
 from dossier.methods.evidence_links import counted
+from dossier.methods.evidence_lives import life_samples
 from dossier.methods.evidence_working import SHOWN
 from dossier.methods.shape import carried_over
 from dossier.records.calculation import Result, ResultValue
@@ -43,7 +44,7 @@ def decisions(view: View, item: EvidenceItem) -> list[Decided]:
         requirement = view.project.find(served.requirement)
         if isinstance(requirement, Requirement):
             fresh = view.evidence_freshness[item.id]
-            support = support_of_evidence(requirement, item, served.value, fresh)
+            support = support_of_evidence(view.project, requirement, item, served.value, fresh)
             found.append(Decided(requirement, served.value, support))
     return found
 
@@ -96,7 +97,8 @@ def deciding_words(item: EvidenceItem, decided: Decided) -> str:
     value = item.result.value(decided.value) if item.result else None
     if value is None or value.value is None:
         return ""
-    return value_words(value, requirement.unit if _comparable(value.unit, requirement.unit) else value.unit)
+    words = value_words(value, requirement.unit if _comparable(value.unit, requirement.unit) else value.unit)
+    return words + (" × life" if multiple_of_life(item) else "")
 
 
 def evidence_sentence(view: View, item: EvidenceItem) -> str:
@@ -258,8 +260,10 @@ def _survived(item: EvidenceItem, requirement: Requirement) -> list[str]:
     """ "3 parts survived 1.18 to 1.22, none failed; required at least 1", and the load the requirement states."""
     result, count = item.result, run_without_failure(requirement, item) or 0
     found = (result.value(f"{end}_variant") for end in ("smallest", "largest")) if result else ()
-    ends = [units.show_quantity(end.value, end.unit, requirement.unit) for end in found if end and end.value is not None]
-    told = f"{count} part{'s' if count > 1 else ''} survived {' to '.join(dict.fromkeys(ends))}, none failed"
+    values = [end for end in found if end and end.value is not None]
+    ends = [units.show_quantity(end.value or 0.0, end.unit, requirement.unit) for end in values]
+    scale = of_life(requirement, units.convert(values[0].value or 0.0, values[0].unit, requirement.unit)) if values else ""
+    told = f"{count} part{'s' if count > 1 else ''} survived {' to '.join(dict.fromkeys(ends))}{scale}, none failed"
     load = ", ".join(words for words in _load_of(requirement) if words)
     required = f"required {limit_in_words(requirement.limit, requirement.unit)}"
     return [told, required, *([f"load: {load}"] if load else [])]
@@ -286,7 +290,7 @@ def life_words(item: EvidenceItem) -> list[str]:
         if shape is not None and value.low is not None:
             failures = result.value(f"failures_{group}")
             ends = f"{units.show(shape.low or 0.0, 2)} to {units.show(shape.high or 0.0, 2)}"
-            words += f"{share} {units.show_quantity(value.value, value.unit, None, 3)}, at least "
+            words += f"{share} {units.show_quantity(value.value, value.unit, None, 3)}{multiple_of_life(item)}, at least "
             failed = failures.value if failures else 0
             words += f"{units.show(value.low, 3)} at {confidence}; {failed:g} of {count.value:g} failed; "
             words += f"shape {units.show(shape.value or 0.0, 3)} ({ends})"
@@ -294,9 +298,16 @@ def life_words(item: EvidenceItem) -> list[str]:
                 words += f"; {100 * shown.low:.0f} % reach the life asked for, at {confidence}"
         else:
             words += f"{count.value:g} parts, the least {units.show_quantity(value.value, value.unit, None, 3)}"
+            words += multiple_of_life(item)
             words += f"; reliability {100 * (shown.value or 0.0):.0f} % at {confidence}" if shown else ""
         told.append(words)
     return told
+
+
+def multiple_of_life(item: EvidenceItem) -> str:
+    """ " × the life asked for" where the item tells its lives as multiples of one, or nothing."""
+    required = item.statistics.required if item.statistics else None
+    return " × the life asked for" if item.quantity == "life" and item.unit in ("-", "1") and required == 1 else ""
 
 
 def capability_words(item: EvidenceItem) -> list[str]:
@@ -322,7 +333,7 @@ def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
             if lives := lives_of(item, life.value):
                 found.append((item, _ended_words(item, life, lives)))
             continue
-        samples = counted(item)
+        samples = life_samples(item) if item.lives_from else counted(item)
         if not samples:
             continue
         if item.quantity == "life":

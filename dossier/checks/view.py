@@ -78,7 +78,7 @@ class View:
             for calculation, name in self._serving.get(requirement.id, [])
         ]
         found = [
-            support_of_evidence(requirement, item, name, self.evidence_freshness[item.id])
+            support_of_evidence(self.project, requirement, item, name, self.evidence_freshness[item.id])
             for item, name in self._evidence_serving.get(requirement.id, [])
         ]
         return calculated + [support for support in found if support is not None]

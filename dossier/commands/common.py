@@ -82,9 +82,22 @@ def plain(text: str) -> str:
 
 
 def print_json(value: Any) -> None:
-    """Indented JSON; characters that would steer the terminal are written by their code, which reads back the same."""
-    text = json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False)
+    """Indented JSON, numbers as keys as one writes them ("3", "4.5"); characters that would steer the terminal are written by
+    their code, which reads back the same."""
+    text = json.dumps(_with_named_keys(value), indent=1, ensure_ascii=False, allow_nan=False)
     print(_STEERING.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
+
+
+def number_name(number: float) -> str:
+    """ "3", "4.5": a number that names an entry, without a decimal it does not need."""
+    return str(int(number)) if float(number).is_integer() else repr(number)
+
+
+def _with_named_keys(value: Any) -> Any:
+    if isinstance(value, dict):
+        names = ((number_name(key) if isinstance(key, float) else key, one) for key, one in value.items())
+        return {name: _with_named_keys(one) for name, one in names}
+    return [_with_named_keys(one) for one in value] if isinstance(value, (list, tuple)) else value
 
 
 def print_table(rows: Sequence[Sequence[str]], *, right: Sequence[int] = ()) -> None:

@@ -37,9 +37,15 @@ def add_to(verbs: Any) -> None:
     scheme.add_argument("--kind", choices=("dynamic", "durability", "load_history", "press"), default="",
                         help="kind of other records, with --settings")  # fmt: skip
     scheme.add_argument("--settings", nargs="+", default=[], metavar="FIELD=VALUE",
-                        help='such as "frequency=10 Hz" "amplitude=0.2 mm"')  # fmt: skip
+                        help='such as "frequency=10 Hz" "amplitude=0.2 mm"; of press curves "window=10 .. 20 mm: 5 .. 20 kN", '
+                             "once for each window")  # fmt: skip
     scheme.add_argument("--between", choices=("load", "travel"), default="load")
-    scheme.add_argument("--cycle", type=int, default=4)
+    scheme.add_argument("--cycle", default="4", help="cycle that is evaluated, or 4-6 for the mean of cycles 4 to 6")
+    scheme.add_argument("--stiffness", choices=("secant", "least squares", "tangent"), default="",
+                        help="secant unless --tangent-at is given")  # fmt: skip
+    scheme.add_argument("--tangent-at", default="", metavar="LOAD", help='load of a tangent, such as "5 kN"')
+    scheme.add_argument("--zero", choices=("start", "loop", "none"), default="start",
+                        help="zero at the first rows, travel from the middle of the loop, or as recorded")  # fmt: skip
     scheme.add_argument("--column", action="append", default=[], metavar="CHANNEL=NUMBER[:UNIT]",
                         help="map a column by hand, such as force=3:kN")  # fmt: skip
     scheme.add_argument("--blank", type=Path, help="file of a blank test with a steel dummy: its slope is the compliance")
@@ -153,7 +159,8 @@ def _scheme(given: argparse.Namespace) -> int:
         say(source)
     change = new_scheme(
         project.project, given.id, given.file, given.title, given.low, given.high, author,
-        between=given.between, cycle=given.cycle, columns=given.column,
+        between=given.between, columns=given.column,
+        static={"cycle": given.cycle, "stiffness": given.stiffness, "tangent_at": given.tangent_at, "zero": given.zero},
         fixture_compliance=compliance, fixture_source=source,
         kind=given.kind, settings=given.settings,
     )  # fmt: skip

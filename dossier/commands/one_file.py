@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from dossier.actions.refusal import Refusal
-from dossier.commands.common import add_json, print_json, say, told_progress, warn
+from dossier.commands.common import add_json, number_name, print_json, say, told_progress, warn
 from dossier.evidence.one_file import DIRECTIONS, KINDS, OPERATIONS
 
 _NUMBERS = {
@@ -78,7 +78,7 @@ def _shown(value: Any) -> str:
     if isinstance(value, float):
         return f"{value:.6g}"
     if isinstance(value, dict):
-        return ", ".join(f"{name.replace('_', ' ') if isinstance(name, str) else f'{name:g}'} {_shown(one)}"
+        return ", ".join(f"{name.replace('_', ' ') if isinstance(name, str) else number_name(name)} {_shown(one)}"
                          for name, one in value.items())  # fmt: skip
     if isinstance(value, (list, tuple)):
         nested = any(isinstance(one, dict) for one in value)

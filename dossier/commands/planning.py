@@ -32,6 +32,8 @@ def add_to(verbs: Any) -> None:
     plan.add_argument("--scheme", default="", help="reading scheme of the files")
     plan.add_argument("--equipment", action="append", default=[], metavar="Q-001")
     plan.add_argument("--procedure", default="")
+    plan.add_argument("--lives-from", action="append", default=[], metavar="E-023",
+                      help="of an item of lives: endurance item whose lives it takes, stopped parts as stopped")  # fmt: skip
     plan.add_argument("--repeats", default="", help="item that this one repeats")
     plan.add_argument("--margin", type=float, nargs=2, default=(), metavar=("LOW", "HIGH"), help="of the ratio, such as 0.9 1.1")
     plan.add_argument("--least-ratio", type=float, default=None, help="instead of a margin: least ratio, where more is as good")
@@ -64,13 +66,14 @@ def _plan(given: argparse.Namespace) -> int:
     from dossier.actions.opened import acting_person
     from dossier.actions.plan_test import plan_test
     from dossier.checks.told_power import power_sentence
+    from dossier.checks.told_reach import plan_words
 
     project = opened(given)
     raw = {
         "id": given.id, "title": given.title, "way": given.way, "quantity": given.quantity, "unit": given.unit,
         "variant": given.variant, "reference": given.reference, "planned_variant": given.count or None,
         "planned_reference": given.reference_count or None, "scheme": given.scheme, "equipment": given.equipment,
-        "procedure": given.procedure, "repeats": given.repeats,
+        "procedure": given.procedure, "repeats": given.repeats, "lives_from": given.lives_from,
         "expected_scatter": given.scatter, "batch_scatter": given.batch_scatter,
     }  # fmt: skip
     agreed = {"by": given.agreed_by, "on": given.agreed_on, "document": given.agreed_document}
@@ -78,6 +81,8 @@ def _plan(given: argparse.Namespace) -> int:
     margin = given.margin if given.least_ratio is None else (given.least_ratio,)
     planned = plan_test(project.project, raw, given.serves, author, margin, agreed)
     record(project, planned)
+    for words in plan_words(project.view, project.project.get(planned.message.split(" ", 1)[0])):
+        say(words)
     if margin and (power := power_sentence(project.view)):
         say(power)
     return 0

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,7 +37,8 @@ class DynamicStep:
     N·mm; amplitude (of travel, half its range) in mm and load_amplitude in N, of the first harmonic; mean_travel, mean_load
     at the middle of the step; distortion and travel_distortion: √(A₂² + … + A_m²)/A₁ of load and travel with m = `overtones`
     (5 where the sampling carries it); trend: |K*| of the second half of the step over that of its first, less 1 (None
-    below four cycles); cycles that were fitted, rows first_row..last_row of the record.
+    below four cycles); cycles that were fitted, rows first_row..last_row of the record. `rotational`: torque over angle, with
+    stiffnesses in N·mm/rad, amplitude and mean_travel in °, load_amplitude and mean_load in N·mm, damping in N·mm·s/rad.
     """
 
     frequency: float
@@ -59,6 +60,7 @@ class DynamicStep:
     trend: float | None
     first_row: int
     last_row: int
+    rotational: bool = False
 
     @property
     def loss_angle_degrees(self) -> float:
@@ -78,7 +80,7 @@ class DynamicStep:
     @property
     def energy(self) -> float:
         """Energy lost per cycle in N·mm."""
-        return math.pi * self.loss * self.amplitude**2
+        return math.pi * self.loss * (math.radians(self.amplitude) if self.rotational else self.amplitude) ** 2
 
 
 @dataclass(frozen=True)
@@ -103,42 +105,54 @@ def evaluate_dynamic(
     moving_mass: float = 0.0,
     channel_delay: float = 0.0,
     settling: float = SETTLING,
+    rotational: bool = False,
+    moving_inertia: float = 0.0,
 ) -> DynamicEvaluation:
-    """Evaluate time (n,) in s, travel (n,) in mm and load (n,) in N, steps of constant frequency and amplitude apart.
+    """Evaluate time (n,) in s, travel (n,) in mm and load (n,) in N, steps of constant frequency and amplitude apart; where
+    `rotational`, travel is an angle in ° and load a torque in N·mm.
 
     `channel_delay` in s: the recorded load is later than the recorded travel by this much, load_recorded(t) =
     load(t − channel_delay), so that ω·channel_delay is added to the measured loss angle; negative where the travel is the
     late one. `moving_mass` in kg: mass between specimen and load cell that moves with the measured travel, the cell
-    pushing part and mass; K_part = K_measured + m·ω², after the delay. `settling`: cycles at the start of a step that are
+    pushing part and mass; K_part = K_measured + m·ω², after the delay. `moving_inertia` in kg·mm² is the same of a rotation,
+    about its axis: K_part = K_measured + J·ω². `settling`: cycles at the start of a step that are
     left out, where at least three remain.
 
     Raises EvaluationError for times that do not rise, channels that stand still, clip or are no numbers, fewer than two
     rows per half cycle, less than one cycle, or a load that falls while the travel rises.
     """
-    for name, value in (("moving_mass", moving_mass), ("settling", settling)):
+    for name, value in (("moving_mass", moving_mass), ("moving_inertia", moving_inertia), ("settling", settling)):
         if not value >= 0:
             raise EvaluationError(f"{name} = {value} must be 0 or more; correct it")
-    time, travel, load, notes = _taken(time, travel, load)
+    if wrong := moving_mass if rotational else moving_inertia:
+        told = f"moving_mass = {wrong:g}: torque over angle" if rotational else f"moving_inertia = {wrong:g}: force over travel"
+        raise EvaluationError(f"{told} takes the other of moving_mass and moving_inertia; correct it")
+    time, travel, load, notes = _taken(time, np.radians(np.asarray(travel, float)) if rotational else travel, load)
+    mass, unit = (moving_inertia, "°") if rotational else (moving_mass, "mm")
     stretches = find_stretches(time, travel)
     stretches = _to_the_ends(time, travel, stretches[0]) if len(stretches) == 1 else stretches
     only = len(stretches) < 2
     steps = []
     for stretch in stretches or [_short(time, travel)]:
         try:
-            step = _step(time, travel, load, stretch, moving_mass, channel_delay, settling)
+            step = _step(time, travel, load, stretch, mass, channel_delay, settling)
         except EvaluationError as error:
             if only:
                 raise
             notes.append(f"rows {stretch.first} to {stretch.last} left out: {error}")
             continue
+        step = _in_degrees(step) if rotational else step
         steps.append(step)
-        notes += _questions(step, "" if only else f"{step.frequency:.4g} Hz, {step.amplitude:.3g} mm: ")
+        notes += _questions(step, "" if only else f"{step.frequency:.4g} Hz, {step.amplitude:.3g} {unit}: ")
     if not steps:
         raise EvaluationError("no step of constant frequency and amplitude can be evaluated: " + "; ".join(notes))
     if channel_delay:
         notes.append(f"load channel taken as {channel_delay * 1e3:.4g} ms later than the travel; loss angle corrected")
     if moving_mass:
         notes.append(f"inertia of {moving_mass:g} kg between specimen and load cell taken out: K_part = K_measured + m·ω²")
+    if moving_inertia:
+        told = f"inertia of {moving_inertia:g} kg·mm² between specimen and torque cell taken out"
+        notes.append(f"{told}: K_part = K_measured + J·ω²")
     return DynamicEvaluation(tuple(steps), tuple(notes))
 
 
@@ -275,9 +289,10 @@ def _check_fit(fit: HarmonicFit, cycles: float, unsure: float) -> None:
         raise EvaluationError(f"{cycles:.3g} cycles in the record; at least one full cycle is needed: record longer")
     amplitude = abs(fit.travel.first)
     if amplitude <= 0 or fit.travel.remainder > _NO_HARMONIC * amplitude:
+        left = fit.travel.remainder / max(amplitude, 1e-300)
         raise EvaluationError(
-            f"the travel is no harmonic: {fit.travel.remainder:.3g} mm remain beside an amplitude of {amplitude:.3g} mm; check "
-            "time and travel channel, or cut the record"
+            f"the travel is no harmonic: {left:.3g} times its amplitude remains beside it; check time and travel channel, or cut "
+            "the record"
         )
 
 
@@ -316,6 +331,11 @@ def _described(
         first_row=first,
         last_row=last,
     )
+
+
+def _in_degrees(step: DynamicStep) -> DynamicStep:
+    """Amplitude and mean of an angle, worked out in rad, in °."""
+    return replace(step, amplitude=math.degrees(step.amplitude), mean_travel=math.degrees(step.mean_travel), rotational=True)
 
 
 def _trend(part: tuple[np.ndarray, np.ndarray, np.ndarray], frequency: float) -> float:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import Field
 
+from dossier import units
 from dossier.methods.base import Basis
 from dossier.methods.evidence_base import (
     BudgetIn,
@@ -20,7 +21,7 @@ from dossier.methods.evidence_base import (
     specimen_values,
 )
 from dossier.methods.evidence_files import curve_of, of_specimen
-from dossier.methods.evidence_working import groups_working
+from dossier.methods.evidence_working import SHOWN, groups_working
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
@@ -28,7 +29,7 @@ from dossier.records.calculation import ResultValue
 if TYPE_CHECKING:
     from dossier.evidence.dynamic import DynamicStep
 
-STIFFNESS, ANGLE = "N/mm", "°"
+ANGLE = "°"
 NEAR_FREQUENCY, NEAR_AMPLITUDE = 0.05, 0.10
 DISTORTED = 0.05
 
@@ -38,11 +39,33 @@ class DynamicInput(GroupsInput):
 
     reading: dict[str, Any]
     frequency: float = q("Hz", "frequency of the step that decides", above=0)
-    amplitude: float = q("mm", "travel amplitude of the step that decides", above=0)
+    amplitude: float | None = q("mm", "travel amplitude of the step that decides", None, above=0)
+    angle_amplitude: float | None = q("°", "of torque over angle: angle amplitude of that step", None, above=0)
     moving_mass: float = q("kg", "between specimen and load cell, moves with the travel", 0.0, at_least=0)
+    moving_inertia: float | None = q("kg·mm²", "of torque over angle: turns along", None, at_least=0)
     channel_delay: float = q("s", "the load is recorded later than the travel by this", 0.0)
     settling: float = q("cycles", "left out at the start of a step", 1.0, at_least=0)
-    static: dict[str, float] = Field(default_factory=dict, description="specimen → static stiffness, N/mm")
+    static: dict[str, float] = Field(default_factory=dict, description="specimen → static stiffness, N/mm or N·mm/rad")
+
+    @property
+    def rotational(self) -> bool:
+        """Whether torque over angle is evaluated."""
+        return self.angle_amplitude is not None
+
+    @property
+    def unit(self) -> str:
+        """Unit of the stiffness."""
+        return "N·mm/rad" if self.rotational else "N/mm"
+
+    @property
+    def half_range(self) -> float:
+        """Amplitude of the step that decides, mm or °."""
+        return self.angle_amplitude or self.amplitude or 0.0
+
+    @property
+    def channels(self) -> tuple[str, str]:
+        """Travel and load."""
+        return ("angle", "torque") if self.rotational else ("displacement", "force")
 
 
 class DynamicStiffness(EvidenceMethod):
@@ -75,7 +98,7 @@ class DynamicStiffness(EvidenceMethod):
         compared, notes = compared_groups(given, means)
         values += ratio_values(given, compared)
         values += self._every_step(given, steps)
-        return Evaluated(values, notes + warnings, detail={"means": means, "unit": STIFFNESS, "compared": compared})
+        return Evaluated(values, notes + warnings, detail={"means": means, "unit": given.unit, "compared": compared})
 
     def _steps(self, given: DynamicInput, sample: SampleIn, files: RawFiles) -> tuple[list[DynamicStep], list[str]]:
         from dossier.evidence.dynamic import evaluate_dynamic
@@ -84,8 +107,9 @@ class DynamicStiffness(EvidenceMethod):
         found = of_specimen(
             sample,
             lambda: evaluate_dynamic(
-                curve.channel("time"), curve.channel("displacement"), curve.channel("force"), moving_mass=given.moving_mass,
-                channel_delay=given.channel_delay, settling=given.settling,
+                curve.channel("time"), *(curve.channel(name) for name in given.channels), moving_mass=given.moving_mass,
+                channel_delay=given.channel_delay, settling=given.settling, rotational=given.rotational,
+                moving_inertia=given.moving_inertia or 0.0,
             ),
         )  # fmt: skip
         return list(found.steps), [f"{sample.specimen}: {note}" for note in found.notes if "taken out" not in note][:3]
@@ -97,12 +121,12 @@ class DynamicStiffness(EvidenceMethod):
         means: dict[str, list[float]] = {}
         for name, of_group in steps.items():
             samples: list[SampleIn] = getattr(given, name)
-            chosen = [_at(given.frequency, given.amplitude, each, s.specimen) for s, each in zip(samples, of_group, strict=True)]
+            chosen = [_at(given, each, s.specimen) for s, each in zip(samples, of_group, strict=True)]
             means[name] = [step.dynamic_stiffness for step in chosen]
-            values += group_values(name, means[name], STIFFNESS, [*given.budget, *_of_fit(chosen, "dynamic_stiffness")])
+            values += group_values(name, means[name], given.unit, [*given.budget, *_of_fit(chosen, "dynamic_stiffness")])
             angles = [step.loss_angle_degrees for step in chosen]
             values += group_values(f"loss_angle_{name}", angles, ANGLE, _of_fit(chosen, "loss_angle"))
-            values += specimen_values(samples, means[name], STIFFNESS)
+            values += specimen_values(samples, means[name], given.unit)
             values += specimen_values(samples, angles, ANGLE, "loss_angle")
             values += specimen_values(samples, [step.distortion for step in chosen], "-", "distortion")
             values += self._to_static(given, name, samples, means[name], warnings)
@@ -127,7 +151,7 @@ class DynamicStiffness(EvidenceMethod):
         every = [step for group in steps.values() for part in group for step in part]
         values: list[ResultValue] = []
         for frequency, amplitude in _conditions(every):
-            label = step_words(frequency, amplitude)
+            label = step_words(frequency, amplitude, rotational=given.rotational)
             means: dict[str, list[float]] = {}
             for name, group in steps.items():
                 chosen = [_near(frequency, amplitude, part) for part in group]
@@ -135,7 +159,7 @@ class DynamicStiffness(EvidenceMethod):
                     continue
                 means[name] = [step.dynamic_stiffness for step in chosen if step]
                 angles = [step.loss_angle_degrees for step in chosen if step]
-                values.append(_renamed(group_values(name, means[name], STIFFNESS, given.budget)[0], f"{name} at {label}"))
+                values.append(_renamed(group_values(name, means[name], given.unit, given.budget)[0], f"{name} at {label}"))
                 values.append(_renamed(group_values(name, angles, ANGLE, [])[0], f"loss angle of {name} at {label}"))
             compared, _ = compared_groups(given, means)
             if compared is not None:
@@ -146,18 +170,42 @@ class DynamicStiffness(EvidenceMethod):
 
     def working(self, given: DynamicInput, found: Evaluated) -> Working:
         working = Working()
-        working.fact("step that decides", step_words(given.frequency, given.amplitude))
+        working.fact("step that decides", step_words(given.frequency, given.half_range, rotational=given.rotational))
+        if given.moving_inertia:
+            told = f"{given.moving_inertia:g} kg·mm² beside the part, J·ω² added to the measured stiffness"
+            working.fact("inertia", told)
         if given.moving_mass:
             working.fact("inertia", f"{given.moving_mass:g} kg beside the part, m·ω² added to the measured stiffness")
         if given.channel_delay:
             working.fact("delay", f"load recorded {1000 * given.channel_delay:g} ms late, ω times that added to the loss angle")
-        groups_working(working, given, STIFFNESS, found)
+        groups_working(working, given, given.unit, found)
+        for name, mark in (("variant", "v"), ("reference", "r")):
+            if found.value(f"to_static_{name}") is not None:
+                _static_working(working, given, name, mark, found)
         return working
 
 
-def step_words(frequency: float, amplitude: float) -> str:
-    """ "10 Hz ±0.2 mm"."""
-    return f"{frequency:.3g} Hz ±{amplitude:.3g} mm"
+def _static_working(working: Working, given: DynamicInput, name: str, mark: str, found: Evaluated) -> None:
+    """Dynamic over static stiffness of each part of a group, behind `groups_working`, and their mean with its uncertainty."""
+    shown, places = SHOWN[given.unit], range(1, len(getattr(given, name)) + 1)
+    for place, sample in zip(places, getattr(given, name), strict=True):
+        static = units.convert(given.static[sample.specimen], given.unit, shown)
+        source = "the static item it is related to"
+        working.given(f"c_{mark}{place}", f"static stiffness of {sample.specimen}", static, shown, source)
+        working.line(f"y_{mark}{place}", f"dynamic over static, {sample.specimen}", f"{mark}_{place}/c_{mark}{place}", "-")
+    value, mean = found.value(f"to_static_{name}"), f"({' + '.join(f'y_{mark}{place}' for place in places)})/{len(places)}"
+    working.line(f"y_{mark}", f"dynamic over static, mean of the {name}", mean, "-", result=True)
+    if value is None or not value.lines:
+        return
+    for place, line in enumerate(value.lines, 1):
+        working.given(f"w_{mark}{place}", f"{line.cause} of dynamic over static, expanded", line.plus, "-")
+    squares = " + ".join(f"w_{mark}{place}²" for place in range(1, len(value.lines) + 1))
+    working.line(f"Y_{mark}", f"expanded uncertainty of dynamic over static, {name}, 95 %", f"√({squares})", "-")
+
+
+def step_words(frequency: float, amplitude: float, *, rotational: bool = False) -> str:
+    """ "10 Hz ±0.2 mm", "10 Hz ±2 °"."""
+    return f"{frequency:.3g} Hz ±{amplitude:.3g} {'°' if rotational else 'mm'}"
 
 
 def _near(frequency: float, amplitude: float, steps: list[DynamicStep]) -> DynamicStep | None:
@@ -169,13 +217,12 @@ def _near(frequency: float, amplitude: float, steps: list[DynamicStep]) -> Dynam
     return max(near, key=lambda step: step.cycles) if near else None
 
 
-def _at(frequency: float, amplitude: float, steps: list[DynamicStep], specimen: str) -> DynamicStep:
-    found = _near(frequency, amplitude, steps)
+def _at(given: DynamicInput, steps: list[DynamicStep], specimen: str) -> DynamicStep:
+    found = _near(given.frequency, given.half_range, steps)
     if found is None:
-        shown = ", ".join(step_words(step.frequency, step.amplitude) for step in steps)
-        raise ValueError(
-            f"{specimen} has no step at {step_words(frequency, amplitude)}; found are {shown}: correct the scheme's dynamic part"
-        )
+        shown = ", ".join(step_words(step.frequency, step.amplitude, rotational=step.rotational) for step in steps)
+        wanted = step_words(given.frequency, given.half_range, rotational=given.rotational)
+        raise ValueError(f"{specimen} has no step at {wanted}; found are {shown}: correct the scheme's dynamic part")
     return found
 
 

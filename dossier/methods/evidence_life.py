@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from pydantic import Field
+
 from dossier.methods.base import Basis
 from dossier.methods.evidence_base import (
     Evaluated,
@@ -35,6 +37,7 @@ class LifeInput(JudgedInput):
     required: float | None = None
     slope_low: float | None = q("-", "low bound of the Weibull shape", None, above=0)
     slope_high: float | None = q("-", "high bound of the Weibull shape", None, above=0)
+    lives_from: str | None = Field(None, description="endurance items whose lives were taken")
 
 
 class LifeStatistics(EvidenceMethod):
@@ -111,6 +114,8 @@ class LifeStatistics(EvidenceMethod):
 
     def working(self, given: LifeInput, found: Evaluated) -> Working:
         working = Working()
+        if given.lives_from:
+            working.fact("lives", f"cycles to the end criterion of {given.lives_from}, or where a part was stopped before it")
         for name, mark in WORDS.items():
             fit, run = found.detail["fits"].get(name), found.detail["runs"].get(name)
             if fit is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -10,7 +11,9 @@ from pydantic import ValidationError
 from dossier import units
 from dossier.methods.evidence_base import EvidenceMethod
 from dossier.methods.evidence_budget import budget_line
+from dossier.methods.evidence_lives import TakenLife, linked_items, taken_lives
 from dossier.methods.evidence_recorded import RECORDED, settings_of
+from dossier.methods.evidence_static_way import further_of
 from dossier.methods.evidence_statistics import JUDGED, statistics_of
 from dossier.methods.freshness import STANDS, Freshness, differences
 from dossier.methods.links import Resolved
@@ -64,9 +67,10 @@ def counted(item: EvidenceItem) -> list[Sample]:
 def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
     """The input of the item's evaluation with today's records."""
     resolved = Resolved()
+    taken = taken_lives(project, item, resolved) if item.lives_from else []
     values: dict[str, Any] = {
         "budget": [budget_line(project, item, place, resolved) for place in range(len(item.budget))],
-        **_groups(project, item, resolved),
+        **_groups(project, item, resolved, taken),
     }
     if item.margin:
         values["margin"] = {"low": item.margin.low, "high": item.margin.high}
@@ -77,7 +81,7 @@ def resolve_item(project: Project, item: EvidenceItem) -> Resolved:
     elif item.quantity in ("single", "adhesion"):
         values["unit"] = item.unit
     elif item.quantity in JUDGED:
-        values |= statistics_of(project, item, counted(item), resolved)
+        values |= statistics_of(project, item, [*counted(item), *(life.sample for life in taken)], resolved)
     model = method_of_item(item).input_model
     if not resolved.problems:
         try:
@@ -93,12 +97,17 @@ def evidence_freshness(project: Project, item: EvidenceItem) -> Freshness:
     """Whether the stored evaluation still says something about today's designs: it follows from samples, scheme and
     budget, and the parts have today's shape and drawing index, or it is said why the result carries over."""
     fresh = evaluation_freshness(project, item)
-    older = older_shapes(project, item, counted(item)) if fresh.state in STANDS else []
+    older = older_shapes(project, item, _tested(project, item)) if fresh.state in STANDS else []
     if not older:
         return fresh
     told = "; ".join(map(str, older))
     remedy = f"test parts of today's shape, or say why the result carries over (dossier carry-over … {item.id})"
     return Freshness("outdated", problems=[f"{told}; {remedy}"], resolved=fresh.resolved, older=older)
+
+
+def _tested(project: Project, item: EvidenceItem) -> list[Sample]:
+    """Parts whose values count, those of the items it takes lives from too."""
+    return [*counted(item), *(sample for other in linked_items(project, item) for sample in counted(other))]
 
 
 def evaluation_freshness(project: Project, item: EvidenceItem) -> Freshness:
@@ -149,14 +158,15 @@ def _batch_scatter(project: Project, item: EvidenceItem, resolved: Resolved) -> 
     return found
 
 
-def _groups(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, Any]:
-    """Samples that count by group, and those that were left out though they have a file or a value."""
+def _groups(project: Project, item: EvidenceItem, resolved: Resolved, taken: Sequence[TakenLife]) -> dict[str, Any]:
+    """Samples that count by group, with the lives that were taken, and those left out though they have a file or a value."""
     groups: dict[str, Any] = {"variant": [], "reference": []}
-    for sample in counted(item):
+    counting = [(sample, f"{item.id}.samples") for sample in counted(item)]
+    for sample, source in [*counting, *((life.sample, f"{life.source}.result") for life in taken)]:
         name = _group_of(project, item, sample, resolved)
         if name:
             groups[name].append(_entry(project, sample))
-            resolved.sources[f"{name}.{sample.specimen}"] = f"{item.id}.samples"
+            resolved.sources[f"{name}.{sample.specimen}"] = source
     left: dict[str, list[dict[str, Any]]] = {"variant": [], "reference": []}
     for sample in _left_out(item):
         if name := _group_of(project, item, sample, resolved):
@@ -216,5 +226,6 @@ def _scheme(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
     fields = ("reading", "between", "low", "high", "cycle", "stiffness", "fixture_compliance")
     if scheme.signs is not None:
         fields += ("signs",)
+    fields += tuple(further_of(scheme))
     resolved.sources |= {name: f"{scheme.id}.{name}" for name in fields}
     return {"quantity": item.quantity, **{name: getattr(scheme, name) for name in fields}, "low": low, "high": high}

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from dossier import units
 from dossier.methods.evidence_base import RawFiles, SampleIn
 from dossier.methods.evidence_durability import DurabilityInput, durability_of
 from dossier.methods.evidence_files import curve_of
@@ -17,7 +18,7 @@ from dossier.methods.evidence_recorded import RECORDED
 from dossier.records.calculation import Result
 from dossier.records.evidence import EvidenceItem
 
-_STEP = re.compile(r"^(?P<what>variant|reference|loss angle of variant|loss angle of reference) at (?P<f>\S+) Hz ±(?P<a>\S+) mm$")
+_STEP = re.compile(r"^(?P<what>(?:loss angle of )?(?:variant|reference)) at (?P<f>\S+) Hz ±(?P<a>\S+) (?P<unit>mm|°)$")
 PLOTTED = (*RECORDED, *PRESS)
 SHOWN = {"force": (1e-3, "kN"), "torque": (1e-3, "N·m"), "displacement": (1.0, "mm"), "angle": (1.0, "°")}
 
@@ -77,27 +78,30 @@ def _dynamic(result: Result, served: Sequence[str]) -> tuple[Plot, ...]:
     """Stiffness and loss angle, as far as the item serves with them, over the frequency, a line for each amplitude; over the
     amplitude at a single frequency."""
     points: dict[str, list[tuple[float, float, float]]] = {}
+    turn = "mm"
     for value in result.values:
         if (found := _STEP.match(value.name)) and value.value is not None:
+            turn = found["unit"]
             points.setdefault(found["what"], []).append((float(found["f"]), float(found["a"]), value.value))
     every = [point for group in points.values() for point in group]
     if not every:
         raise ValueError("no step of frequency and amplitude is common to all parts; nothing can be drawn")
     single = len(_levels([f for f, *_ in every])) == 1
-    along = ("amplitude", "mm") if single else ("frequency", "Hz")
+    along = ("amplitude", turn) if single else ("frequency", "Hz")
     plots = []
     angles = [name.startswith("loss_angle") for name in served]
-    for lead, name, unit, scale in (("", "dynamic stiffness", "kN/mm", 1e-3), ("loss angle of ", "loss angle", "°", 1.0)):
+    stiffness = ("N·m/°", units.convert(1.0, "N·mm/rad", "N·m/°")) if turn == "°" else ("kN/mm", 1e-3)
+    for lead, name, unit, scale in (("", "dynamic stiffness", *stiffness), ("loss angle of ", "loss angle", "°", 1.0)):
         if served and (not any(angles) if lead else all(angles)):
             continue
         lines = []
         for group in ("variant", "reference"):
-            lines += _over(points.get(f"{lead}{group}", []), group, scale, single)
+            lines += _over(points.get(f"{lead}{group}", []), group, scale, single, turn)
         plots.append(Plot(*along, name, unit, tuple(lines), "Mean of the parts at each step."))
     return tuple(plots)
 
 
-def _over(points: Sequence[tuple[float, float, float]], group: str, scale: float, single: bool) -> list[PlotLine]:
+def _over(points: Sequence[tuple[float, float, float]], group: str, scale: float, single: bool, turn: str) -> list[PlotLine]:
     """One line for each level of what is not the axis, with two points or more."""
     if single:
         rows = sorted((a, value) for _, a, value in points)
@@ -106,7 +110,7 @@ def _over(points: Sequence[tuple[float, float, float]], group: str, scale: float
     for level in _levels([a for _, a, _ in points]):
         rows = sorted((f, value) for f, a, value in points if abs(a / level - 1) <= 0.1)
         if len(rows) > 1:
-            lines.append(_line(f"{group} ±{level:g} mm", rows, group, scale))
+            lines.append(_line(f"{group} ±{level:g} {turn}", rows, group, scale))
     return lines
 
 

@@ -23,7 +23,7 @@ from dossier.methods.evidence_working import groups_working
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
-from dossier.records.evidence import PressWindow
+from dossier.records.reading_settings import PressWindow
 
 if TYPE_CHECKING:
     from dossier.evidence.press import PressEvaluation
@@ -83,6 +83,8 @@ class PressCurves(EvidenceMethod):
         working.fact("evaluated", DECIDES[given.operation])
         if given.press_length:
             working.fact("seated", f"{given.press_length:g} mm from first contact")
+        for number, window in enumerate(given.windows, 1):
+            working.fact(f"window {number}", window.words)
         for name in means_of(found):
             told = [found.value(f"{what}_{name}") for what in ("scored", "outside_windows", "seated")]
             words = ("scored", "outside a window", "seated")

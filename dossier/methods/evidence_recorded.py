@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from dossier import units
 from dossier.methods.links import Resolved
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.load import LoadCase
@@ -24,14 +25,14 @@ def settings_of(project: Project, item: EvidenceItem, scheme: SchemeRecord, reso
     resolved.sources |= {name: f"{scheme.id}.{item.quantity}.{name}" for name in settings} | {"reading": f"{scheme.id}.reading"}
     found = {"reading": scheme.reading, **settings}
     if item.quantity == "dynamic" and item.related_to:
-        found["static"] = _static(project, item, resolved)
+        found["static"] = _static(project, item, "N·mm/rad" if part.rotational else "N/mm", resolved)
     if item.quantity == "load_history" and part.programme:
         found["programme"] = _levels(project, part.programme, part.channel, resolved)
     return found
 
 
-def _static(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[str, float]:
-    """Static stiffness in N/mm of each specimen that both items have."""
+def _static(project: Project, item: EvidenceItem, unit: str, resolved: Resolved) -> dict[str, float]:
+    """Static stiffness in `unit` of each specimen that both items have."""
     other = project.find(item.related_to)
     if not isinstance(other, EvidenceItem) or other.result is None:
         what = "has no result yet; evaluate it first" if isinstance(other, EvidenceItem) else "is no evidence item; correct it"
@@ -40,8 +41,8 @@ def _static(project: Project, item: EvidenceItem, resolved: Resolved) -> dict[st
     found = {}
     for specimen in dict.fromkeys(sample.specimen for sample in item.samples):
         value = other.result.value(f"specimen:{specimen}")
-        if value is not None and value.value is not None and value.unit == "N/mm":
-            found[specimen] = value.value
+        if value is not None and value.value is not None and units.same_dimension(value.unit, unit):
+            found[specimen] = value.value if value.unit == unit else units.convert(value.value, value.unit, unit)
     resolved.sources["static"] = f"{other.id}.result"
     return found
 
@@ -61,11 +62,13 @@ def _levels(project: Project, name: str, channel: str, resolved: Resolved) -> li
 
 
 def reading_words(scheme: SchemeRecord) -> str:
-    """The settings of a scheme for records of harmonic, endurance or history tests, in words; "" without any."""
+    """The settings of a scheme for records of harmonic, endurance, history or press tests, in words; "" without any."""
     told = []
     if part := scheme.dynamic:
-        told.append(f"decides at {part.frequency:g} Hz ±{part.amplitude:g} mm; mass {part.moving_mass:g} kg, delay "
-                    f"{1000 * part.channel_delay:g} ms")  # fmt: skip
+        step, moves = f"±{part.amplitude:g} mm" if part.amplitude else "", f"mass {part.moving_mass:g} kg"
+        if part.rotational:
+            step, moves = f"±{part.angle_amplitude:g} °", f"inertia {part.moving_inertia or 0.0:g} kg·mm²"
+        told.append(f"decides at {part.frequency:g} Hz {step}; {moves}, delay {1000 * part.channel_delay:g} ms")
     if part := scheme.durability:
         reference = "first settled rows" if part.reference_cycles is None else f"{part.reference_cycles:,.0f} cycles"
         told.append(f"ends at {part.loss:.0%} loss against {reference}")
@@ -75,4 +78,7 @@ def reading_words(scheme: SchemeRecord) -> str:
         slopes = ", ".join(f"{exponent:g}" for exponent in part.exponents)
         told.append(f"{part.channel} range {part.sn_range:g} at {part.sn_cycles:g} cycles, exponent {slopes}; hysteresis "
                     f"{part.hysteresis:g}, driven {part.repeats:g} times")  # fmt: skip
+    if part := scheme.press:
+        told += [f"seated {part.press_length:g} mm from first contact"] if part.press_length else []
+        told += [f"window {number}: {window.words}" for number, window in enumerate(part.windows, 1)]
     return "; ".join(told)

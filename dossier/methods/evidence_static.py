@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Literal
 
+from pydantic import Field
+
+from dossier import units
 from dossier.methods.base import Basis
 from dossier.methods.evidence_base import (
     Evaluated,
@@ -17,13 +21,27 @@ from dossier.methods.evidence_base import (
     specimen_values,
 )
 from dossier.methods.evidence_curves import Extents, deviation_values, extent_values
+from dossier.methods.evidence_files import curve_of, of_specimen
 from dossier.methods.evidence_left_out import left_out_values
 from dossier.methods.evidence_signs import limits_in_words, search, sign_values, sign_words
-from dossier.methods.evidence_working import groups_working, window_in_words
+from dossier.methods.evidence_static_way import (
+    cycles_in_words,
+    cycles_of,
+    evaluated_cycles,
+    of_tangents,
+    stiffness_in_words,
+    stiffness_of,
+    zero_in_words,
+)
+from dossier.methods.evidence_working import SHOWN, groups_working
 from dossier.methods.working import Working
 from dossier.records.base import q
 from dossier.records.calculation import ResultValue
+from dossier.records.reading_settings import Stiffness, Zero
 from dossier.records.signs import SignLimits
+
+if TYPE_CHECKING:
+    from dossier.evidence.static import StaticEvaluation
 
 ROTATIONAL = ("torsional", "conical")
 
@@ -37,13 +55,16 @@ class StaticInput(GroupsInput):
     low: float
     high: float
     cycle: int = q("1", "cycle whose loading branch is evaluated", at_least=1)
-    stiffness: Literal["secant", "least squares"]
+    last_cycle: int | None = q("1", "last of the cycles whose mean is taken", None, at_least=2)
+    stiffness: Stiffness
+    tangent_at: float | None = Field(None, description="load of a tangent, in N or N·mm")
+    zero: Zero | None = None
     fixture_compliance: float = q("-", "mm/N or °/(N·mm), from a blank test", 0.0, at_least=0)
     signs: SignLimits | None = None
 
 
 class StaticStiffness(EvidenceMethod):
-    """Secant (or least-squares) stiffness of the evaluated cycle's loading branch, per specimen and group."""
+    """Stiffness of the evaluated cycles' loading branches (secant, least squares or tangent), per specimen and group."""
 
     id = "evidence.static"
     version = 2
@@ -70,26 +91,29 @@ class StaticStiffness(EvidenceMethod):
             samples: list[SampleIn] = getattr(given, name)
             if not samples:
                 continue
-            evaluated = [_evaluate(given, sample, files) for sample in samples]
-            found, signs = [one for one, _, _ in evaluated], [signs for _, _, signs in evaluated]
-            extents += [extent for _, extent, _ in evaluated]
-            branches[name] = [one.branch for one in found]
-            stiffness = [_stiffness(given, one) for one in found]
+            parts = [_evaluated(given, sample, files) for sample in samples]
+            extents += [part.extents for part in parts]
+            branches[name] = [part.cycles[0].branch for part in parts]
+            stiffness = [part.stiffness for part in parts]
             means[name] = stiffness
-            values += group_values(name, stiffness, unit, given.budget)
-            for part, unit_of in (("energy", "N·mm"), ("residual", "°" if given.quantity in ROTATIONAL else "mm")):
-                numbers = [getattr(f, part) for f in found]
+            budget = [*given.budget, *of_tangents(given, [part.relative_error for part in parts])]
+            values += group_values(name, stiffness, unit, budget)
+            for what, unit_of in (("energy", "N·mm"), ("residual", "°" if given.quantity in ROTATIONAL else "mm")):
+                numbers = [part.mean_of(what) for part in parts]
                 if all(number is not None for number in numbers):
-                    values.append(ResultValue(name=f"{part}_{name}", value=sum(numbers) / len(numbers), unit=unit_of))
+                    values.append(ResultValue(name=f"{what}_{name}", value=sum(numbers) / len(numbers), unit=unit_of))
+            signs = [part.signs for part in parts]
             values += specimen_values(samples, stiffness, unit) + sign_values(name, samples, signs)
             warnings += sign_words(samples, signs)
-            warnings += [f"{s.specimen}: {note}" for s, f in zip(samples, found, strict=True) for note in f.notes[-1:]]
+            for sample, part in zip(samples, parts, strict=True):
+                values += part.values(sample.specimen, unit)
+                warnings += [f"{sample.specimen}: {note}" for note in part.notes]
         if not means:
             raise ValueError("no specimen has a measured file; import the files of this item")
         compared, notes = compared_groups(given, means)
         values += ratio_values(given, compared)
         values += left_out_values(
-            given, means, unit, lambda sample: _stiffness(given, _evaluate(given, sample, files)[0]), warnings
+            given, means, unit, lambda sample: _evaluated(given, sample, files).stiffness, warnings
         )
         values += extent_values(extents, given.quantity in ROTATIONAL)
         values += deviation_values(branches, given.quantity in ROTATIONAL, warnings)
@@ -97,44 +121,86 @@ class StaticStiffness(EvidenceMethod):
 
     def working(self, given: StaticInput, found: Evaluated) -> Working:
         working = Working()
-        window = window_in_words(given.low, given.high, given.between, given.quantity in ROTATIONAL)
-        working.fact("evaluated", f"loading branch of cycle {given.cycle}, {given.stiffness} over {window}")
+        rotational = given.quantity in ROTATIONAL
+        working.fact("evaluated", f"loading branch of {cycles_in_words(given)}, {stiffness_in_words(given, rotational)}")
+        if given.zero:
+            working.fact("zero", zero_in_words(given))
         working.fact("signs looked for", limits_in_words(given.signs))
         for name in ("variant", "reference"):
             if (count := found.value(f"signs_{name}")) is not None:
                 working.fact(f"signs in the curves of the {name}", f"{count.value:g}" if count.value else "none")
+        self._cycles(working, given, found)
         groups_working(working, given, found.detail["unit"], found)
         return working
 
+    def _cycles(self, working: Working, given: StaticInput, found: Evaluated) -> None:
+        """The cycles of every part whose mean is taken."""
+        for sample in [*given.variant, *given.reference] if given.last_cycle else []:
+            each = [found.value(f"cycle {number}:{sample.specimen}") for number in cycles_of(given)]
+            shown = [units.show(units.convert(v.value or 0.0, v.unit, SHOWN[v.unit]), 4) for v in each if v is not None]
+            if shown:
+                working.fact(f"cycles of {sample.specimen}", f"{', '.join(shown)} {SHOWN[found.detail['unit']]}")
 
-def _stiffness(given: StaticInput, found: Any) -> float:
-    return found.slope if given.stiffness == "least squares" else found.stiffness
+
+@dataclass(frozen=True)
+class _Part:
+    """The evaluated cycles of one curve with the stiffness of each (N/mm or N·mm/rad) and the standard error of a tangent's
+    line, how far its channels went as recorded, and its signs of trouble (None if too short)."""
+
+    cycles: list[StaticEvaluation]
+    each: list[tuple[float, float]]
+    extents: Extents
+    signs: Any
+
+    @property
+    def stiffness(self) -> float:
+        """Mean over the cycles."""
+        return sum(value for value, _ in self.each) / len(self.each)
+
+    @property
+    def relative_error(self) -> float:
+        """Standard error of the tangents over the stiffness, the largest of the cycles."""
+        return max(abs(error / value) for value, error in self.each)
+
+    def mean_of(self, name: str) -> float | None:
+        """Mean of a quantity over the cycles; of what stays behind them, that of the last one."""
+        found = [getattr(cycle, name) for cycle in self.cycles]
+        if name == "residual" or None in found:
+            return found[-1]
+        return sum(found) / len(found)
+
+    def values(self, specimen: str, unit: str) -> list[ResultValue]:
+        """The stiffness of every cycle, where the mean of several is taken."""
+        if len(self.cycles) == 1:
+            return []
+        return [
+            ResultValue(name=f"cycle {cycle.cycle}:{specimen}", value=value, unit=unit)
+            for cycle, (value, _) in zip(self.cycles, self.each, strict=True)
+        ]
+
+    @property
+    def notes(self) -> list[str]:
+        """What the evaluation told last; of several cycles how far they are apart."""
+        if len(self.cycles) == 1:
+            return list(self.cycles[0].notes[-1:])
+        numbers = [value for value, _ in self.each]
+        apart = 100 * (max(numbers) - min(numbers)) / abs(self.stiffness)
+        return [f"mean of cycles {self.cycles[0].cycle} to {self.cycles[-1].cycle}, which differ by at most {apart:.2g} %"]
 
 
-def _evaluate(given: StaticInput, sample: SampleIn, files: RawFiles) -> tuple[Any, Extents, Any]:
-    """What the curve shows, how far its channels went as recorded, and its signs of trouble (None if too short)."""
-    from dossier.evidence.form import ReadingScheme
-    from dossier.evidence.reading import read_curve
-    from dossier.evidence.static import StaticSettings, evaluate_static
-
-    if not sample.file:
-        raise ValueError(f"{sample.specimen} has no measured file; import it or say why it is left out")
-    name = sample.file_name or sample.file[:16]
-    curve = read_curve(files(sample.file), ReadingScheme.from_dict(given.reading), name=name)
-    if curve.problems:
-        raise ValueError(f"{name}: {curve.problems[0]}")
+def _evaluated(given: StaticInput, sample: SampleIn, files: RawFiles) -> _Part:
     rotational = given.quantity in ROTATIONAL
-    load, travel = ("torque", "angle") if rotational else ("force", "displacement")
-    settings = StaticSettings(
-        given.low, given.high, between=given.between, cycle=given.cycle, fixture_compliance=given.fixture_compliance,
-        zero="start", rotational=rotational,
-    )  # fmt: skip
-    extents = tuple((float(c.min()), float(c.max())) for c in (curve.channel(load), curve.channel(travel)))
+    curve = curve_of(given.reading, sample, files)
+    load, travel = (curve.channel(name) for name in (("torque", "angle") if rotational else ("force", "displacement")))
+    extents = tuple((float(channel.min()), float(channel.max())) for channel in (load, travel))
+
+    def evaluated() -> tuple[list[StaticEvaluation], list[tuple[float, float]]]:
+        cycles = evaluated_cycles(travel, load, given, rotational)
+        return cycles, [stiffness_of(given, cycle, rotational) for cycle in cycles]
+
+    cycles, each = of_specimen(sample, evaluated)
     try:
-        found = evaluate_static(curve.channel(travel), curve.channel(load), settings)
-    except ValueError as error:
-        raise ValueError(f"{name} ({sample.specimen}): {error}") from error
-    try:
-        return found, extents, search(curve.channel(travel), curve.channel(load), given.signs, rotational)
+        signs = search(travel, load, given.signs, rotational)
     except ValueError:
-        return found, extents, None
+        signs = None
+    return _Part(cycles, each, extents, signs)

@@ -33,11 +33,14 @@ def statistics_of(project: Project, item: EvidenceItem, counted: Sequence[Sample
     settings = item.statistics or Statistics()
     used = {name: getattr(settings, name) for name in _USED[item.quantity]}
     resolved.sources |= {name: f"{item.id}.statistics.{name}" for name, value in used.items() if value is not None}
-    if item.quantity in EVERY_TEST and (missing := _missing(project, item, counted)):
+    hindered = any(problem.startswith("lives_from") for problem in resolved.problems)
+    if item.quantity in EVERY_TEST and not hindered and (missing := _missing(project, item, counted)):
         resolved.problems.append(
             f"samples: {', '.join(missing)} started and without a life here; a statement on lives needs every started test: "
             "enter the life it reached, survived where it was stopped without failure"
         )
+    if item.lives_from:
+        used["lives_from"] = ", ".join(item.lives_from)
     return {"unit": item.unit, **{name: value for name, value in used.items() if value is not None}}
 
 
@@ -50,11 +53,15 @@ def values_of(samples: Sequence[SampleIn], unit: str) -> list[float]:
 
 
 def _missing(project: Project, item: EvidenceItem, counted: Sequence[Sample]) -> list[str]:
-    """Specimens of the item, and of the items it repeats, that do not count among its lives."""
+    """Specimens of the item, of the items it repeats and of those it takes lives from, that do not count among its lives."""
     present = {sample.specimen for sample in counted if sample.value is not None}
-    told, seen, each = [], set(), item
-    while isinstance(each, EvidenceItem) and each.id not in seen:
-        seen.add(each.id)
-        told += [f"{s.specimen} ({each.id})" for s in each.samples if s.specimen not in present]
-        each = project.find(each.repeats) if each.repeats else None
+    told, seen, waiting = [], set(), [item.id]
+    while waiting:
+        each = item if not seen else project.find(waiting[0])
+        name = waiting.pop(0)
+        if not isinstance(each, EvidenceItem) or name in seen:
+            continue
+        seen.add(name)
+        told += [f"{s.specimen} ({name})" for s in each.samples if s.specimen not in present]
+        waiting += [*([each.repeats] if each.repeats else []), *each.lives_from]
     return list(dict.fromkeys(told))

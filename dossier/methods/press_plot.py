@@ -93,9 +93,4 @@ def _windows(given: PressInput) -> list[PlotLine]:
 
 
 def _windows_told(given: PressInput) -> list[str]:
-    told = []
-    for number, window in enumerate(given.windows, 1):
-        ends = (("at least", window.force_low), ("at most", window.force_high))
-        limits = [f"{word} {limit * KN:.4g} kN" for word, limit in ends if limit is not None]
-        told.append(f"Window {number}: {window.travel_low:g} .. {window.travel_high:g} mm, {' and '.join(limits)}.")
-    return told
+    return [f"Window {number}: {window.words}." for number, window in enumerate(given.windows, 1)]

@@ -9,6 +9,14 @@ from pydantic import Field, model_validator
 
 from dossier.records.base import EMPTY, Day, Part, Record, Unit, q
 from dossier.records.calculation import Result, Serves
+from dossier.records.reading_settings import (
+    DurabilityReading,
+    DynamicReading,
+    LoadHistoryReading,
+    PressReading,
+    Stiffness,
+    Zero,
+)
 from dossier.records.requirement import Agreement
 from dossier.records.signs import SignAnswer, SignLimits, SimulatedRates
 
@@ -184,6 +192,8 @@ class EvidenceItem(Record):
                                        None, above=0, shown="%")  # fmt: skip
     budget: list[Contribution] = Field(default_factory=list)
     repeats: str = Field(EMPTY, description="evidence item that this one repeats")
+    lives_from: list[str] = Field(default_factory=list, description="endurance items whose lives an item of lives takes, with "
+                                  "what was stopped before its end")  # fmt: skip
     related_to: str = Field(EMPTY, description="static item of the same specimens a dynamic stiffness is related to")
     documents: list[str] = Field(default_factory=list)
     samples: list[Sample] = Field(default_factory=list)
@@ -258,74 +268,6 @@ class Equipment(Record):
     channel: list[Channel] = Field(default_factory=list)
 
 
-class DynamicReading(Part):
-    """How a harmonic record is evaluated; frequency and amplitude of the step that decides."""
-
-    frequency: float = q("Hz", "frequency of the step that decides", above=0)
-    amplitude: float = q("mm", "travel amplitude (half the range) of the step that decides", above=0)
-    moving_mass: float = q("kg", "mass between specimen and load cell that moves with the travel", 0.0, at_least=0)
-    channel_delay: float = q("s", "time by which the load is recorded later than the travel", 0.0)
-    settling: float = q("cycles", "cycles left out at the start of a step", 1.0, at_least=0)
-    source: str = Field(EMPTY, description="where mass and delay come from, such as a blank test")
-
-
-class DurabilityReading(Part):
-    """How a table of cycles against stiffness is evaluated."""
-
-    loss: float = q("-", "lost share of the stiffness that ends the life", above=0, shown="%")
-    reference_cycles: float | None = q("cycles", "cycles of the reference stiffness; the first settled rows if empty",
-                                       None, at_least=0)  # fmt: skip
-    planned_cycles: float | None = q("cycles", "cycles the test is planned for", None, above=0)
-    temperature_factor: float | None = Field(None, description="relative change of stiffness per K, negative for rubber")
-    reference_temperature: float = q("°C", "temperature the stiffness is brought to", 23.0, above=-273.15)
-    source: str = Field(EMPTY, description="where the temperature factor comes from")
-
-    @model_validator(mode="after")
-    def _a_share(self) -> DurabilityReading:
-        if self.loss >= 1:
-            raise ValueError(f"loss = {self.loss} must be below 1, such as 0.2 for 20 %; correct it")
-        return self
-
-
-class LoadHistoryReading(Part):
-    """How a measured load history is counted and held against the design programme of a load case."""
-
-    channel: Literal["force", "torque", "displacement", "angle"] = "force"
-    sn_range: float = Field(gt=0, description="range on the S-N line, in the stored unit of the channel (N, N·mm, mm, °)")
-    sn_cycles: float = q("cycles", "cycles to failure at that range", above=0)
-    exponents: list[float] = Field(min_length=1, description="slopes k of the S-N lines; the first one decides")
-    hysteresis: float = Field(0.0, ge=0, description="reversals smaller than this do not count, unit of the range")
-    repeats: float = Field(1.0, gt=0, description="how many times the measured history fills what the programme stands for")
-    programme: str = Field(EMPTY, description="load case whose blocks it is held against")
-    source: str = Field(EMPTY, description="where line and exponents come from")
-
-
-class PressWindow(Part):
-    """One monitoring window of a press curve: between both travels the force stays within its limits."""
-
-    travel_low: float = q("mm", "travel at which the window begins")
-    travel_high: float = q("mm", "travel at which it ends")
-    force_low: float | None = q("N", "least force in the window", None)
-    force_high: float | None = q("N", "largest force in the window", None)
-
-    @model_validator(mode="after")
-    def _ordered(self) -> PressWindow:
-        if self.travel_high <= self.travel_low:
-            raise ValueError(f"travel_high = {self.travel_high} must exceed travel_low = {self.travel_low}; swap the two")
-        if self.force_low is None and self.force_high is None:
-            raise ValueError("force_low and force_high are both empty; a window needs at least one of them")
-        if self.force_low is not None and self.force_high is not None and self.force_high <= self.force_low:
-            raise ValueError(f"force_high = {self.force_high} must exceed force_low = {self.force_low}; swap the two")
-        return self
-
-
-class PressReading(Part):
-    """How press-in and push-out curves are evaluated."""
-
-    press_length: float | None = q("mm", "travel from first contact at which the joint is seated", None, above=0)
-    windows: list[PressWindow] = Field(default_factory=list)
-
-
 class SchemeRecord(Record):
     """reading_schemes.toml: how the files of one machine are read and evaluated."""
 
@@ -335,7 +277,11 @@ class SchemeRecord(Record):
     low: float | None = Field(None, description="lower end of the evaluated range of a static curve, in N, mm, N·mm or °")
     high: float | None = Field(None, description="upper end of the evaluated range")
     cycle: int = Field(4, ge=1, description="cycle whose loading branch is evaluated")
-    stiffness: Literal["secant", "least squares"] = "secant"
+    last_cycle: int | None = Field(None, ge=2, description="last of the cycles whose mean is taken; only cycle if empty")
+    stiffness: Stiffness = "secant"
+    tangent_at: float | None = Field(None, description="load of a tangent, in N or N·mm")
+    zero: Zero = Field("start", description="start: median of the first five rows; loop: travel from the middle of the loop at "
+                       "zero load; none: as recorded")  # fmt: skip
     fixture_compliance: float = Field(0.0, ge=0, description="mm/N or °/(N·mm), from a blank test")
     fixture_source: str = EMPTY
     dynamic: DynamicReading | None = None
@@ -352,6 +298,14 @@ class SchemeRecord(Record):
             raise ValueError(f"{missing} is missing; a range needs both ends")
         if self.low is not None and self.high is not None and self.high <= self.low:
             raise ValueError(f"high = {self.high} must exceed low = {self.low}; swap the two")
+        if self.last_cycle is not None and self.last_cycle <= self.cycle:
+            raise ValueError(f"last_cycle = {self.last_cycle} must come after cycle = {self.cycle}; correct one, or leave it out")
+        if (self.stiffness == "tangent") != (self.tangent_at is not None):
+            told = f"stiffness = {self.stiffness}, tangent_at = {self.tangent_at}"
+            raise ValueError(f"{told}: a tangent, and only it, needs its load; state or clear tangent_at")
+        ends = [value for value in (self.low, self.tangent_at, self.high) if value is not None]
+        if self.between == "load" and len(ends) == 3 and ends != sorted(ends):
+            raise ValueError(f"tangent_at = {self.tangent_at} lies outside {self.low} .. {self.high}; choose a load inside")
         return self
 
     @property

@@ -96,6 +96,8 @@ def _evidence_edges(record: EvidenceItem) -> Iterator[Edge]:
     for label, targets in lists:
         for target in targets:
             yield Edge(record.id, target, label)
+    for other in record.lives_from:
+        yield Edge(record.id, other, "lives of")
     for specimen in dict.fromkeys(sample.specimen for sample in record.samples):
         yield Edge(record.id, specimen, "specimen")
     if record.repeats:

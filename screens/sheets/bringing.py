@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import glob
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ from dossier.actions import measured
 from dossier.actions.curve_files import fitting_schemes
 from dossier.actions.edit import next_id
 from dossier.actions.refusal import Refusal
-from dossier.actions.scheme_settings import EXAMPLES
+from dossier.actions.scheme_settings import EXAMPLES, STATIC_EXAMPLE, STATIC_MORE, settings_known, typed_static
 from dossier.actions.shape import carry_over
 from dossier.methods.evidence_links import WITH_FILES, counted
 from dossier.methods.shape import older_shapes
@@ -262,22 +262,26 @@ class Brings(Asks):
         entry = Entry("edit", f"settings {name}", f"{way} settings", hint=f"such as {EXAMPLES[way]}",
                       check=lambda text: refused(lambda: make(text, "x")), width=48)  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
+        self._below([settings_known(way)])
 
     def _range(self, file: Path, columns: list[str], title: str, between: str) -> None:
         project = self.session.opened.project
         name = next_id(project, "reading scheme")
 
         def make(text: str, author: str):
-            ends, _, cycle = text.partition(";")
-            low, sign, high = ends.partition("..")
-            if not sign or not (cycle.strip() or "4").isdigit():
-                raise Refusal(f'range = "{text}": write low .. high; cycle, for example 2 kN .. 10 kN; 4')
-            return measured.new_scheme(project, name, file, title, low.strip(), high.strip(), author, between=between,
-                                       columns=columns, cycle=int(cycle.strip() or 4))  # fmt: skip
+            low, high, static = typed_static(text)
+            return measured.new_scheme(project, name, file, title, low, high, author, between=between, columns=columns,
+                                       static=static)  # fmt: skip
 
-        entry = Entry("edit", "scheme range", f"{name} range", hint="low .. high; cycle, such as 2 kN .. 10 kN; 4",
-                      check=lambda text: refused(lambda: make(text, "x")), width=30)  # fmt: skip
+        entry = Entry("edit", "scheme range", f"{name} range", hint=f"low .. high; cycle, such as {STATIC_EXAMPLE}",
+                      check=lambda text: refused(lambda: make(text, "x")), width=40)  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
+        self._below([STATIC_MORE])
+
+    def _below(self, texts: Sequence[str]) -> None:
+        """Quiet lines under the entry that is asked."""
+        lines = [part for text in texts for part in wrap(text, max(self.size.width - 3, 20))]
+        self.frame.strip.show_below([Piece(text, "quiet") for text in lines])
 
     def _typed(self, label: str, hint: str, then: Callable[[str], None], *, empty: bool = False) -> None:
         def objection(text: str) -> str:

@@ -185,10 +185,12 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
         lines += [line(Piece(f"   {text}", "notmet")) for text in wrap_most(f"{item.state}: {item.reason}", columns - 4, 3)]
     for decided in decisions(view, item):
         lines += _decided_lines(item, decided, columns)
-    against = [*(undecided_words(view, item) if item.state == "finished" else []), *calibration_words(view, item)]
+    against = undecided_words(view, item) if item.state == "finished" else []
+    if not any("calibration of" in text for text in against):
+        against = [*against, *calibration_words(view, item)]
     for text in against:
         lines += [line(Piece(f"   {part}", "notmet")) for part in wrap_most(text, columns - 4, 3)]
-    lines += judged_lines(item, columns)
+    lines += judged_lines(view, item, columns)
     told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
     texts = list(filter(None, told))
     if columns < WIDE:

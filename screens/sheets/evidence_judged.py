@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dossier import units
 from dossier.checks.told_evidence import TOLD
-from dossier.checks.told_plan import planned_words
+from dossier.checks.told_reach import plan_words
+from dossier.checks.view import View
 from dossier.records.evidence import EvidenceItem
 from screens import bars
 from screens.cells import cell_len, wrap_most
@@ -13,9 +14,9 @@ from screens.paint import LineLike, Piece, line
 STRIP, LEAST = 60, 12
 
 
-def judged_lines(item: EvidenceItem, columns: int) -> list[LineLike]:
+def judged_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
     """The statistics of an item of lives or of a series; before the test, what the planned parts can show."""
-    words = TOLD[item.quantity](item) if item.quantity in TOLD and item.result else planned_words(item)
+    words = TOLD[item.quantity](item) if item.quantity in TOLD and item.result else plan_words(view, item)
     lines: list[LineLike] = [line(f"   {text}") for told in words for text in wrap_most(told, columns - 4, 3)]
     if item.quantity == "life" and item.result:
         for group in ("variant", "reference"):

@@ -41,6 +41,23 @@ def test_d2_intercepts():
     assert step.damping == pytest.approx(99.8334 / (2 * math.pi * 2), rel=1e-6)
 
 
+def test_torque_over_angle_in_radians_with_the_inertia_that_turns_along():
+    """K = 40 N·m/rad at δ = 0.1 rad, ±2°: torque = |K|·θ, less J·ω²·θ that the cell does not have to give (closed form)."""
+    stiffness, angle, inertia, frequency = 40_000.0, 0.1, 900.0, 8.0
+    time, turn = sine(frequency, 2.0, 20.3, 2000)
+    omega, phase = 2 * np.pi * frequency, 2 * np.pi * frequency * time
+    torque = stiffness * np.radians(2.0) * np.sin(phase + angle) - inertia * omega**2 / 1000 * np.radians(turn)
+    step = only(time, turn, torque, rotational=True, moving_inertia=inertia)
+    assert (step.dynamic_stiffness, step.loss_angle) == pytest.approx((stiffness, angle), rel=1e-6)
+    assert step.amplitude == pytest.approx(2.0) and step.load_amplitude == pytest.approx(np.ptp(torque) / 2, rel=1e-3)
+    assert step.energy == pytest.approx(math.pi * stiffness * math.sin(angle) * math.radians(2.0) ** 2, rel=1e-6)
+    # without the inertia the part seems softer by J·ω² = 2274 N·mm/rad
+    assert only(time, turn, torque, rotational=True).storage == pytest.approx(step.storage - inertia * omega**2 / 1000, rel=1e-6)
+    for told in ({"rotational": True, "moving_mass": 1.0}, {"moving_inertia": 1.0}):
+        with pytest.raises(EvaluationError, match="takes the other of moving_mass and moving_inertia"):
+            evaluate_dynamic(time, turn, torque, **told)
+
+
 def test_d3_loss_peak_of_the_linear_solid():
     """D3: E∞ = E1 = 1: tan δ = 0.353553 at ω·τ = 0.707107 (Ferry; closed form), the load integrated in time."""
     frequency = 0.5

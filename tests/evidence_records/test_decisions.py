@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import copy
 from pathlib import Path
 from typing import get_args
 
 import pytest
 
+from dossier.actions.answer import concede
 from dossier.actions.edit import add_record, replace_record, set_field
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.measured import record_value, set_state
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.actions.verify_lines import margins_line
+from dossier.checks.base import computed_checks
 from dossier.checks.told_evidence import evidence_sentence, left_out_words
 from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_links import evidence_methods, method_of_item
 from dossier.records.evidence import Quantity
+from dossier.units import MINUS
 from tests import small_project as small
 
 LAB = small.LABORATORY
@@ -66,6 +70,43 @@ def test_the_calibration_of_the_machine_stands_in_the_uncertainty(opened):
     fresh = opened.view.evidence_freshness["E-001"]
     assert (fresh.state, [d.field for d in fresh.differences]) == ("outdated", ["budget[1].relative"])
     assert opened.view.verdicts["R-012"].state == "outdated"
+
+
+def calibrated(opened: Opened, since: str, until: str, high: str = "50") -> None:
+    """The calibration of the machine's force channel as a certificate states it."""
+    raw = copy.deepcopy(opened.project.raw["Q-001"])
+    raw["channel"][0] |= {"calibrated_on": since, "valid_until": until, "high": float(high)}
+    opened.record(replace_record(opened.project, "Q-001", raw, "calibration", LAB))
+
+
+def test_a_value_of_a_machine_out_of_calibration_is_undecided_until_it_is_put_right(opened):
+    enter(opened, "40", "40.1", "39.9")
+    calibrated(opened, "2025-01-31", "2026-01-31")
+    (support,) = (s for s in opened.view.verdicts["R-012"].supports if s.record == "E-001")
+    told = "calibration of Q-001 (force) holds 2025-01-31 to 2026-01-31, measured 2026-03-01 to 2026-03-02"
+    assert (support.state, support.reason, opened.view.verdicts["R-012"].state) == ("undecided", told, "undecided")
+    assert any(f"does not decide R-012: {told}" in str(f) for f in computed_checks()["4.12"](opened.view).findings)
+    calibrated(opened, "2026-01-31", "2027-01-31", "40")
+    (support,) = (s for s in opened.view.verdicts["R-012"].supports if s.record == "E-001")
+    assert support.reason == f"calibration of Q-001 (force) covers {MINUS}50 .. 40 kN, measured 40.10 kN"
+    raw = copy.deepcopy(opened.project.raw["Q-001"])
+    raw["channel"].append(raw["channel"][0] | {"high": 50.0, "certificate": "shown after the test"})
+    opened.record(replace_record(opened.project, "Q-001", raw, "proven later", LAB))
+    assert opened.view.verdicts["R-012"].state == "met" and computed_checks()["4.4"](opened.view).state == "met"
+
+
+def test_a_value_of_a_machine_out_of_calibration_can_be_conceded_and_never_becomes_better_than_not_met(opened):
+    enter(opened, "40", "40.1", "39.9")
+    calibrated(opened, "2025-01-31", "2026-01-31")
+    why = ("concession after manufacture", "found within its class afterwards", "up to 41 kN", "2026-12-31")
+    opened.record(concede(opened.view, "R-012", *why, small.ENGINEER, now=small.NOW))
+    assert opened.view.verdicts["R-012"].state == "conceded"
+    beyond = Opened(opened.folder.root, today=small.TODAY)
+    raw = copy.deepcopy(beyond.project.raw["R-012"])
+    raw["limit"]["max"] = 30.0
+    beyond.record(replace_record(beyond.project, "R-012", raw, "limit", LAB))
+    (support,) = (s for s in beyond.view.verdicts["R-012"].supports if s.record == "E-001")
+    assert support.state == "not met"
 
 
 def test_a_channel_that_gives_nothing_is_told(opened):

@@ -13,6 +13,8 @@ from dossier.actions.evaluate import evaluate_items
 from dossier.actions.measured import record_value, set_state
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
+from dossier.checks.evidence_support import of_life
+from dossier.checks.told_evidence import deciding_words, decisions, life_words
 from dossier.commands.planning import QUANTITIES
 from dossier.evidence.capability import evaluate_capability
 from dossier.evidence.sn_line import fit_sn_line
@@ -20,6 +22,7 @@ from dossier.evidence.staircase import likely_strength
 from dossier.evidence.weibull import fit_weibull
 from dossier.methods.evidence_links import evidence_methods
 from dossier.records.evidence import Quantity
+from dossier.records.requirement import Limit
 from screens.sheets.evidence_judged import judged_lines
 from tests import small_project as small
 from tests.evidence_records.test_evaluations import check_lines, no_files
@@ -95,6 +98,24 @@ def test_without_failure_the_reliability_is_shown_and_never_a_life_distribution(
     assert any("R = 46.4% at 90% confidence" in warning for warning in result.warnings)
 
 
+def test_a_life_told_as_a_multiple_says_of_what(opened):
+    raw = {"id": "R-052", "title": "Programme", "statement": "The joint shall bear one programme.", "quantity": "life",
+           "unit": "-", "limit": {"kind": "min", "min": 1.0}, "conditions": {"cycle": "six passes of P1"},
+           "verification": ["test"]}  # fmt: skip
+    opened.record(add_record(opened.project, "requirement", raw, small.ENGINEER))
+    begin(opened, unit="-", statistics={"required": 1.0}, serves=[{"requirement": "R-052", "value": "variant"}])
+    enter(opened, (1.17, 1.2), survived=(1, 2), unit="-")
+    evaluate(opened)
+    (decided,) = decisions(opened.view, opened.project.get("E-050"))
+    asked = "× the life asked for, six passes of P1"
+    assert decided.support.reason == f"2 of 2 survived, the least 1.170 {asked}"
+    assert life_words(opened.project.get("E-050"))[0].startswith("variant: 2 parts, the least 1.17 × the life asked for; reliab")
+    assert deciding_words(opened.project.get("E-050"), decided) == "1.17 × life"
+    two = opened.project.get("R-052").model_copy(update={"limit": Limit(kind="min", min=2.0)})
+    assert of_life(two, 2.4) == f" (1.20 {asked})"
+    assert of_life(opened.project.get("R-050"), 6e5) == ""
+
+
 def test_longer_tests_count_by_the_stated_low_bound_of_the_shape(opened):
     begin(opened, statistics={"required": 5e5, "slope_low": 2.0, "slope_source": "common practice, no source"})
     enter(opened, (1e6, 1e6, 1e6), survived=(1, 2, 3))
@@ -159,7 +180,8 @@ def test_sheet_4_shows_the_lives_along_their_scale(opened, columns):
     begin(opened)
     enter(opened, LIVES, survived=(6,))
     evaluate(opened)
-    shown = ["".join(piece.text for piece in pieces) for pieces in judged_lines(opened.project.get("E-050"), columns)]
+    lines = judged_lines(opened.view, opened.project.get("E-050"), columns)
+    shown = ["".join(piece.text for piece in pieces) for pieces in lines]
     assert "B10" in shown[0] and "5 of 6 failed" in " ".join(shown)
     (strip,) = [text for text in shown if "o failed" in text]
     assert len(strip) <= columns and strip.count("o", 0, strip.index("o failed")) == 5 and "> 4000000 cycles" in strip

@@ -7,11 +7,16 @@ import json
 import pytest
 
 from dossier import cli
+from dossier.actions.edit import add_record
+from dossier.actions.evaluate import evaluate_items
+from dossier.actions.opened import Opened
 from dossier.checks.told_plan import planned_words
+from dossier.checks.told_reach import reach_words
 from dossier.evidence.capability import evaluate_capability, index_needed
 from dossier.evidence.errors import EvaluationError
 from dossier.records.evidence import EvidenceItem
 from screens.sheets.evidence_judged import judged_lines
+from tests import small_project as small
 
 
 def planned(quantity: str, count: int, **fields: object) -> EvidenceItem:
@@ -51,13 +56,67 @@ def test_a_planned_staircase_of_few_parts_is_told():
     assert "scatter roughly" in planned_words(planned("staircase", 20))[0]
 
 
+@pytest.fixture(scope="module")
+def machine(tmp_path_factory):
+    """A planned push-out on a machine of 1 % (k = 2); R-012 asks for at most 45 kN, E-007 found 44.2 kN."""
+    opened = small.begin(tmp_path_factory.mktemp("planned") / "project")
+    channel = {"quantity": "force", "unit": "kN", "low": -50.0, "high": 50.0, "uncertainty": 0.01,
+               "calibrated_on": "2026-01-31", "valid_until": "2027-01-31"}  # fmt: skip
+    raw = {"id": "Q-001", "title": "Machine", "channel": [channel]}
+    opened.record(add_record(opened.project, "equipment", raw, small.LABORATORY))
+    opened.record(add_record(opened.project, "specimen", {"id": "P-1", "design": "V1"}, small.LABORATORY))
+    raw = {"id": "E-007", "title": "Earlier", "way": "test", "variant": "V1", "state": "finished", "started_on": "2026-03-01",
+           "samples": [{"specimen": "P-1", "value": 44.2}], **PUSH_OUT}  # fmt: skip
+    opened.record(add_record(opened.project, "evidence", raw, small.LABORATORY))
+    opened.record(evaluate_items(opened.project, ["E-007"], small.LABORATORY))
+    return opened
+
+
+PUSH_OUT = {
+    "unit": "kN", "equipment": ["Q-001"], "serves": [{"requirement": "R-012", "value": "variant"}],
+    "budget": [{"cause": "force calibration", "channel": "Q-001.force"}],
+}  # fmt: skip
+
+
+def test_a_planned_single_part_says_its_uncertainty_and_what_it_leaves_open(machine):
+    (told,) = reach_words(machine.view, planned("single", 1, **PUSH_OUT))
+    # half of 1 % times 1.96 for 95 % of the normal distribution (analytic): 0.98 %, met up to 45/(1 + 0.0098)
+    assert told.startswith("R-012 ≤ 45 kN by 1 part: expanded uncertainty ±0.98 % (budget of 1 line; how far parts differ stays")
+    assert "met up to 44.6 kN" in told
+
+
+def test_a_planned_mean_takes_the_scatter_of_its_parts_and_says_what_is_out_of_reach(machine):
+    (told,) = reach_words(machine.view, planned("single", 4, expected_scatter=0.1, **PUSH_OUT))
+    # t(3, 97.5 %) = 3.182 (tables, from memory) times √(0.05² + 0.005²), both relative; degrees of freedom stay 3
+    assert "by the mean of 4 parts: expanded uncertainty ±16 % (scatter 10.0 %; budget of 1 line)" in told
+    assert told.endswith("E-007 found 44.2 kN: not in reach, it would stay undecided")
+    assert reach_words(machine.view, planned("single", 1, **PUSH_OUT))[0].endswith("E-007 found 44.2 kN: in reach")
+    (told,) = reach_words(machine.view, planned("single", 3, **(PUSH_OUT | {"budget": []})))
+    assert "common practice, no source; its budget is empty, check 4.12 asks for it" in told
+    assert reach_words(machine.view, planned("single", 3, state="finished", **PUSH_OUT)) == []
+    assert reach_words(machine.view, planned("yes_no", 3, **PUSH_OUT)) == []
+
+
+def test_sheet_and_test_order_say_what_a_planned_item_can_show(machine, tmp_path, capsys):
+    where = str(machine.folder.root)
+    arguments = [where, "--person", small.LABORATORY, "--title", "Push-out", "--unit", "kN", "--variant", "V1", "--count", "1",
+                 "--serves", "R-012"]  # fmt: skip
+    assert cli.main(["plan-test", *arguments]) == 0
+    assert "R-012 ≤ 45 kN by 1 part: no uncertainty, its budget is empty" in capsys.readouterr().out
+    out = tmp_path / "order.txt"
+    assert cli.main(["test-order", where, "--out", str(out)]) == 0
+    assert "can show     R-012 ≤ 45 kN by 1 part: no uncertainty" in out.read_text()
+    opened = Opened(machine.folder.root)
+    assert "no uncertainty, its budget is empty" in text_of(judged_lines(opened.view, opened.project.evidence[-1], 100))
+
+
 def test_nothing_is_planned_for_what_is_done_or_has_no_count():
     assert planned_words(planned("life", 0)) == []
     assert planned_words(planned("life", 3, state="finished")) == []
 
 
 def test_the_sheet_shows_the_plan():
-    assert "46 % at 90 %" in text_of(judged_lines(planned("life", 3), 100))
+    assert "46 % at 90 %" in text_of(judged_lines(None, planned("life", 3), 100))
 
 
 @pytest.mark.parametrize("count", [5, 30, 125])

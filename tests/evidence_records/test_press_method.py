@@ -44,6 +44,7 @@ def test_press_in_of_both_groups_with_scoring_and_a_window(tmp_path):
     assert any("R-0: leaves window 1 (85 .. 89 mm)" in told for told in found.warnings)
     working = PRESS.working(typed, found)
     check_lines(working)
+    assert ("window 1", "85 .. 89 mm, at most 31 kN") in working.facts
     assert ("curves of the variant", "1 scored, 0 outside a window, 3 seated") in working.facts
 
 

@@ -9,9 +9,12 @@ from dossier.actions.measured import new_scheme
 from dossier.actions.opened import Opened
 from dossier.actions.recompute import recompute_item
 from dossier.actions.refusal import Refusal
+from dossier.actions.scheme_settings import parsed_settings
 from dossier.checks.told_evidence import evidence_sentence
 from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_plots import recorded_plots
+from dossier.methods.evidence_recorded import reading_words
+from dossier.records.evidence import EvidenceItem, SchemeRecord
 from tests import recorded_project as recorded
 from tests.evidence.recorded import Endurance, Rubber, true_response
 
@@ -57,7 +60,7 @@ def test_a_part_that_failed_too_early_is_not_met(opened):
     fresh = opened.view.evidence_freshness["E-102"]
     for least, state in ((60_000.0, "not met"), (37_000.0, "undecided")):
         asked = requirement.model_copy(update={"limit": requirement.limit.model_copy(update={"min": least})})
-        assert support_of_evidence(asked, item, "variant", fresh).state == state, least
+        assert support_of_evidence(opened.project, asked, item, "variant", fresh).state == state, least
 
 
 def test_history_is_a_share_of_the_programme(opened):
@@ -98,7 +101,6 @@ def test_plots_hold_what_was_measured(opened):
 def test_a_static_item_needs_the_ends_of_its_range(opened):
     raw = {"id": "E-110", "title": "x", "way": "test", "quantity": "radial", "variant": "V1", "scheme": "RS-11"}
     from dossier.methods.evidence_links import resolve_item
-    from dossier.records.evidence import EvidenceItem
 
     found = resolve_item(opened.project, EvidenceItem.model_validate(raw))
     assert "RS-11.low and RS-11.high are empty; a static evaluation needs both ends of its range" in found.problems
@@ -115,6 +117,12 @@ def test_a_static_item_needs_the_ends_of_its_range(opened):
         ("durability", ("speed=3",), '"speed=3" must be FIELD=VALUE'),
         ("load_history", ("sn_range=40 kN", "sn_cycles=1e5", "exponents=five"), "exponents = five"),
         ("static", (), "settings of static"),
+        ("press", ("window=10 .. 20 mm",), "must be travels: forces"),
+        ("press", ("window=10 .. 20 mm: 5 .. 20",), 'needs its unit'),
+        ("press", ("window=10 .. 20: 5 .. 20 kN",), 'needs its unit'),
+        ("press", ("window=10 .. 20 mm: ..",), "must be low .. high"),
+        ("press", ("window=20 .. 10 mm: 5 .. 20 kN",), "travel_high = 10"),
+        ("press", ("window=10 .. 20 mm: 5 .. 20 mm",), "window = "),
     ],
 )
 def test_settings_that_cannot_be_taken_say_why(opened, tmp_path, kind, settings, words):
@@ -123,6 +131,17 @@ def test_settings_that_cannot_be_taken_say_why(opened, tmp_path, kind, settings,
     path = write_history(tmp_path / "h.csv", seed=1, minutes=1)
     with pytest.raises(Refusal, match=words):
         new_scheme(opened.project, "RS-99", path, "x", "", "", recorded.LAB, kind=kind, settings=settings)
+
+
+def test_windows_of_a_press_scheme_are_set_when_it_is_made_and_told():
+    assert parsed_settings("press", ("window=85 .. 89 mm: 20 .. 31 kN", "window=-2 .. 3 cm: .. 900 N"))["windows"] == [
+        {"travel_low": 85.0, "travel_high": 89.0, "force_low": 20_000.0, "force_high": 31_000.0},
+        {"travel_low": -20.0, "travel_high": 30.0, "force_high": 900.0},
+    ]
+    (least,) = parsed_settings("press", ("window=10 .. 20 mm: 5 kN ..",))["windows"]
+    assert (least["force_low"], "force_high" in least) == (5000.0, False)
+    scheme = SchemeRecord(id="RS-9", title="Press", reading={}, press={"press_length": 38.0, "windows": [least]})
+    assert reading_words(scheme) == "seated 38 mm from first contact; window 1: 10 .. 20 mm, at least 5 kN"
 
 
 def test_a_life_before_the_target_is_no_success_run(opened):

@@ -84,6 +84,10 @@ def test_dynamic_stiffness_of_both_groups(harmonic):
     check_lines(working)
     assert ("step that decides", "10 Hz ±0.2 mm") in working.facts
     assert working.values["q"] == pytest.approx(found.value("ratio").value, rel=6e-3)
+    ratio = found.value("to_static_variant")
+    assert working.values["y_v"] == pytest.approx(ratio.value, rel=6e-3) and "y_r" not in working.values
+    assert working.values["Y_v"] == pytest.approx(ratio.high - ratio.value, rel=6e-3)
+    assert (working.values["y_v1"], working.values["c_v1"]) == pytest.approx((found.value("to_static:V-0").value, 40), rel=6e-3)
 
 
 def test_every_step_is_told_for_both_groups(harmonic):

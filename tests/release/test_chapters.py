@@ -175,7 +175,7 @@ def test_three_runs_without_failure_are_told_for_what_they_prove(document):
     # three parts to 1.17 of the life asked for count as 3·1.17^1.5 = 3.80 at the low bound of the slope;
     # (1 − 0.90)^(1/3.80) = 0.545: binomial without failures, by hand
     text = sheet_text(document, "4")
-    assert squeezed("variant: 3 parts, the least 1.17; reliability 55 % at 90 %") in text
+    assert squeezed("variant: 3 parts, the least 1.17 × the life asked for; reliability 55 % at 90 %") in text
     assert squeezed("counted as 3.8 by their length with slope 1.5") in text
 
 

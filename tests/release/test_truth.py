@@ -120,7 +120,7 @@ def test_a_programme_has_the_levels_of_its_blocks_and_no_zeros(facts):
 
 def test_survivors_are_counted_and_have_no_band(facts, sheet_4):
     words = evidence_sentence(facts.view, facts.project.find("E-022"))
-    assert words.startswith("variant: 3 parts, the least 1.17; reliability 55 % at 90 %")
+    assert words.startswith("variant: 3 parts, the least 1.17 × the life asked for; reliability 55 % at 90 %")
     own = sheet_4[sheet_4.index("E-022Block") :]
     own = own[: own.index("E-023Loss")]
     assert "±" not in own.replace("±5°C", "") and squeezed("Uncertainty, 95 %") not in own

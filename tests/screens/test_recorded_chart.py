@@ -62,6 +62,9 @@ def test_stiffness_over_frequency_and_ranges_over_cycles(root: Path) -> None:
     driven(root, (100, 30), script)
 
 
+KEYS = {" ": "space", "=": "equals_sign", ";": "semicolon", "_": "underscore", ".": "full_stop", ":": "colon", "-": "minus"}
+
+
 def test_a_scheme_for_other_records_is_made_by_keys(root: Path, tmp_path: Path) -> None:
     own = Path(shutil.copytree(root, tmp_path / "own"))
     path = write_history(tmp_path / "h.csv", seed=1, minutes=1)
@@ -69,16 +72,27 @@ def test_a_scheme_for_other_records_is_made_by_keys(root: Path, tmp_path: Path) 
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "4")
         sheet = app.here
-        sheet._evaluated(path, [], "Recorder", "load_history")
-        await pilot.pause()
-        for letter in "sn_range=40 kN; sn_cycles=1e5; exponents=5":
-            await pilot.press({" ": "space", "=": "equals_sign", ";": "semicolon", "_": "underscore"}.get(letter, letter))
-        await press(pilot, "enter")
-        await until(pilot, lambda: Opened(own).project.find("RS-14") is not None)
+        for way, text, name in (
+            ("load_history", "sn_range=40 kN; sn_cycles=1e5; exponents=5", "RS-14"),
+            ("press", "press_length=38 mm; window=10 .. 20 mm: 5 .. 20 kN; window=20 .. 38 mm: .. 30 kN", "RS-15"),
+            ("load", "2 kN .. 10 kN; 4-6; tangent at 5 kN", "RS-16"),
+        ):
+            sheet._evaluated(path, [], "Recorder", way)
+            await pilot.pause()
+            for letter in text:
+                await pilot.press(KEYS.get(letter, letter))
+            await press(pilot, "enter")
+            await until(pilot, lambda name=name: Opened(own).project.find(name) is not None)
 
     driven_as(own, script)
-    found = Opened(own).project.get("RS-14").load_history
+    project = Opened(own).project
+    found = project.get("RS-14").load_history
     assert (found.sn_range, found.sn_cycles, found.exponents) == (40_000.0, 1e5, [5.0])
+    assert [window.words for window in project.get("RS-15").press.windows] == [
+        "10 .. 20 mm, at least 5 kN and at most 20 kN", "20 .. 38 mm, at most 30 kN",
+    ]  # fmt: skip
+    static = project.get("RS-16")
+    assert (static.cycle, static.last_cycle, static.stiffness, static.tangent_at) == (4, 6, "tangent", 5000.0)
 
 
 def driven_as(root: Path, script) -> None:

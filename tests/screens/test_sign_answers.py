@@ -129,7 +129,11 @@ def test_a_calibration_that_did_not_hold_is_told_beside_the_value(root: Path) ->
         await desk.press("4")
         desk.app.here.go_to("E-062")
         await desk.pilot.pause()
-        assert "does not hold on 2026-11-20" in " ".join(desk.text.split())
+        told = "calibration of Q-009 (force and displacement) holds 2025-10-31 to 2026-10-31, measured 2026-11-20"
+        assert told in " ".join(desk.text.split())
+        assert " > E-062" in desk.text
+        await desk.press("i")
+        assert "enter the calibration" in desk.text
 
     at_desk(root, LABORATORY, script)
 

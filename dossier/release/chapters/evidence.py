@@ -20,11 +20,13 @@ from dossier.checks.told_evidence import (
     evidence_sentence,
     former_carry_words,
     left_out_words,
+    multiple_of_life,
     shown_unit,
     told_name,
     told_part,
 )
 from dossier.checks.told_numbers import with_band
+from dossier.checks.told_reach import plan_words
 from dossier.methods.evidence_links import CURVES
 from dossier.records.evidence import EvidenceItem, Sample, Specimen
 from dossier.release.chapters.common import places_of, sentences, unparted
@@ -95,6 +97,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     attached = attached_words(facts.view, item)
     carried = " ".join(former_carry_words(facts.view, item))
     left = left_out_words(facts.view, item)
+    content += [kit.paragraph(f"{words}.", "small") for words in plan_words(facts.view, item)]
     expired = out_of_calibration_words(facts.view, item) if item.state == "finished" else ""
     if expired:
         content.append(kit.paragraph(bold(expired), "small"))
@@ -118,7 +121,7 @@ def _told_beside_bar(decided: Decided, bars: dict[str, Flowable]) -> bool:
 
 
 def _rests(item: EvidenceItem) -> list[str]:
-    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.documents]
+    named = [*item.equipment, *item.standards, item.scheme, item.repeats, *item.lives_from, *item.documents]
     return list(dict.fromkeys(name for name in named if name))
 
 
@@ -172,7 +175,7 @@ def _group_word(item: EvidenceItem, group: str, count: int) -> str:
 
 
 def _parts_line(facts: Facts, item: EvidenceItem) -> str:
-    unit = "" if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
+    unit = multiple_of_life(item) if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
     told = [_sample_words(sample, unit) for sample in item.samples]
     batches = Counter(
         specimen.batch

@@ -14,6 +14,7 @@ from dossier.checks.told_prediction import prediction_of
 from dossier.methods.evidence_links import CURVES
 from dossier.methods.evidence_plots import PLOTTED
 from dossier.methods.evidence_signs import kept_signs, limits_in_short
+from dossier.methods.evidence_static_way import settings_of_cycle
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.release.axes import Scale
 from dossier.release.chapters.evidence_recorded import recorded_figure
@@ -170,7 +171,7 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
     from dossier.evidence.cycles import choose, split_cycles
     from dossier.evidence.form import ReadingScheme
     from dossier.evidence.reading import read_curve
-    from dossier.evidence.static import StaticSettings, evaluate_static
+    from dossier.evidence.static import evaluate_static
     from dossier.store.rawfiles import find_raw
 
     path = find_raw(facts.project.folder, sample["file"])
@@ -181,14 +182,13 @@ def _cycle(facts: Facts, item: EvidenceItem, scheme: SchemeRecord, sample: dict)
     rotational = item.quantity in ROTATIONAL
     load = np.asarray(curve.channel("torque" if rotational else "force"), float)
     travel = np.asarray(curve.channel("angle" if rotational else "displacement"), float)
-    settings = StaticSettings(
-        *scheme.window, between=scheme.between, cycle=scheme.cycle, fixture_compliance=scheme.fixture_compliance,
-        zero="start", rotational=rotational,
-    )  # fmt: skip
-    evaluated = evaluate_static(travel, load, settings)
-    load, travel = load - np.median(load[:_ZERO_ROWS]), travel - np.median(travel[:_ZERO_ROWS])
-    travel = travel - scheme.fixture_compliance * load
+    evaluated = evaluate_static(travel, load, settings_of_cycle(scheme, scheme.cycle, rotational))
     cycle = choose(split_cycles(load), scheme.cycle)
+    if scheme.zero == "start":
+        load, travel = load - np.median(load[:_ZERO_ROWS]), travel - np.median(travel[:_ZERO_ROWS])
+    travel = travel - scheme.fixture_compliance * load
+    if scheme.zero == "loop":
+        travel = travel + (evaluated.branch[0][0] - travel[cycle.loading][0])
     return Measured(
         sample["specimen"],
         (travel[cycle.loop], load[cycle.loop] / 1000),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from reportlab.platypus import Flowable
 
 from dossier.methods.evidence_recorded import reading_words
+from dossier.methods.evidence_static_way import tangent_in_words, zero_in_words
 from dossier.methods.evidence_working import window_in_words
 from dossier.records.evidence import Channel, Document, Equipment, SchemeRecord, Specimen
 from dossier.release.facts import Facts
@@ -68,8 +69,10 @@ def _own_columns(scheme: SchemeRecord) -> tuple[str, ...]:
 
 def _static_columns(scheme: SchemeRecord) -> tuple[str, ...]:
     window = window_in_words(*scheme.window, scheme.between, _rotational(scheme))
-    return (f"{window}, by {scheme.between}", str(scheme.cycle), scheme.stiffness, _compliance(scheme),
-            scheme.fixture_source or "–")  # fmt: skip
+    cycle = f"{scheme.cycle} to {scheme.last_cycle}" if scheme.last_cycle else str(scheme.cycle)
+    kind = tangent_in_words(scheme, _rotational(scheme)) if scheme.stiffness == "tangent" else scheme.stiffness
+    zero = f"; {zero_in_words(scheme)}" if scheme.zero != "start" else ""
+    return (f"{window}, by {scheme.between}{zero}", cycle, kind, _compliance(scheme), scheme.fixture_source or "–")
 
 
 def _rotational(scheme: SchemeRecord) -> bool:

@@ -23,7 +23,10 @@ GROUPS = (("reference", "r"), ("variant", "v"))
 
 def working_of_item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """A block with the working of an item with curves, a ratio, lives, a series or a staircase; nothing for others."""
-    if item.result is None or _angle_only(item) or not (item.quantity in (*CURVES, *JUDGED) or item.result.value("ratio")):
+    result = item.result
+    if result is None or _angle_only(item):
+        return []
+    if item.quantity not in (*CURVES, *JUDGED) and not (result.value("ratio") or result.value("to_static_variant")):
         return []
     working = facts.once(("evidence working", item.id), lambda: _worked(facts, item))
     return [working_block(kit, working, f"{item.id}: working")] if working else []
@@ -38,7 +41,8 @@ def _worked(facts: Facts, item: EvidenceItem) -> Working | None:
     """The method's own working from the stored values, led by the secants of the parts that are drawn."""
     working = stored_working(item)
     found = measured_parts(facts, item) if working and item.quantity in CURVES else None
-    if working and item.result and isinstance(found, dict) and item.result.inputs.get("stiffness") == "secant":
+    given = item.result.inputs if item.result else {}
+    if working and isinstance(found, dict) and given.get("stiffness") == "secant" and "last_cycle" not in given:
         _put_before(working, _secants(item, found))
     return working
 

@@ -188,14 +188,18 @@ def test_a_stiffness_of_another_quantity_is_refused(tmp_path):
         evaluate_file(_course(tmp_path), kind="durability", loss=0.2, direction="torsional")
 
 
-def test_damage_of_a_load_history(tmp_path):
+def test_damage_of_a_load_history(tmp_path, capsys):
     """ASTM E1049-85, 5.4.4 (from memory): ranges 3, 4, 6, 8, 9 with counts 0.5, 1.5, 0.5, 1, 0.5; Σ n·r³ = 1094."""
     path = tmp_path / "history.csv"
     values = (-2, 1, -3, 5, -1, 3, -4, 4, -2)
     path.write_text("Time [s];Force [kN]\n" + "".join(f"{n};{value}\n" for n, value in enumerate(values)))
     found = evaluate_file(path, kind="load_history", force_unit="kN", sn_range=1.0, sn_cycles=1000.0, exponents=[3, 5])
     assert found["damage"][3] == pytest.approx(1094.0 / 1000.0, rel=1e-12)
-    assert set(found["damage"]) == {3, 5}
+    assert set(found["damage"]) == {3, 5} and all(isinstance(exponent, float) for exponent in found["damage"])
+    written = ["--sn-range", "1", "--sn-cycles", "1000", "--exponents", "3", "4.5", "5.0"]
+    assert main(["evaluate", str(path), "--kind", "load_history", "--force-unit", "kN", *written, "--json"]) == 0
+    shown = json.loads(capsys.readouterr().out)
+    assert list(shown["damage"]) == ["3", "4.5", "5"] and shown["damage"]["3"] == found["damage"][3]
     with pytest.raises(RefusedFile, match="sn_cycles missing"):
         evaluate_file(path, kind="load_history", sn_range=1.0)
 
