@@ -20,6 +20,7 @@ from dossier.checks.told_power import power_of, power_sentence
 from dossier.checks.told_prediction_error import item_error_words
 from dossier.checks.view import View
 from dossier.methods.evidence_links import WITH_FILES
+from dossier.methods.judged_plots import can_draw
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.project import Project
@@ -43,7 +44,7 @@ class EvidenceSheet(Brings):
     NUMBER = "4"
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
-    KEYS = (("enter", "curve"), "detail", "new", "edit", "rests-on")
+    KEYS = (("enter", "plot"), "detail", "new", "edit", "rests-on")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "detail", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
@@ -87,7 +88,7 @@ class EvidenceSheet(Brings):
         return found if isinstance(found, EvidenceItem) else None
 
     def why_not(self, key_id: str) -> str:
-        """Enter shows a curve where one was measured."""
+        """Enter shows a plot where curves or two values were measured."""
         if key_id in ("next-open", "previous-open") and not self._found:
             return "No evidence is planned yet; n plans a test, inspection or outside analysis."
         if key_id == "detail":
@@ -97,7 +98,7 @@ class EvidenceSheet(Brings):
         name = self._item.id if self._item else "This row"
         if self._item and self._item.state == "planned":
             return f"{name} is planned, nothing is measured yet; n brings in what was."
-        return f"{name} has no curve; r leads to its specimens, machine and files."
+        return f"{name} has no curve and no two values to draw; r leads to its specimens, machine and files."
 
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:
@@ -174,8 +175,10 @@ def _columns(width: int) -> list[Column]:
 
 
 def _has_curve(item: EvidenceItem | None) -> bool:
-    """Whether a curve was measured for the item."""
-    return item is not None and item.quantity in WITH_FILES and any(sample.file for sample in item.samples)
+    """Whether a curve was measured for the item, or single values that can be drawn."""
+    if item is None:
+        return False
+    return can_draw(item) or (item.quantity in WITH_FILES and any(sample.file for sample in item.samples))
 
 
 def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
