@@ -105,7 +105,7 @@ def _weibull(
     name, at = f"B{100 * given.share:g}", height(given.share)
     value = found.value(group)
     lines = [PlotLine("line of the fit", *drawn.line.T, "fit")]
-    told = [f"{group}: x failed at its median rank, > stopped without failure (at the foot)"]
+    told = [f"Points of the {group}: x failed at its median rank, > stopped without failure (at the foot)"]
     marks = []
     if value is not None and value.value:
         marks.append(PlotMark("B", math.log10(value.value), at))
@@ -154,7 +154,7 @@ def _sn_line(item: EvidenceItem, given: Any, samples: list[SampleIn], found: Eva
     y = np.log10(loads)
     half, most = (np.log10([fit.life(load, share) for load in loads]) for share in (0.5, survival))
     lines = [PlotLine("50 % reach", half, y, "fit"), PlotLine(f"{100 * survival:.3g} % reach", most, y, "fit")]
-    told = ["x failed, > stopped without failure", f"right line: {lines[0].label}, left line: {lines[1].label}"]
+    told = ["Points: x failed, > stopped without failure", f"right line: {lines[0].label}, left line: {lines[1].label}"]
     band = None
     try:
         least = np.log10([fit.least_life(load, survival, max(given.confidence, 0.5)) for load in loads])
@@ -184,7 +184,7 @@ def _staircase(item: EvidenceItem, samples: list[SampleIn], found: Evaluated, li
     mean, spread = found.value("variant"), found.value("spread_variant")
     ends = np.array([0.5, len(samples) + 0.5])
     lines, band = [], None
-    told = [f"x failed, {BEARS}"]
+    told = [f"Points: x failed, {BEARS}"]
     if mean is not None and mean.value is not None:
         lines.append(PlotLine("mean strength", ends, np.full(2, mean.value), "fit"))
         spread_told = f", standard deviation {_shown(item, spread.value)}" if spread and spread.value is not None else ""
@@ -216,8 +216,8 @@ def _values(
     mean = found.value(group)
     series = item.quantity == "capability"
     signs = "".join(">" if s.survived else "x" if item.quantity == "life" else "o" for s in samples) + "-" * len(left)
-    forms = (("o", "a part"), ("x", "failed"), (">", "stopped without failure"), ("-", "left out"))
-    told.append(f"{group}: {', '.join(f'{sign} {words}' for sign, words in forms if sign in signs)}")
+    forms = (("o", "one value"), ("x", "failed"), (">", "stopped without failure"), ("-", "left out"))
+    told.append(f"Points of the {group}: {', '.join(f'{sign} {words}' for sign, words in forms if sign in signs)}")
     band = None
     if mean is not None and mean.value is not None and found.value(f"spread_{group}") is not None:
         lines.append(PlotLine("mean", ends, np.full(2, mean.value), "fit"))

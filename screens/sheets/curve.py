@@ -38,6 +38,7 @@ from screens.widgets.house import Lines
 
 LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
 TRAVELS = {"force": "travel", "torque": "angle"}
+SIDE_TEXT = 19  # columns of a value in the panel at the right
 OF_VALUES = "What do the single values show, and how sure is it?"
 
 
@@ -148,7 +149,7 @@ class CurveSheet(AnswersSigns):
         self.curve.show(chart)
         self.curve.set_side(_side_lines(self.session, self.item))
         if self.item.quantity in DRAWN:
-            self.signs.show(lambda columns: wrap_most(chart.told[:1].upper() + chart.told[1:], columns, MOST_LINES))
+            self.signs.show(lambda columns: wrap_most(chart.told, columns, MOST_LINES))
             return
         if self.item.quantity in PRESS:
             self.signs.show(lambda columns: _press_lines(self.item, chart, columns))
@@ -267,7 +268,7 @@ def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
         value = item.result.value(name) if item.result else None
         if value is not None and value.value is not None:
             unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
-            lines += [name, f"  {value_words(value, unit)}"]
+            lines += [name, *(f"  {part}" for part in wrap_most(value_words(value, unit), SIDE_TEXT, 2))]
     return [*lines, *_deviation_lines(item), *_predicted_lines(session, item)]
 
 

@@ -26,7 +26,7 @@ from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.project import Project
 from dossier.units import amount
 from screens import bars, keys
-from screens.cells import cell_len, cut, wrap_most
+from screens.cells import cell_len, cut, wrap, wrap_most
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.bringing import Brings
 from screens.sheets.evidence_judged import judged_lines
@@ -35,6 +35,7 @@ from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 STRIP = 44
+WAY = " i tells all"
 WIDE = 86
 
 
@@ -192,19 +193,32 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     for text in against:
         lines += [line(Piece(f"   {part}", "notmet")) for part in wrap_most(text, columns - 4, 3)]
     lines += judged_lines(item, columns)
-    told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
-    texts = list(filter(None, told))
+    texts = told_beside(view, item)
     if columns < WIDE:
         texts = ["; ".join(text.rstrip(".") for text in texts)] if texts else []
     for text in texts:
-        lines += [line(Piece(f"   {part}", "quiet")) for part in wrap_most(text, columns - 4, 2)]
+        lines += [line(Piece(f"   {part}", "quiet")) for part in _cut_with_way(text, columns - 4, bool(item.result))]
     when = item.done_on or item.started_on or "not yet"
-    how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
+    how = "; ".join(filter(None, (item.procedure, f"{when}, {item.operator or 'nobody named'}")))
     lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]
     files = sum(bool(sample.file) for sample in item.samples)
     machines = ", ".join(item.equipment) or "none named"
     lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))
     return lines
+
+
+def told_beside(view: View, item: EvidenceItem) -> list[str]:
+    """What stands beside the decisions: left out samples, comparison of the groups, prediction error, attached documents."""
+    told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
+    return list(filter(None, told))
+
+
+def _cut_with_way(text: str, columns: int, worked: bool) -> list[str]:
+    """The text in two lines; where it is longer, with the key that leads to the whole of it."""
+    parts = wrap_most(text, columns, 2)
+    if len(wrap(text, columns)) <= 2 or not worked:
+        return parts
+    return [*wrap_most(text, columns - len(WAY), 2)[:1], wrap_most(text, columns - len(WAY), 2)[1] + WAY]
 
 
 def _compared_words(view: View, item: EvidenceItem) -> list[str]:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from dossier.evidence.plot_scales import ScaleKind, ticks_of
-from screens.cells import cut
+from screens.cells import cut, shortened
 from screens.glyphs import grid_text
 from screens.widgets.chart import Array, Band, Chart, Curve, Window
 from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas, Mask, ring_cells, sparse, trace
@@ -22,6 +22,7 @@ RING_EVERY = 5
 PLAIN_LINE = {"reference": ".", "part": ",", "fit": ".", "limit": "-", "bound": ","}
 DASH_PERIOD, DASH = 9, 6
 MANY = 9
+LEAST_NAME = 6
 
 
 @dataclass(frozen=True)
@@ -185,8 +186,8 @@ def _write_labels(canvas: Canvas, chart: Chart, plot: Plot) -> None:
             canvas.write(0, row, label[-(GUTTER - 1):].rjust(GUTTER - 1), "quiet")
             written = row
     unit = f" {grid_text(', '.join(filter(None, (chart.x_name, chart.x_unit))), canvas.plain)}"
-    taken = GUTTER - 1
-    end = plot.left + plot.columns - len(unit)
+    taken, right = GUTTER - 1, plot.left + plot.columns
+    end = min(right, canvas.columns - len(unit))
     for value, label in _ticks(chart.x_scale, window.x0, window.x1, max(plot.columns // 10, 2)):
         start = plot.cell(value, window.y0)[0] - len(label) // 2
         if start > taken and start + len(label) <= end:
@@ -233,10 +234,9 @@ def _write_legend(canvas: Canvas, chart: Chart, plot: Plot) -> None:
     entries: Sequence[tuple[str, str, str]] = legend(chart, canvas.plain)
     if not entries or canvas.rows <= plot.rows + 1:
         return
-    room = (canvas.columns - 1) // len(entries)
+    texts = shortened([f"{sign} {name}" for sign, name, _ in entries], canvas.columns - 1 - 4 * len(entries), LEAST_NAME)
     place = 1
-    for sign, name, role in entries:
-        text = cut(f"{sign} {name}", max(room - 3, 6))
+    for text, (_, _, role) in zip(texts, entries, strict=True):
         canvas.write(place, plot.rows + 1, text, role)
         place += len(text) + 4
 
