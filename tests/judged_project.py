@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from dossier.actions.edit import add_record
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.opened import Opened
 from tests import small_project as small
@@ -25,24 +24,27 @@ IDS = {"life": "E-050", "sn_line": "E-051", "staircase": "E-052", "capability": 
 
 def begin(folder: Path) -> Opened:
     """All items, evaluated; requirement R-050 asks for 0.5 million cycles of nine parts in ten."""
-    opened = small.begin(folder)
-    raw = {"id": "R-050", "title": "Life", "statement": "The joint shall bear 5e5 cycles.", "quantity": "life", "unit": "cycles",
-           "limit": {"kind": "min", "min": 5e5}, "verification": ["test"]}  # fmt: skip
-    opened.record(add_record(opened.project, "requirement", raw, small.ENGINEER))
-    for number in range(30):
-        for design in ("V1", "REF"):
-            raw = {"id": f"{design}-{number + 1:02d}", "design": design, "batch": "7"}
-            opened.record(add_record(opened.project, "specimen", raw, LAB))
-    _add(opened, "life", "cycles", [
-        *_samples(LIVES, [False] * 5 + [True]), *_samples(OTHER_LIVES, [False] * 4, "REF"),
-    ], serves=[{"requirement": "R-050", "value": "variant"}], reference="REF")  # fmt: skip
+    files = small.documents()
+    life = small.requirement("R-050", "life", "cycles", {"kind": "min", "min": 5e5})
+    files["requirements/main.toml"]["requirement"].append({**life, "verification": ["test"]})
+    named = [("V1", number) for number in range(1, 31)] + [("REF", number) for number in range(1, 5)]
+    files["specimens.toml"] = {
+        "specimen": [{"id": f"{design}-{number:02d}", "design": design, "batch": "7"} for design, number in named]
+    }
+    served = {"serves": [{"requirement": "R-050", "value": "variant"}]}
+    lives = [*_samples(LIVES, [False] * 5 + [True]), *_samples(OTHER_LIVES, [False] * 4, "REF")]
     lines = [{**sample, "load": load} for sample, load in zip(_samples(CYCLES, [False] * 7 + [True] * 2), LEVELS, strict=True)]
-    _add(opened, "sn_line", "cycles", lines, statistics={"load": 24.0}, serves=[{"requirement": "R-050", "value": "variant"}])
-    _add(opened, "staircase", "kN", _samples(STEPS, [bool(bore) for bore in BORE]))
-    _add(opened, "capability", "mm", _samples(SERIES, [None] * 30), statistics={"lower": 59.9, "upper": 60.1})
     values = _samples((24.1, 25.3, 24.8, 19.0), [None] * 4)
     values[-1]["left_out"] = "gauge slipped"
-    _add(opened, "single", "kN", values)
+    items = [
+        _item("life", "cycles", lives, reference="REF", **served),
+        _item("sn_line", "cycles", lines, statistics={"load": 24.0}, **served),
+        _item("staircase", "kN", _samples(STEPS, [bool(bore) for bore in BORE])),
+        _item("capability", "mm", _samples(SERIES, [None] * 30), statistics={"lower": 59.9, "upper": 60.1}),
+        _item("single", "kN", values),
+    ]
+    opened = small.begin(folder, {**files, **{f"evidence/{item['id']}.toml": item for item in items}})
+    opened.record(evaluate_items(opened.project, list(IDS.values()), LAB))
     return opened
 
 
@@ -53,8 +55,6 @@ def _samples(values: Any, survived: Any, design: str = "V1") -> list[dict[str, A
     ]
 
 
-def _add(opened: Opened, kind: str, unit: str, samples: list[dict[str, Any]], **fields: Any) -> None:
-    raw = {"id": IDS[kind], "title": f"Values of {kind}", "way": "test", "quantity": kind, "unit": unit, "variant": "V1",
-           "state": "finished", "started_on": "2026-03-01", "done_on": "2026-03-09", "samples": samples, **fields}  # fmt: skip
-    opened.record(add_record(opened.project, "evidence", raw, LAB))
-    opened.record(evaluate_items(opened.project, [IDS[kind]], LAB))
+def _item(kind: str, unit: str, samples: list[dict[str, Any]], **fields: Any) -> dict[str, Any]:
+    return {"id": IDS[kind], "title": f"Values of {kind}", "way": "test", "quantity": kind, "unit": unit, "variant": "V1",
+            "state": "finished", "started_on": "2026-03-01", "done_on": "2026-03-09", "samples": samples, **fields}  # fmt: skip

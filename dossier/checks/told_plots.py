@@ -14,7 +14,7 @@ def plot_limits(view: View, item: EvidenceItem) -> list[PlotLimit]:
     found = []
     for decided in decisions(view, item):
         requirement, value = decided.requirement, item.result.value(decided.value) if item.result else None
-        if value is None or not units.same_dimension(value.unit, item.unit) or not units.same_dimension(requirement.unit, item.unit):
+        if value is None or not all(units.same_dimension(unit, item.unit) for unit in (value.unit, requirement.unit)):
             continue
         for sign, end in (("≥", requirement.limit.min), ("≤", requirement.limit.max)):
             if end is not None:

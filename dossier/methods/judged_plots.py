@@ -71,7 +71,7 @@ def _group(
     if item.quantity == "sn_line" and group == "variant":
         return _sn_line(item, given, samples, found, limits)
     if item.quantity == "staircase" and group == "variant":
-        return _staircase(item, samples, found, limits)
+        return _staircase(item, given, samples, found, limits)
     return _values(item, group, given, samples, found, limits)
 
 
@@ -178,7 +178,9 @@ def _sn_line(item: EvidenceItem, given: Any, samples: list[SampleIn], found: Eva
                 zero=False)  # fmt: skip
 
 
-def _staircase(item: EvidenceItem, samples: list[SampleIn], found: Evaluated, limits: Sequence[PlotLimit]) -> Plot:
+def _staircase(
+    item: EvidenceItem, given: Any, samples: list[SampleIn], found: Evaluated, limits: Sequence[PlotLimit]
+) -> Plot:
     """Loads in the order tested, mean strength with its bounds."""
     x, y = np.arange(1.0, len(samples) + 1), np.array([sample.value for sample in samples], float)
     mean, spread = found.value("variant"), found.value("spread_variant")
@@ -190,13 +192,15 @@ def _staircase(item: EvidenceItem, samples: list[SampleIn], found: Evaluated, li
         spread_told = f", standard deviation {_shown(item, spread.value)}" if spread and spread.value is not None else ""
         told.append(f"line: mean strength {_shown(item, mean.value)}{spread_told}")
         if mean.low is not None and mean.high is not None:
-            band = _level_band(f"bounds of the mean, each {100 * item.result.inputs['confidence']:.3g} %", ends, mean.low, mean.high)
+            name = f"bounds of the mean, each {100 * given.confidence:.3g} %"
+            band = _level_band(name, ends, mean.low, mean.high)
             told.append(f"band: {band.label}, {_shown(item, mean.low)} to {_shown(item, mean.high)}")
     lines += _level_limits(limits, ("variant",), ends)
     words = tuple(
-        (s.specimen, "bore it to the end" if s.survived else "failed", f"at {_shown(item, s.value or 0.0)}", f"part {n} of {len(x)}")
+        (s.specimen, "bore it to the end" if s.survived else "failed", f"at {_shown(item, s.value or 0.0)}",
+         f"part {n} of {len(x)}")
         for n, s in enumerate(samples, 1)
-    )
+    )  # fmt: skip
     points = PlotPoints("variant", x, y, "".join("o" if s.survived else "x" for s in samples), words, joined=True)
     return Plot("part, in the order tested", "", "load", _unit(item), tuple(lines), f"{'; '.join(told)}.", (), points, band,
                 zero=False)  # fmt: skip
@@ -238,7 +242,7 @@ def _values(
     lines += _level_limits(limits, (group, f"smallest_{group}", f"largest_{group}", "specimen"), ends)
     words = tuple(
         (s.specimen, *(["left out"] if n > len(samples) else ["stopped, not failed"] if s.survived else []),
-         _shown(item, s.value or 0.0, digits), f"part {n} of {len(every)}")
+         f"{s.value:.12g} {_unit(item)}".rstrip(), f"part {n} of {len(every)}")
         for n, s in enumerate(every, 1)
     )  # fmt: skip
     name = {"life": "life"}.get(item.quantity, "value")

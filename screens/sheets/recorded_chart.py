@@ -33,9 +33,10 @@ def recorded_chart(session: Session, item: EvidenceItem, part: int, second: bool
 
 def _curves(plot: Plot) -> list[Curve]:
     """Lines by their form, both edges of the band, and the points, joined where their order matters."""
-    curves = [
-        Curve(line.label, line.x, line.y, FORMS.get(line.form, line.form), SHORT.get(line.form, line.label)) for line in plot.lines
-    ]
+    curves = []
+    for line in plot.lines:
+        form = FORMS.get(line.form, line.form)
+        curves.append(Curve(line.label, line.x, line.y, form, SHORT.get(line.form, line.label)))
     if plot.band is not None:
         edges = (plot.band.lower, plot.band.upper)
         curves += [Curve(plot.band.label if number == 0 else "", *edge, "bound") for number, edge in enumerate(edges)]

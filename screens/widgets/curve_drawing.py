@@ -196,10 +196,17 @@ def _write_labels(canvas: Canvas, chart: Chart, plot: Plot) -> None:
     canvas.write(end, plot.rows, unit, "ink")
     canvas.write(0, plot.rows, cut(grid_text(chart.y_unit, canvas.plain), GUTTER - 1).rjust(GUTTER - 1), "ink")
     upright = grid_text(", ".join(filter(None, (chart.y_name, chart.y_unit))), canvas.plain)
-    if chart.y_name and canvas.is_free(plot.left + 1, 0, len(upright)):
-        canvas.write(plot.left + 1, 0, upright, "ink")
+    if chart.y_name:
+        canvas.write(*_free_place(canvas, plot, len(upright)), upright, "ink")
     if chart.zero and not window.shows_zero:
         canvas.write(plot.left, 0, " zoomed: 0 not shown ", "key")
+
+
+def _free_place(canvas: Canvas, plot: Plot, length: int) -> tuple[int, int]:
+    """Where a name hides nothing: in the upper three rows, from the left; where all are taken, at the left of the first."""
+    last = max(plot.left + plot.columns - length, plot.left + 1)
+    places = ((column, row) for row in range(min(3, plot.rows)) for column in range(plot.left + 1, last + 1))
+    return next((place for place in places if canvas.is_free(*place, length)), (plot.left + 1, 0))
 
 
 def _ticks(scale: ScaleKind, low: float, high: float, most: int) -> list[tuple[float, str]]:
