@@ -96,3 +96,9 @@ def test_ticks_of_logarithms(low, high, expected):
     assert expected <= {words for _, words in found} and len(found) <= 12
     for at, words in found:
         assert low - 1e-9 <= at <= high + 1e-9 and 10**at == pytest.approx(float(words), rel=1e-3)
+
+
+def test_the_history_tells_a_value_in_the_requirements_unit(opened):
+    from dossier.actions.evaluate import evaluate_items
+
+    assert evaluate_items(opened.project, ["E-050"], judged.LAB).message == "E-050 evaluated: 1379000 cycles"
