@@ -28,6 +28,15 @@ FILES, VALUE, SCHEME, CARRY = "files", "value", "scheme", "carry"
 ENDS = ("aborted", "invalid")
 MOST_TOLD = 5
 DONE = "has a result"
+# What is typed for one specimen, where it is more than a value.
+ASKED = {
+    "yes_no": "passed or failed",
+    "adhesion": "the value; behind a semicolon the shares, such as R=95 RC=5",
+    "single": "the value, > before a load that did not break it",
+    "life": "the life, > before it where it was stopped without failure",
+    "staircase": "the load, > before it where it was borne to the end",
+    "sn_line": "life at load, such as 4e5 at 21 kN, > before it where it was stopped",
+}
 
 
 class Brings(Asks):
@@ -68,9 +77,9 @@ class Brings(Asks):
         options: list[tuple[str, LineLike]] = [(state, f"{item.id} is {state}; it is {item.state} now") for state in states]
         if older_shapes(self.session.opened.project, item, counted(item)):
             options.insert(0, (CARRY, f"the result of {item.id} holds for today's shape, for a reason"))
-        self.choose(f"change {item.id}", [("fields", f"the fields of {item.id}"), *options], self._change)
+        self.choose(f"change {item.id}", [("fields", f"the fields of {item.id}"), *options], self._change_item)
 
-    def _change(self, way: str) -> None:
+    def _change_item(self, way: str) -> None:
         item = self.item_at_cursor()
         if item is None:
             return
@@ -119,16 +128,17 @@ class Brings(Asks):
     def _value_of(self, item: EvidenceItem, specimen: str) -> None:
         def make(text: str, author: str):
             value, _, seen = text.partition(";")
+            survived = item.quantity in measured.STOPPABLE and value.strip().startswith(">")
+            value, _, load = value.strip().removeprefix(">" * survived).partition(" at ")
             shares: list[str] = []
             if item.quantity == "adhesion":
                 shares_text, _, seen = seen.partition(";")
                 shares = shares_text.split()
             project = self.session.opened.project
-            return measured.record_value(project, item.id, specimen, value, author, seen.strip(), shares=shares)
+            return measured.record_value(project, item.id, specimen, value.strip(), author, seen.strip(), survived, load.strip(),
+                                         shares)  # fmt: skip
 
-        yes_no = item.quantity == "yes_no"
-        hint = "passed or failed" if yes_no else "the value"
-        hint += "; behind a semicolon the shares, such as R=95 RC=5" * (item.quantity == "adhesion")
+        yes_no, hint = item.quantity == "yes_no", ASKED.get(item.quantity, "the value")
         entry = Entry("edit", f"value {item.id} {specimen}", f"{item.id} {specimen}", unit="" if yes_no else item.unit,
                       hint=f"{hint}; behind a semicolon what was seen", check=lambda t: refused(lambda: make(t, "x")),
                       width=24)  # fmt: skip
