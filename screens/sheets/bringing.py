@@ -123,7 +123,8 @@ class Brings(Asks):
             (s.id, line(Piece(f"{s.id:<8}", "key"), f"{s.design} {s.batch}   ", Piece(DONE if s.id in done else "", "quiet")))
             for s in parts
         ]
-        self.choose(f"{item.id} specimen", choices, lambda specimen: self._value_of(item, specimen))
+        self._when_begun(item, lambda begun: self.choose(
+            f"{begun.id} specimen", choices, lambda specimen: self._value_of(begun, specimen)))  # fmt: skip
 
     def _value_of(self, item: EvidenceItem, specimen: str) -> None:
         def make(text: str, author: str):
@@ -153,9 +154,30 @@ class Brings(Asks):
         if item.id in self._read:
             self._offer(item.id, *self._read.pop(item.id))
         elif item.scheme or self.session.opened.project.of_kind(SchemeRecord):
-            self._files(item)
+            self._when_begun(item, self._files)
         else:
             self.say("No reading scheme yet; n makes one from a measured file.", item.id)
+
+    def _when_begun(self, item: EvidenceItem, then: Callable[[EvidenceItem], None]) -> None:
+        """Go on with the item; of a planned one ask first on which day it began."""
+        if item.state != "planned":
+            then(item)
+            return
+
+        def begun(day: str) -> bool:
+            project, person = self.session.opened.project, self.session.person
+            done = self.record(lambda: measured.set_state(project, item.id, "running", person, day.strip()))
+            found = self.session.opened.project.find(item.id)
+            if done and isinstance(found, EvidenceItem):
+                then(found)
+            return done
+
+        def check(day: str) -> str:
+            return refused(lambda: measured.set_state(self.session.opened.project, item.id, "running", "x", day.strip()))
+
+        entry = Entry("edit", f"begun {item.id}", f"{item.id} began on", date.today().isoformat(), width=14, check=check,
+                      hint="the day; then its results are asked for")  # fmt: skip
+        self.ask(entry, begun)
 
     def _files(self, item: EvidenceItem) -> None:
         def objection(text: str) -> str:
@@ -219,8 +241,10 @@ class Brings(Asks):
         self.choose(f"{item_id}: {number} read", [("take", take), ("", "leave them")],
                     lambda way: self._take(item_id, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
         asked = [part for text in found["questions"] for part in wrap(text, max(self.size.width - 3, 20))]
-        told = [*asked, *found["told"]]
+        whole = [part for text in found["told"] for part in wrap(text, max(self.size.width - 3, 20))]
+        told = [*asked, *(whole if len(asked) + len(whole) <= MOST_TOLD else found["told"])]
         shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
+        self.say(f"{number} read; nothing is taken in yet.", item_id)
         self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
 
     def _take(self, item_id: str, pairs: list[str], scheme: str) -> None:
@@ -285,7 +309,8 @@ class Brings(Asks):
             return measured.new_scheme(project, name, file, title, low.strip(), high.strip(), author, between=between,
                                        columns=columns, cycle=int(cycle.strip() or 4))  # fmt: skip
 
-        entry = Entry("edit", "scheme range", f"{name} range", hint="low .. high; cycle, such as 2 kN .. 10 kN; 4",
+        hint = "both ends; behind a semicolon the evaluated cycle (else 4), such as 2 kN .. 10 kN; 4"
+        entry = Entry("edit", "scheme range", f"{name} range", hint=hint,
                       check=lambda text: refused(lambda: make(text, "x")), width=30)  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
 

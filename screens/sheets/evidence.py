@@ -30,6 +30,7 @@ from screens.cells import cell_len, cut, wrap, wrap_most
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.bringing import Brings
 from screens.sheets.evidence_judged import judged_lines
+from screens.sheets.evidence_next import next_words
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
@@ -204,7 +205,8 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     files = sum(bool(sample.file) for sample in item.samples)
     machines = ", ".join(item.equipment) or "none named"
     lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))
-    return lines
+    words = next_words(view.project, item)
+    return [*lines, *(line(Piece(f"   {part}", "key")) for part in wrap_most(f"next: {words}", columns - 4, 2) if words)]
 
 
 def told_beside(view: View, item: EvidenceItem) -> list[str]:
