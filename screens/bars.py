@@ -79,7 +79,7 @@ def interval_strip(
 
 
 def lives_strip(lives: Sequence[float], stopped: Sequence[bool], columns: int) -> str:
-    """Lives from the least to the longest on a scale of their logarithm: `o` a failure, `>` a part stopped without one,
+    """Lives from the least to the longest on a scale of their logarithm: `x` a failure, `>` a part stopped without one,
     a digit (`+` from ten) where several end at one place.
 
     Raises ValueError for lives all equal or not above 0, and for fewer than two columns.
@@ -92,7 +92,7 @@ def lives_strip(lives: Sequence[float], stopped: Sequence[bool], columns: int) -
         found.setdefault(round((columns - 1) * math.log(life / low) / math.log(high / low)), []).append(stop)
     line = [EMPTY] * columns
     for place, stops in found.items():
-        single = ">" if stops[0] else "o"
+        single = ">" if stops[0] else "x"
         line[place] = single if len(stops) == 1 else str(len(stops)) if len(stops) < 10 else "+"
     return "".join(line)
 

@@ -67,6 +67,16 @@ def cut(text: str, columns: int) -> str:
     return crop(text, columns - len(CUT)).rstrip() + CUT
 
 
+def shortened(texts: Sequence[str], room: int, least: int = 4) -> list[str]:
+    """The texts, the longest cut first until together they fit, none below `least` columns."""
+    sizes = [cell_len(text) for text in texts]
+    while sum(sizes) > max(room, 0) and max(sizes) > least:
+        longest = sizes.index(max(sizes))
+        second = max((size for index, size in enumerate(sizes) if index != longest), default=0)
+        sizes[longest] -= min(sum(sizes) - room, max(1, sizes[longest] - second), sizes[longest] - least)
+    return [cut(text, size) for text, size in zip(texts, sizes, strict=True)]
+
+
 def balance(text: str, columns: int) -> str:
     """`text` in at most `columns` columns, keeping its beginning and its end: "3 Design reopened: ... are yours."
 

@@ -29,6 +29,7 @@ REFERS: dict[str, str] = {
     "equipment": "equipment", "standards": "standard", "documents": "document", "document": "document",
     "beside": "calculation",
 }  # fmt: skip
+SHARE = "with %, such as 0.5 %; a number alone is a share of 1"
 LONG = ("statement", "text", "reason", "problem", "procedure")
 
 
@@ -196,7 +197,9 @@ def _wanted(project: Project, model: type[BaseModel], raw: dict[str, Any], path:
         choices = (*choices, ("", "leave it empty"))
     unit = "" if spot.unit in ("", "-", "1") else spot.unit
     told = [info.description or "", limits_of(info)] if info else []
-    told += [_known(project, path), _form(spot.annotation), "" if needed else "Enter on nothing leaves it empty"]
+    share = info is not None and field_facts(info).get("shown") == "%"
+    told += [_known(project, path), _form(spot.annotation), SHARE if share else "",
+             "" if needed else "Enter on nothing leaves it empty"]  # fmt: skip
     hint = "; ".join(text for text in told if text)
     return Wanted(path, choices, unit, hint, needed, path.rpartition(".")[2] in LONG, given_up or path)
 

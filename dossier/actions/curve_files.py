@@ -10,6 +10,7 @@ from pathlib import Path
 
 from dossier import units
 from dossier.actions.refusal import Refusal
+from dossier.actions.told import first_of
 from dossier.evidence.errors import UnreadableFile
 from dossier.evidence.form import FileForm, ReadingScheme
 from dossier.evidence.open_table import open_table
@@ -168,7 +169,9 @@ def _named_in(project: Project, item: EvidenceItem, file: Path) -> str:
     inside = [part for part in parts if re.search(rf"(?<![^\W_]){re.escape(part)}(?![^\W_])", file.stem, re.IGNORECASE)]
     if len(inside) != 1:
         told = f"names {' and '.join(inside)}" if inside else f"names no specimen that {item.id} tests"
-        raise Refusal(f"{file.name} {told}; write SPECIMEN=FILE, such as P-201={file.name}. Nothing was imported")
+        known = f"it tests {first_of(parts)}" if parts else f"no specimen of {item.variant or item.reference} is registered yet"
+        such = f"such as {(inside or parts or ['P-201'])[0]}={file.name}"
+        raise Refusal(f"{file.name} {told} ({known}); write SPECIMEN=FILE, {such}. Nothing was imported")
     return inside[0]
 
 

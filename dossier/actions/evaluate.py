@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
+from dossier import units
 from dossier.actions.refusal import Refusal
 from dossier.actions.run import Progress, with_changes
 from dossier.actions.stored import begun, ended, failed
@@ -16,6 +17,7 @@ from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_links import evaluation_freshness, method_of_item, resolve_item
 from dossier.methods.links import Resolved
 from dossier.records.evidence import EvidenceItem
+from dossier.records.requirement import Requirement
 from dossier.store.change import Change
 from dossier.store.clock import utc_stamp
 from dossier.store.errors import StoreError
@@ -65,7 +67,7 @@ def evaluate_items(
         raw = copy.deepcopy(project.raw[record_id])
         raw["result"] = stored
         files[project.places[record_id].path] = dump_document(raw)
-        told.append(f"{record_id} evaluated{_in_words(stored)}")
+        told.append(f"{record_id} evaluated{_in_words(project, item, stored)}")
     message = told[0] if len(told) == 1 else f"{amount(len(told), 'item')} evaluated\n\n" + "\n".join(told)
     return Change(message, person, files)
 
@@ -93,8 +95,13 @@ def _stored(project: Project, item: EvidenceItem, resolved: Resolved, person: st
     return ended(stored, stored_evaluation(found), found.outside, found.warnings)
 
 
-def _in_words(stored: dict[str, Any]) -> str:
+def _in_words(project: Project, item: EvidenceItem, stored: dict[str, Any]) -> str:
+    """The value of the variant, in the unit of the requirement it serves."""
     if stored["validity"] == "failed":
         return f": failed, {stored['validity_notes'][0]}"
     first = next((value for value in stored["values"] if value["name"] == "variant"), None)
-    return f": {first['value']:.5g} {first['unit']}" if first else ""
+    if first is None:
+        return ""
+    served = [found.unit for link in item.serves if isinstance(found := project.find(link.requirement), Requirement)]
+    shown = next((unit for unit in served if units.same_dimension(unit, first["unit"])), first["unit"])
+    return f": {units.show_quantity(first['value'], first['unit'], shown, 4)}"

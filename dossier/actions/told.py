@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
 from dossier.units import amount
 
 MAX_TEXT = 60
+MOST_OF_PART = 240
+_DIGEST = re.compile("[0-9a-f]{64}")
 
 
 def in_words(value: Any) -> str:
@@ -22,10 +25,24 @@ def in_words(value: Any) -> str:
         told = "; ".join(f"[{', '.join(map(in_words, item))}]" if isinstance(item, list) else in_words(item) for item in value)
         return told if len(told) <= 2 * MAX_TEXT else amount(len(value), "entry", "entries")
     if isinstance(value, dict):
-        told = ", ".join(f"{name} {in_words(below)}" for name, below in value.items())
-        return f"{{{told}}}" if len(told) <= 2 * MAX_TEXT else f"{{{', '.join(list(value)[:8])}}}"
+        return f"({_fields_in_words(value)})"
+    if isinstance(value, str) and _DIGEST.fullmatch(value):
+        return f"digest {value[:8]}…"
     line = " ".join(str(value).split())
     return f'"{line}"' if len(line) <= MAX_TEXT else f'"{line[: MAX_TEXT - 1]}…"'
+
+
+def _fields_in_words(value: dict[str, Any]) -> str:
+    """ "design "V2", reason "bond as it was"": the filled fields of a part; of many, as many as a few lines take."""
+    filled = {name.replace("_", " "): below for name, below in value.items() if below not in (None, "", [], {})}
+    told: list[str] = []
+    for name, below in filled.items():
+        words = in_words(below)
+        told.append(f"{name.removesuffix(' sha256')} {words}")
+        if sum(map(len, told)) > MOST_OF_PART:
+            break
+    rest = len(filled) - len(told)
+    return ", ".join([*told, *([f"and {amount(rest, 'more field')}"] if rest else [])])
 
 
 def first_of(ids: Sequence[str], most: int = 5) -> str:

@@ -318,7 +318,25 @@ def capability_words(item: EvidenceItem) -> list[str]:
         return []
     least = f"at least {units.show(index.low or 0.0, 3)} at {100 * result.inputs['confidence']:.3g} %"
     words = f"Cpk {units.show(index.value or 0.0, 3)}, {least}, n = {count.value:g}"
-    return [words, f"mean {units.show_quantity(mean.value or 0.0, mean.unit, None, 4)}"]
+    return [words, f"mean {value_words(mean, mean.unit)}"]
+
+
+def sn_line_words(item: EvidenceItem) -> list[str]:
+    """ "510800 cycles reached by 90 % at 24 kN, at least 424100 at 90 %; 7 of 9 failed; exponent 7.3 (6.5 to 8.2)"."""
+    if item.result is None:
+        return []
+    given, told = item.result.inputs, []
+    value, exponent, count, failed = (
+        item.result.value(name) for name in ("variant", "exponent_variant", "n_variant", "failures_variant")
+    )
+    if value is not None and value.value is not None and value.low is not None:
+        lead = f"{units.show_quantity(value.value, value.unit)} reached by {100 * (1 - given['share']):.3g} %"
+        least = f"at least {units.show(value.low, 3)} at {100 * given['confidence']:.3g} %"
+        told.append(f"{lead} at {given['load']:g} {given['load_unit']}, {least}")
+    if exponent is not None and exponent.value is not None and count is not None and failed is not None:
+        told.append(f"{failed.value:g} of {count.value:g} failed")
+        told.append(f"exponent {value_words(exponent, '-', 2)}")
+    return ["; ".join(told)] if told else []
 
 
 def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
@@ -336,8 +354,8 @@ def fatigue_sentences(view: View) -> list[tuple[EvidenceItem, str]]:
         samples = life_samples(item) if item.lives_from else counted(item)
         if not samples:
             continue
-        if item.quantity == "life":
-            found.append((item, ". ".join(life_words(item))))
+        if item.quantity in ("life", "sn_line"):
+            found.append((item, ". ".join(TOLD[item.quantity](item))))
             continue
         failed = [s for s in samples if s.passed is False or (s.value is not None and least is not None and s.value < least)]
         if failed:
@@ -376,4 +394,4 @@ def _run_words(count: int) -> str:
     )
 
 
-TOLD = {"life": life_words, "capability": capability_words}
+TOLD = {"life": life_words, "capability": capability_words, "sn_line": sn_line_words}

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier.evidence.plot_positions import plot_positions
+from dossier.evidence.plot_scales import height
 from dossier.evidence.weibull import WeibullFit
 
-SHARES = (0.01, 0.02, 0.05, 0.10, 0.20, 0.50, 0.632, 0.80, 0.90, 0.99)
 _POINTS = 25
 
 
@@ -27,11 +27,6 @@ class WeibullPlot:
     line: np.ndarray
     bounds: np.ndarray
     confidence: float
-
-
-def height(share: float) -> float:
-    """Height on Weibull paper of a share that failed."""
-    return math.log(-math.log1p(-share))
 
 
 def weibull_plot(fit: WeibullFit, confidence: float = 0.80) -> WeibullPlot:

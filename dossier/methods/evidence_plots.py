@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier import units
+from dossier.evidence.plot_scales import ScaleKind
 from dossier.methods.evidence_base import RawFiles, SampleIn
 from dossier.methods.evidence_durability import DurabilityInput, durability_of
 from dossier.methods.evidence_files import curve_of
@@ -25,12 +26,35 @@ SHOWN = {"force": (1e-3, "kN"), "torque": (1e-3, "N·m"), "displacement": (1.0, 
 
 @dataclass(frozen=True)
 class PlotLine:
-    """One line: `form` is variant, reference, limit (a criterion or programme) or rows (single rows of a table)."""
+    """One line: `form` is variant, reference, fit (of points), limit (a criterion or programme) or rows (single rows of a
+    table)."""
 
     label: str
     x: np.ndarray
     y: np.ndarray
     form: str
+
+
+@dataclass(frozen=True)
+class PlotPoints:
+    """Single values, one a specimen: `signs` is x failed, > stopped without failure, o a value (of a staircase: bore its
+    load), - left out; `words` are the lines that tell each."""
+
+    label: str
+    x: np.ndarray
+    y: np.ndarray
+    signs: str
+    words: tuple[tuple[str, ...], ...]
+    joined: bool = False
+
+
+@dataclass(frozen=True)
+class PlotBand:
+    """What lies between two lines, each (x, y)."""
+
+    label: str
+    lower: tuple[np.ndarray, np.ndarray]
+    upper: tuple[np.ndarray, np.ndarray]
 
 
 @dataclass(frozen=True)
@@ -44,7 +68,10 @@ class PlotMark:
 
 @dataclass(frozen=True)
 class Plot:
-    """Lines over common axes, names with units, what a caption says, and places named by letters."""
+    """Lines over common axes, names with units, what a caption says, and places named by letters.
+
+    On a scale that is not linear, places are lg(value), or heights of Weibull paper. `zero`: the origin belongs to it.
+    """
 
     x_name: str
     x_unit: str
@@ -53,6 +80,11 @@ class Plot:
     lines: tuple[PlotLine, ...]
     told: str = ""
     marks: tuple[PlotMark, ...] = ()
+    points: PlotPoints | None = None
+    band: PlotBand | None = None
+    x_scale: ScaleKind = "linear"
+    y_scale: ScaleKind = "linear"
+    zero: bool = True
 
 
 def recorded_plots(item: EvidenceItem, files: RawFiles, part: int | None = None) -> tuple[Plot, ...]:

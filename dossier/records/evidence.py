@@ -241,14 +241,14 @@ class Channel(Part):
     """One measuring channel with its calibration."""
 
     quantity: Literal["force", "displacement", "torque", "angle", "temperature", "mass", "length", "hardness"]
-    unit: Unit
-    low: float
-    high: float
-    uncertainty: float = q("-", "expanded uncertainty, relative to the value (k = 2)", 0.0, at_least=0, shown="%")
+    unit: Unit = Field(description="unit of its readings, such as kN or mm")
+    low: float = Field(description="lower end of the calibrated range")
+    high: float = Field(description="upper end of the calibrated range")
+    uncertainty: float = q("-", "expanded uncertainty, relative to the value (k = 2)", 0.0, at_least=0, at_most=0.2, shown="%")
     classification: str = EMPTY
     certificate: str = EMPTY
-    calibrated_on: Day
-    valid_until: Day
+    calibrated_on: Day = Field(description="day of the calibration, such as 2026-05-10")
+    valid_until: Day = Field(description="last day on which it is valid")
 
     @model_validator(mode="after")
     def _ordered(self) -> Channel:

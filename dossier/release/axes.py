@@ -44,6 +44,11 @@ class Scale:
         return power * next((s for s in STEPS if s * power >= 0.9 * raw), STEPS[-1])
 
     @property
+    def cross(self) -> float:
+        """Where the other axis crosses: at zero, or at the end nearest to it."""
+        return min(max(0.0, self.low), self.high)
+
+    @property
     def ticks(self) -> list[float]:
         """Values of the ticks."""
         first, last = math.ceil(self.low / self.step - 1e-9), math.floor(self.high / self.step + 1e-9)
@@ -124,7 +129,7 @@ class Axes(Flowable):
                 QUIET,
                 "r",
             )
-        cross_x, cross_y = self.x(self._cross(self.x_scale)), self.y(self._cross(self.y_scale))
+        cross_x, cross_y = self.x(self.x_scale.cross), self.y(self.y_scale.cross)
         pen(canvas, CHART, INK)
         canvas.line(self.LEFT - 3, cross_y, right, cross_y)
         canvas.line(cross_x, self.BOTTOM - 3, cross_x, top)
@@ -145,10 +150,6 @@ class Axes(Flowable):
         room = self.width - self.LEFT
         write(canvas, right, self.BOTTOM - 19.5, self.x_scale.name, BOOK, NUMBER_SIZE, INK, "r", room)
         write(canvas, 0, self.height - 7, self.y_scale.name, BOOK, NUMBER_SIZE, INK, room=self.width)
-
-    @staticmethod
-    def _cross(scale: Scale) -> float:
-        return min(max(0.0, scale.low), scale.high)
 
     def line(
         self, xs: Sequence[float] | np.ndarray, ys: Sequence[float] | np.ndarray, weight: float = 0.8,
@@ -218,6 +219,6 @@ class Axes(Flowable):
                 return 1e5
         hit = (obstacles[:, 0] > x0 - 4) & (obstacles[:, 0] < x1 + 4)
         hit &= (obstacles[:, 1] > y0 - 4) & (obstacles[:, 1] < y1 + 4)
-        axis_x, axis_y = self.x(self._cross(self.x_scale)), self.y(self._cross(self.y_scale))
+        axis_x, axis_y = self.x(self.x_scale.cross), self.y(self.y_scale.cross)
         crosses = (x0 - TICK < axis_x < x1 + TICK) + (y0 - TICK < axis_y < y1 + TICK)
         return 4.0 * int(hit.sum()) + 200.0 * crosses

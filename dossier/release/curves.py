@@ -20,18 +20,26 @@ from dossier.release.typefaces import BOLD, BOOK
 
 APART = 11.0  # points between the middles of two letters
 RINGS = 22
+# Strokes of the signs of single values, in points about their place.
+SIGNS = {
+    "x": ((-2, -2, 2, 2), (-2, 2, 2, -2)),
+    ">": ((-3, 0, 3, 0), (3, 0, 0.8, 1.7), (3, 0, 0.8, -1.7)),
+    "-": ((-2.6, 0, 2.6, 0),),
+}
 Values = Sequence[float] | np.ndarray
 
 
 @dataclass(frozen=True)
 class Series:
-    """A curve: reference (round dots), variant (line with rings) or predicted (long dashes), x and y of one length."""
+    """A curve: reference (round dots), variant (line with rings), predicted (long dashes) or fit (line alone); x and y of
+    one length."""
 
     label: str
     x: Values
     y: Values
     reference: bool = False
     predicted: bool = False
+    fit: bool = False
 
     def __post_init__(self) -> None:
         if len(self.x) != len(self.y) or len(self.x) < 2:
@@ -47,6 +55,16 @@ class Mark:
     letter: str
     x: float
     y: float
+
+
+@dataclass(frozen=True)
+class Points:
+    """Single values: of `signs` x is a cross, > an arrow, - a dash, o a ring; `joined` by a thin line in their order."""
+
+    x: Values
+    y: Values
+    signs: str
+    joined: bool = False
 
 
 @dataclass(frozen=True)
@@ -68,15 +86,17 @@ def stiffness_band(label: str, low: float, high: float, force: float) -> Band:
 
 
 class Curve(Axes):
-    """Curves in their band. `ends` are x values to be marked by thick ticks, as the ends of a secant; `marks` are places
-    with a letter."""
+    """Curves in their band, and single values. `ends` are x values to be marked by thick ticks, as the ends of a secant;
+    `marks` are places with a letter."""
 
     def __init__(
         self, kit: Kit, width: float, height: float, x: Scale, y: Scale, series: Sequence[Series],
         bands: Sequence[Band] = (), ends: Sequence[float] = (), marks: Sequence[Mark] = (),
+        points: Points | None = None,
     ) -> None:  # fmt: skip
         super().__init__(kit, width, height, x, y)
         self.series, self.bands, self.ends, self.marks = list(series), list(bands), list(ends), list(marks)
+        self.single = points
 
     def draw(self) -> None:
         self.taken = []
@@ -91,11 +111,14 @@ class Curve(Axes):
             if series.reference:
                 self.line(series.x, series.y, 1.7, (0.1, 2.9), cap=1)
         for series in self.series:
-            if not series.reference and not series.predicted:
+            if series.fit:
+                self.line(series.x, series.y, 0.9)
+            elif not series.reference and not series.predicted:
                 self._variant(series)
         for series in self.series:
             if series.predicted:
                 self.line(series.x, series.y, 1.0, (7, 2.6))
+        self._points()
         self._ends()
         self._labels()
         self._marks()
@@ -116,6 +139,19 @@ class Curve(Axes):
             self.canv.circle(x, y, 4.6, fill=1, stroke=1)
             write(self.canv, x, y - 2.4, mark.letter, BOLD, 7.0, INK, "c")
 
+    def _points(self) -> None:
+        if self.single is None:
+            return
+        if self.single.joined:
+            self.line(self.single.x, self.single.y, 0.35, colour=QUIET)
+        for (x, y), sign in zip(self.points(self.single.x, self.single.y), self.single.signs, strict=True):
+            pen(self.canv, 0.8)
+            if sign == "o":
+                ring(self.canv, x, y, 1.9)
+                continue
+            for x0, y0, x1, y1 in SIGNS[sign]:
+                self.canv.line(x + x0, y + y0, x + x1, y + y1)
+
     def _variant(self, series: Series) -> None:
         self.line(series.x, series.y, 0.6)
         every = max(1, len(series.x) // RINGS)
@@ -129,7 +165,8 @@ class Curve(Axes):
     def _labels(self) -> None:
         curves = [self.points(series.x, series.y) for series in self.series]
         edges = [self.points(*edge) for band in self.bands for edge in (band.lower, band.upper)]
-        drawn = [_dense(line) for line in curves + edges]
+        single = [self.points(self.single.x, self.single.y)] if self.single else []
+        drawn = [*(_dense(line) for line in curves + edges), *single]
         obstacles = np.concatenate(drawn) if drawn else np.zeros((0, 2))
         for series, line in zip(self.series, curves, strict=True):
             if series.label:

@@ -54,6 +54,8 @@ class Asks(Edits):
 
     def choose_new(self, kinds: Sequence[str], others: Sequence[tuple[str, LineLike]] = ()) -> None:
         """Choose what is new: one of the kinds of records, or another deed of the sheet (see `other_new`)."""
+        if self.session.read_only:
+            self.say(f"Read-only: {self.session.lock.reason or 'opened to look'}. What you type is kept as a draft only.")
         known = set(self.session.opened.project.kinds.values())
         free = [kind for kind in kinds if kind not in OWN_IDS or kind not in known]
         options = [*others, *((kind, line(kind, Piece(self._told_begun(kind), "quiet"))) for kind in free)]

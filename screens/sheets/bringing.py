@@ -28,6 +28,15 @@ FILES, VALUE, SCHEME, CARRY = "files", "value", "scheme", "carry"
 ENDS = ("aborted", "invalid")
 MOST_TOLD = 5
 DONE = "has a result"
+# What is typed for one specimen, where it is more than a value.
+ASKED = {
+    "yes_no": "passed or failed",
+    "adhesion": "the value; behind a semicolon the shares, such as R=95 RC=5",
+    "single": "the value, > before a load that did not break it",
+    "life": "the life, > before it where it was stopped without failure",
+    "staircase": "the load, > before it where it was borne to the end",
+    "sn_line": "life at load, such as 4e5 at 21 kN, > before it where it was stopped",
+}
 
 
 class Brings(Asks):
@@ -68,9 +77,9 @@ class Brings(Asks):
         options: list[tuple[str, LineLike]] = [(state, f"{item.id} is {state}; it is {item.state} now") for state in states]
         if older_shapes(self.session.opened.project, item, counted(item)):
             options.insert(0, (CARRY, f"the result of {item.id} holds for today's shape, for a reason"))
-        self.choose(f"change {item.id}", [("fields", f"the fields of {item.id}"), *options], self._change)
+        self.choose(f"change {item.id}", [("fields", f"the fields of {item.id}"), *options], self._change_item)
 
-    def _change(self, way: str) -> None:
+    def _change_item(self, way: str) -> None:
         item = self.item_at_cursor()
         if item is None:
             return
@@ -114,21 +123,23 @@ class Brings(Asks):
             (s.id, line(Piece(f"{s.id:<8}", "key"), f"{s.design} {s.batch}   ", Piece(DONE if s.id in done else "", "quiet")))
             for s in parts
         ]
-        self.choose(f"{item.id} specimen", choices, lambda specimen: self._value_of(item, specimen))
+        self._when_begun(item, lambda begun: self.choose(
+            f"{begun.id} specimen", choices, lambda specimen: self._value_of(begun, specimen)))  # fmt: skip
 
     def _value_of(self, item: EvidenceItem, specimen: str) -> None:
         def make(text: str, author: str):
             value, _, seen = text.partition(";")
+            survived = item.quantity in measured.STOPPABLE and value.strip().startswith(">")
+            value, _, load = value.strip().removeprefix(">" * survived).partition(" at ")
             shares: list[str] = []
             if item.quantity == "adhesion":
                 shares_text, _, seen = seen.partition(";")
                 shares = shares_text.split()
             project = self.session.opened.project
-            return measured.record_value(project, item.id, specimen, value, author, seen.strip(), shares=shares)
+            return measured.record_value(project, item.id, specimen, value.strip(), author, seen.strip(), survived, load.strip(),
+                                         shares)  # fmt: skip
 
-        yes_no = item.quantity == "yes_no"
-        hint = "passed or failed" if yes_no else "the value"
-        hint += "; behind a semicolon the shares, such as R=95 RC=5" * (item.quantity == "adhesion")
+        yes_no, hint = item.quantity == "yes_no", ASKED.get(item.quantity, "the value")
         entry = Entry("edit", f"value {item.id} {specimen}", f"{item.id} {specimen}", unit="" if yes_no else item.unit,
                       hint=f"{hint}; behind a semicolon what was seen", check=lambda t: refused(lambda: make(t, "x")),
                       width=24)  # fmt: skip
@@ -143,9 +154,30 @@ class Brings(Asks):
         if item.id in self._read:
             self._offer(item.id, *self._read.pop(item.id))
         elif item.scheme or self.session.opened.project.of_kind(SchemeRecord):
-            self._files(item)
+            self._when_begun(item, self._files)
         else:
             self.say("No reading scheme yet; n makes one from a measured file.", item.id)
+
+    def _when_begun(self, item: EvidenceItem, then: Callable[[EvidenceItem], None]) -> None:
+        """Go on with the item; of a planned one ask first on which day it began."""
+        if item.state != "planned":
+            then(item)
+            return
+
+        def begun(day: str) -> bool:
+            project, person = self.session.opened.project, self.session.person
+            done = self.record(lambda: measured.set_state(project, item.id, "running", person, day.strip()))
+            found = self.session.opened.project.find(item.id)
+            if done and isinstance(found, EvidenceItem):
+                then(found)
+            return done
+
+        def check(day: str) -> str:
+            return refused(lambda: measured.set_state(self.session.opened.project, item.id, "running", "x", day.strip()))
+
+        entry = Entry("edit", f"begun {item.id}", f"{item.id} began on", date.today().isoformat(), width=14, check=check,
+                      hint="the day; then its results are asked for")  # fmt: skip
+        self.ask(entry, begun)
 
     def _files(self, item: EvidenceItem) -> None:
         def objection(text: str) -> str:
@@ -209,8 +241,10 @@ class Brings(Asks):
         self.choose(f"{item_id}: {number} read", [("take", take), ("", "leave them")],
                     lambda way: self._take(item_id, pairs, scheme) if way else self.say("Nothing was taken in."))  # fmt: skip
         asked = [part for text in found["questions"] for part in wrap(text, max(self.size.width - 3, 20))]
-        told = [*asked, *found["told"]]
+        whole = [part for text in found["told"] for part in wrap(text, max(self.size.width - 3, 20))]
+        told = [*asked, *(whole if len(asked) + len(whole) <= MOST_TOLD else found["told"])]
         shown = told[:MOST_TOLD] + ([f"and {len(told) - MOST_TOLD} more"] if len(told) > MOST_TOLD else [])
+        self.say(f"{number} read; nothing is taken in yet.", item_id)
         self.frame.strip.show_below([Piece(text, "quiet") for text in shown])
 
     def _take(self, item_id: str, pairs: list[str], scheme: str) -> None:
@@ -273,7 +307,8 @@ class Brings(Asks):
             return measured.new_scheme(project, name, file, title, low, high, author, between=between, columns=columns,
                                        static=static)  # fmt: skip
 
-        entry = Entry("edit", "scheme range", f"{name} range", hint=f"low .. high; cycle, such as {STATIC_EXAMPLE}",
+        hint = f"both ends; behind a semicolon the evaluated cycle, such as {STATIC_EXAMPLE}"
+        entry = Entry("edit", "scheme range", f"{name} range", hint=hint,
                       check=lambda text: refused(lambda: make(text, "x")), width=40)  # fmt: skip
         self.ask(entry, lambda text: self.record(lambda: make(text, self.session.person)))
         self._below([STATIC_MORE])

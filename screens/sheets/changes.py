@@ -186,9 +186,12 @@ class ChangesSheet(Sheet):
 
         def lines(columns: int) -> list[LineLike]:
             shown = fields[: DETAIL_ROWS if self.app.size.height >= HIGH else DETAIL_ROWS_LOW]
-            told = ["", *self._title(columns), *(_field_lines(entry, columns)[0] for entry in shown)]
+            rows = [_field_lines(entry, columns) for entry in shown]
+            told = ["", *self._title(columns), *(_first_of(entry) for entry in rows)]
             if len(fields) > len(shown):
                 told.append(line(Piece(f"   {len(fields) - len(shown)} more fields; d shows all", "quiet")))
+            elif any(len(entry) > 1 for entry in rows):
+                told.append(line(Piece("   d shows all of it", "quiet")))
             return [*told, *effects]
 
         self.detail.show(lines)
@@ -314,13 +317,18 @@ def _columns(width: int) -> list[Column]:
     return [Column("when", 12), Column("who", 13), Column("change", 0), Column("touches", touches)]
 
 
+def _first_of(rows: list[Line]) -> Line:
+    """The first row of a field, marked where more follow."""
+    return rows[0] if len(rows) == 1 else [*rows[0], Piece(" ...", "quiet")]
+
+
 def _field_lines(told: ToldField, columns: int) -> list[Line]:
     """A field with its old and new value in as many rows as it needs; a name that is longer pushes the values on."""
     name = f"   {told.record:<8} {told.field:<22} "
     was = f"was {told.was}   now " if told.was else ""
     share = f"   {told.share}" if told.share else ""
     indent = min(cell_len(name), columns // 2)
-    rows = wrap(f"{was}{told.now}{share}", max(columns - indent - 1, 20)) or [""]
+    rows = wrap(f"{was}{told.now}{share}", max(columns - indent - 5, 20)) or [""]
     if cell_len(name) > indent:
         return [line(Piece(name, "quiet")), *(line(" " * indent, row) for row in rows)]
     return [line(Piece(name if index == 0 else " " * indent, "quiet"), row) for index, row in enumerate(rows)]

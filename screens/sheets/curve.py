@@ -20,6 +20,7 @@ from dossier.evidence.reading import read_curve
 from dossier.methods.evidence_links import PRESS
 from dossier.methods.evidence_plots import PLOTTED
 from dossier.methods.evidence_signs import KeptSign, kept_signs, unanswered
+from dossier.methods.judged_plots import DRAWN, can_draw, judged_plots
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
 from dossier.store.errors import StoreError
@@ -37,6 +38,8 @@ from screens.widgets.house import Lines
 
 LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
 TRAVELS = {"force": "travel", "torque": "angle"}
+SIDE_TEXT = 19  # columns of a value in the panel at the right
+OF_VALUES = "What do the single values show, and how sure is it?"
 
 
 class CurveSheet(AnswersSigns):
@@ -52,12 +55,18 @@ class CurveSheet(AnswersSigns):
         self.item_id = item_id
         self.pair = 0
         self.all_parts = False
-        self.TITLE_WORD = f"Evidence, curve {item_id}"  # type: ignore[misc]
+        single = getattr(session.opened.project.find(item_id), "quantity", "") in DRAWN
+        self.TITLE_WORD = f"Evidence, {'values' if single else 'curve'} {item_id}"  # type: ignore[misc]
+        if single:
+            self.QUESTION = OF_VALUES  # type: ignore[misc]
         super().__init__(session)
         self.pair = _first_with_sign(session.opened.project, self.item)
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
         """Of records that are no single curves: the next part, and the second of two plots."""
+        if self.item.quantity in DRAWN:
+            groups = len(judged_plots(self.item)) if can_draw(self.item) else 1
+            return ("zoom-in", *([("both", "other group")] if groups > 1 else []), "detail", "back")
         recorded = ("zoom-in", ("load", "next part"), ("both", "other plot"), "detail", "back")
         return recorded if self.item.quantity in PLOTTED else self.KEYS
 
@@ -75,8 +84,9 @@ class CurveSheet(AnswersSigns):
 
     def answer(self) -> str:
         """Ratio with its interval against the agreed margin, or why there is none; of a life what was reached."""
-        if self.item.quantity in PLOTTED and (self.item.result is None or self.item.result.value("ratio") is None):
-            return evidence_in_short(self.session.opened.view, self.item)
+        if self.item.quantity in (*PLOTTED, *DRAWN) and (self.item.result is None or self.item.result.value("ratio") is None):
+            return " ".join([evidence_in_short(self.session.opened.view, self.item),
+                             *undecided_words(self.session.opened.view, self.item)])  # fmt: skip
         ratio = self.item.result.value("ratio") if self.item.result else None
         if ratio is None or ratio.value is None or ratio.low is None or ratio.high is None:
             told = f"{evidence_in_short(self.session.opened.view, self.item)} {self._not_compared()}"
@@ -138,6 +148,9 @@ class CurveSheet(AnswersSigns):
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
         self.curve.set_side(_side_lines(self.session, self.item))
+        if self.item.quantity in DRAWN:
+            self.signs.show(lambda columns: wrap_most(chart.told, columns, MOST_LINES))
+            return
         if self.item.quantity in PRESS:
             self.signs.show(lambda columns: _press_lines(self.item, chart, columns))
             return
@@ -148,6 +161,8 @@ class CurveSheet(AnswersSigns):
     def _drew(self, message: CurveView.Drew) -> None:
         predicted = prediction_of(self.session.opened.project, self.item)
         told = predicted.in_words() if predicted else f"{message.points} points drawn as {message.drawn}; peaks kept."
+        if self.item.quantity in DRAWN:
+            told = "Left and right walk from part to part; i shows how the numbers come from them."
         self.say(told)
 
 
@@ -156,7 +171,7 @@ def chart_of(session: Session, item: EvidenceItem, pair: int, all_parts: bool) -
 
     Raises LookupError when scheme or files are missing.
     """
-    if item.quantity in PLOTTED:
+    if item.quantity in (*PLOTTED, *DRAWN):
         return recorded_chart(session, item, pair, all_parts)
     scheme = session.opened.project.find(item.scheme)
     if not isinstance(scheme, SchemeRecord):
@@ -253,7 +268,7 @@ def _side_lines(session: Session, item: EvidenceItem) -> list[str]:
         value = item.result.value(name) if item.result else None
         if value is not None and value.value is not None:
             unit = value.unit if name == "ratio" else shown_unit(session.opened.view, item, value)
-            lines += [name, f"  {value_words(value, unit)}"]
+            lines += [name, *(f"  {part}" for part in wrap_most(value_words(value, unit), SIDE_TEXT, 2))]
     return [*lines, *_deviation_lines(item), *_predicted_lines(session, item)]
 
 

@@ -20,20 +20,23 @@ from dossier.checks.told_power import power_of, power_sentence
 from dossier.checks.told_prediction_error import item_error_words
 from dossier.checks.view import View
 from dossier.methods.evidence_links import WITH_FILES
+from dossier.methods.judged_plots import can_draw
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.project import Project
 from dossier.units import amount
 from screens import bars, keys
-from screens.cells import cell_len, cut, wrap_most
+from screens.cells import cell_len, cut, wrap, wrap_most
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.bringing import Brings
 from screens.sheets.evidence_judged import judged_lines
+from screens.sheets.evidence_next import next_words
 from screens.widgets.columns import Column
 from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 STRIP = 44
+WAY = " i tells all"
 WIDE = 86
 
 
@@ -43,7 +46,7 @@ class EvidenceSheet(Brings):
     NUMBER = "4"
     TITLE_WORD = "Evidence"
     QUESTION = "Is each tested requirement decided, with uncertainty?"
-    KEYS = (("enter", "curve"), "detail", "new", "edit", "rests-on")
+    KEYS = (("enter", "plot"), "detail", "new", "edit", "rests-on")
     BINDINGS: ClassVar[list[BindingType]] = [*keys.bind_all("new", "edit", "detail", "next-open", "previous-open")]
 
     def body(self) -> Sequence[Widget]:
@@ -87,7 +90,7 @@ class EvidenceSheet(Brings):
         return found if isinstance(found, EvidenceItem) else None
 
     def why_not(self, key_id: str) -> str:
-        """Enter shows a curve where one was measured."""
+        """Enter shows a plot where curves or two values were measured."""
         if key_id in ("next-open", "previous-open") and not self._found:
             return "No evidence is planned yet; n plans a test, inspection or outside analysis."
         if key_id == "detail":
@@ -97,7 +100,7 @@ class EvidenceSheet(Brings):
         name = self._item.id if self._item else "This row"
         if self._item and self._item.state == "planned":
             return f"{name} is planned, nothing is measured yet; n brings in what was."
-        return f"{name} has no curve; r leads to its specimens, machine and files."
+        return f"{name} has no curve and no two values to draw; r leads to its specimens, machine and files."
 
     @on(SheetList.Opened)
     def _opened(self, message: SheetList.Opened) -> None:
@@ -174,8 +177,10 @@ def _columns(width: int) -> list[Column]:
 
 
 def _has_curve(item: EvidenceItem | None) -> bool:
-    """Whether a curve was measured for the item."""
-    return item is not None and item.quantity in WITH_FILES and any(sample.file for sample in item.samples)
+    """Whether a curve was measured for the item, or single values that can be drawn."""
+    if item is None:
+        return False
+    return can_draw(item) or (item.quantity in WITH_FILES and any(sample.file for sample in item.samples))
 
 
 def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]:
@@ -191,19 +196,33 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     for text in against:
         lines += [line(Piece(f"   {part}", "notmet")) for part in wrap_most(text, columns - 4, 3)]
     lines += judged_lines(view, item, columns)
-    told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
-    texts = list(filter(None, told))
+    texts = told_beside(view, item)
     if columns < WIDE:
         texts = ["; ".join(text.rstrip(".") for text in texts)] if texts else []
     for text in texts:
-        lines += [line(Piece(f"   {part}", "quiet")) for part in wrap_most(text, columns - 4, 2)]
+        lines += [line(Piece(f"   {part}", "quiet")) for part in _cut_with_way(text, columns - 4, bool(item.result))]
     when = item.done_on or item.started_on or "not yet"
-    how = f"{item.procedure}; {when}, {item.operator or 'nobody named'}"
+    how = "; ".join(filter(None, (item.procedure, f"{when}, {item.operator or 'nobody named'}")))
     lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]
     files = sum(bool(sample.file) for sample in item.samples)
     machines = ", ".join(item.equipment) or "none named"
     lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))
-    return lines
+    words = next_words(view.project, item)
+    return [*lines, *(line(Piece(f"   {part}", "key")) for part in wrap_most(f"next: {words}", columns - 4, 2) if words)]
+
+
+def told_beside(view: View, item: EvidenceItem) -> list[str]:
+    """What stands beside the decisions: left out samples, comparison of the groups, prediction error, attached documents."""
+    told = (left_out_words(view, item), *_compared_words(view, item), *item_error_words(view, item), attached_words(view, item))
+    return list(filter(None, told))
+
+
+def _cut_with_way(text: str, columns: int, worked: bool) -> list[str]:
+    """The text in two lines; where it is longer, with the key that leads to the whole of it."""
+    parts = wrap_most(text, columns, 2)
+    if len(wrap(text, columns)) <= 2 or not worked:
+        return parts
+    return [*wrap_most(text, columns - len(WAY), 2)[:1], wrap_most(text, columns - len(WAY), 2)[1] + WAY]
 
 
 def _compared_words(view: View, item: EvidenceItem) -> list[str]:

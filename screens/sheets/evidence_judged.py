@@ -25,7 +25,7 @@ def judged_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
 
 
 def _lives(item: EvidenceItem, group: str, columns: int) -> list[LineLike]:
-    """ "reference 1.2e6 o..o...2..o.> 4e6 cycles": failures o (or how many at one place) and stopped parts > on a scale
+    """ "reference 1.2e6 x..x...2..x.> 4e6 cycles": failures x (or how many at one place) and stopped parts > on a scale
     of the logarithm."""
     samples = [s for s in item.result.inputs.get(group, []) if s.get("value")] if item.result else []
     lives = [float(sample["value"]) for sample in samples]
@@ -33,7 +33,7 @@ def _lives(item: EvidenceItem, group: str, columns: int) -> list[LineLike]:
         return []
     stopped = [bool(sample.get("survived")) for sample in samples]
     lead = f"   {group:<9} {units.show(min(lives), 3)} "
-    tail = f" {units.show_quantity(max(lives), item.unit, None, 3)}   o failed  > stopped"
+    tail = f" {units.show_quantity(max(lives), item.unit, None, 3)}   x failed  > stopped"
     room = columns - 1 - cell_len(lead) - cell_len(tail)
     if room < LEAST:
         return []

@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from dossier import units
 from dossier.checks.evidence_equipment import calibration_words
-from dossier.checks.told_evidence import evidence_in_short, left_out_words, shown_unit, undecided_words, value_words
+from dossier.checks.told_evidence import evidence_in_short, shown_unit, undecided_words, value_words
 from dossier.methods.evidence_links import method_of_item
 from dossier.methods.evidence_signs import kept_signs
 from dossier.methods.evidence_stored import stored_working
@@ -18,6 +18,7 @@ from dossier.records.evidence import EvidenceItem
 from screens import keys
 from screens.paint import LineLike, Piece, line
 from screens.session import Session
+from screens.sheets.evidence import told_beside
 from screens.sheets.margins import fill_margin
 from screens.sheets.sheet import Sheet
 from screens.sheets.working_lines import rule_line, told_lines, worked_lines
@@ -98,8 +99,8 @@ def measured_lines(session: Session, item: EvidenceItem, columns: int) -> list[L
     lines += worked_lines(working, columns, False, {}) if working else told_lines(
         "working", "the values above are read from the files; no formula leads from one to another", columns)  # fmt: skip
     lines += [rule_line(columns), *_results(session, item, columns)]
-    if left := left_out_words(view, item):
-        lines += told_lines("left out", left, columns)
+    for text in told_beside(view, item):
+        lines += told_lines("beside", text, columns)
     lines += _sign_lines(item, columns)
     for warning in result.warnings:
         lines += told_lines("warning", warning, columns, "notmet")

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.evidence.plot_scales import ScaleKind
+
 Array = NDArray[np.float64]
-FORMS = ("reference", "variant", "second", "third", "part")
+FORMS = ("reference", "variant", "second", "third", "part", "fit", "limit", "bound", "points")
 ZOOMS = (1, 2, 4, 8, 16, 32)
 MARGIN = 0.04
 
@@ -18,7 +20,8 @@ MARGIN = 0.04
 class Curve:
     """Points in the order they were measured, and the form they are drawn in; `short` names it in the read-out.
 
-    `reference` is dotted, `variant` has rings, `second` crosses, `third` plus signs, `part` is a thin line.
+    `reference` is dotted, `variant` has rings, `second` crosses, `third` plus signs, `part` is a thin line, `fit` a line
+    alone, `limit` has long dashes, `bound` dots. Of `points` each has its sign in `signs` and is told by its `words`.
     """
 
     name: str
@@ -26,8 +29,13 @@ class Curve:
     y: Array
     form: str = "variant"
     short: str = ""
+    signs: str = ""
+    words: Sequence[Sequence[str]] = ()
 
     def __post_init__(self) -> None:
+        if self.form == "points" and not len(self.signs) == len(self.words) == np.size(self.x):
+            raise ValueError(f'points "{self.name}": {np.size(self.x)} places, {len(self.signs)} signs and {len(self.words)} '
+                             "words; give as many")  # fmt: skip
         if self.form not in FORMS:
             raise ValueError(f'form = "{self.form}" of a curve must be one of {", ".join(FORMS)}')
         if np.shape(self.x) != np.shape(self.y):
@@ -57,7 +65,8 @@ class Mark:
 class Chart:
     """Everything in one diagram. `flagged` are x spans with a saturated channel, `secant` the recipe's own range.
 
-    `x_name` and `y_name` say what the axes measure, in `x_unit` and `y_unit`.
+    `x_name` and `y_name` say what the axes measure, in `x_unit` and `y_unit`; on a scale that is not linear, places are
+    those of `evidence.plot_scales`. `zero`: the origin belongs to it. `told` says what lines and signs mean.
     """
 
     curves: Sequence[Curve] = ()
@@ -69,12 +78,16 @@ class Chart:
     secant: tuple[float, float] | None = None
     x_name: str = ""
     y_name: str = ""
+    x_scale: ScaleKind = "linear"
+    y_scale: ScaleKind = "linear"
+    zero: bool = True
+    told: str = ""
 
     @property
     def lead(self) -> Curve | None:
-        """The curve the cursor walks on: the first variant, else the first curve."""
-        variants = [curve for curve in self.curves if curve.form == "variant"]
-        return next(iter([*variants, *self.curves]), None)
+        """The curve the cursor walks on: points, else the first variant, else the first curve."""
+        first = sorted(self.curves, key=lambda curve: {"points": 0, "variant": 1}.get(curve.form, 2))
+        return next(iter(first), None)
 
     @property
     def reference(self) -> Curve | None:
@@ -98,18 +111,19 @@ class Window:
 
 
 def whole(chart: Chart) -> Window:
-    """The ranges that hold all finite points and the origin, with a margin around."""
-    ranges = [_range([curve.x for curve in chart.curves]), _range([curve.y for curve in chart.curves])]
+    """The ranges that hold all finite points, and the origin where it belongs to them, with a margin around."""
+    ranges = [_range([getattr(curve, axis) for curve in chart.curves], chart.zero) for axis in ("x", "y")]
     return Window(*ranges[0], *ranges[1])
 
 
-def _range(values: Sequence[Array]) -> tuple[float, float]:
-    low = high = 0.0
+def _range(values: Sequence[Array], zero: bool) -> tuple[float, float]:
+    ends = [0.0] if zero else []
     for array in values:
         finite = np.asarray(array, dtype=float)
         finite = finite if np.isfinite(finite).all() else finite[np.isfinite(finite)]
         if finite.size:
-            low, high = min(low, float(finite.min())), max(high, float(finite.max()))
+            ends += [float(finite.min()), float(finite.max())]
+    low, high = min(ends, default=0.0), max(ends, default=0.0)
     if low == high:
         return low - 1.0, high + 1.0
     spare = (high - low) * MARGIN

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from screens.cells import cut
+from dossier.evidence.plot_scales import ScaleKind, ticks_of
+from screens.cells import cut, shortened
 from screens.glyphs import grid_text
 from screens.widgets.chart import Array, Band, Chart, Curve, Window
 from screens.widgets.raster_canvas import CELL_HEIGHT, CELL_WIDTH, Canvas, Mask, ring_cells, sparse, trace
@@ -18,7 +19,10 @@ GUTTER, FOOT = 8, 2
 DOT_PERIOD = 4
 RINGS = {"variant": "o", "second": "x", "third": "+"}
 RING_EVERY = 5
-PLAIN_LINE = {"reference": ".", "part": ","}
+PLAIN_LINE = {"reference": ".", "part": ",", "fit": ".", "limit": "-", "bound": ","}
+DASH_PERIOD, DASH = 9, 6
+MANY = 9
+LEAST_NAME = 6
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,7 @@ def draw_chart(canvas: Canvas, chart: Chart, plot: Plot) -> tuple[int, int]:
     if plot.left + plot.columns > canvas.columns or plot.rows + FOOT > canvas.rows:
         canvas.write(0, 0, "no room", "quiet")
         return sum(int(np.size(curve.x)) for curve in chart.curves), 0
-    order = {"part": 0, "reference": 1}
+    order = {"part": 0, "reference": 1, "points": 3}
     for curve in sorted(chart.curves, key=lambda entry: order.get(entry.form, 2)):
         total += int(np.size(curve.x))
         drawn += _draw_curve(canvas, curve, plot)
@@ -89,12 +93,17 @@ def draw_chart(canvas: Canvas, chart: Chart, plot: Plot) -> tuple[int, int]:
 
 
 def _draw_curve(canvas: Canvas, curve: Curve, plot: Plot) -> int:
+    if curve.form == "points":
+        return _draw_points(canvas, curve, plot)
     x, y, needed = trace(plot.x(curve.x), plot.y(curve.y), plot.width, plot.height)
     x = x + plot.left * CELL_WIDTH
-    role = {"reference": "quiet", "part": "rule"}.get(curve.form, "ink")
-    if curve.form == "reference" and not canvas.plain:
+    role = {"reference": "quiet", "bound": "quiet", "part": "rule"}.get(curve.form, "ink")
+    if curve.form in ("reference", "bound") and not canvas.plain:
         dotted = sparse(x.size, DOT_PERIOD)
         canvas.add_points(x[dotted], y[dotted], role)
+    elif curve.form == "limit" and not canvas.plain:
+        dashed = np.arange(x.size) % DASH_PERIOD < DASH
+        canvas.add_points(x[dashed], y[dashed], role)
     elif not canvas.plain or curve.form in PLAIN_LINE:
         canvas.add_points(x, y, role, PLAIN_LINE.get(curve.form, "."))
     if curve.form in RINGS:
@@ -105,9 +114,22 @@ def _draw_curve(canvas: Canvas, curve: Curve, plot: Plot) -> int:
     return needed
 
 
+def _draw_points(canvas: Canvas, curve: Curve, plot: Plot) -> int:
+    """The sign of each point in its cell, or how many of them fall there (`+` above nine)."""
+    found: dict[tuple[int, int], str] = {}
+    for x, y, sign in zip(curve.x, curve.y, curve.signs, strict=True):
+        cell = plot.cell(float(x), float(y))
+        found[cell] = found.get(cell, "") + sign
+    for (column, row), signs in found.items():
+        if plot.has(column, row):
+            text = signs if len(signs) == 1 else str(len(signs)) if len(signs) <= MANY else "+"
+            canvas.write(column, row, text, "heading", None)
+    return len(curve.signs)
+
+
 def _draw_axes(canvas: Canvas, chart: Chart, plot: Plot) -> None:
     """Lines through zero, under the curves; spans of saturation and the secant's range on the x axis."""
-    column, row = plot.cell(0.0, 0.0)
+    column, row = plot.cell(0.0, 0.0) if chart.zero else (plot.left, plot.rows - 1)
     cells = _plot_cells(canvas, plot) & canvas.empty_cells()
     across, upright = np.zeros_like(cells), np.zeros_like(cells)
     if 0 <= row < plot.rows:
@@ -157,16 +179,16 @@ def _draw_band(canvas: Canvas, band: Band, plot: Plot) -> None:
 
 def _write_labels(canvas: Canvas, chart: Chart, plot: Plot) -> None:
     window = plot.window
-    y_values = ticks(window.y0, window.y1, max(plot.rows * 2 // 5, 2))
-    for value, label in zip(y_values, tick_labels(y_values), strict=True):
+    written = -1
+    for value, label in reversed(_ticks(chart.y_scale, window.y0, window.y1, max(plot.rows * 2 // 5, 2))):
         row = plot.cell(window.x0, value)[1]
-        if 0 <= row < plot.rows:
+        if written < row < plot.rows:
             canvas.write(0, row, label[-(GUTTER - 1):].rjust(GUTTER - 1), "quiet")
+            written = row
     unit = f" {grid_text(', '.join(filter(None, (chart.x_name, chart.x_unit))), canvas.plain)}"
-    x_values = ticks(window.x0, window.x1, max(plot.columns // 10, 2))
-    taken = GUTTER - 1
-    end = plot.left + plot.columns - len(unit)
-    for value, label in zip(x_values, tick_labels(x_values), strict=True):
+    taken, right = GUTTER - 1, plot.left + plot.columns
+    end = min(right, canvas.columns - len(unit))
+    for value, label in _ticks(chart.x_scale, window.x0, window.x1, max(plot.columns // 10, 2)):
         start = plot.cell(value, window.y0)[0] - len(label) // 2
         if start > taken and start + len(label) <= end:
             canvas.write(start, plot.rows, label, "quiet")
@@ -174,20 +196,42 @@ def _write_labels(canvas: Canvas, chart: Chart, plot: Plot) -> None:
     canvas.write(end, plot.rows, unit, "ink")
     canvas.write(0, plot.rows, cut(grid_text(chart.y_unit, canvas.plain), GUTTER - 1).rjust(GUTTER - 1), "ink")
     upright = grid_text(", ".join(filter(None, (chart.y_name, chart.y_unit))), canvas.plain)
-    if chart.y_name and canvas.is_free(plot.left + 1, 0, len(upright)):
-        canvas.write(plot.left + 1, 0, upright, "ink")
-    if not window.shows_zero:
+    if chart.y_name:
+        canvas.write(*_free_place(canvas, plot, len(upright)), upright, "ink")
+    if chart.zero and not window.shows_zero:
         canvas.write(plot.left, 0, " zoomed: 0 not shown ", "key")
+
+
+def _free_place(canvas: Canvas, plot: Plot, length: int) -> tuple[int, int]:
+    """Where a name hides nothing: in the upper three rows, from the left; where all are taken, at the left of the first."""
+    last = max(plot.left + plot.columns - length, plot.left + 1)
+    places = ((column, row) for row in range(min(3, plot.rows)) for column in range(plot.left + 1, last + 1))
+    return next((place for place in places if canvas.is_free(*place, length)), (plot.left + 1, 0))
+
+
+def _ticks(scale: ScaleKind, low: float, high: float, most: int) -> list[tuple[float, str]]:
+    """Places and words of the ticks between two ends."""
+    if scale != "linear":
+        return ticks_of(scale, low, high, most)
+    values = ticks(low, high, most)
+    return list(zip(values, tick_labels(values), strict=True))
 
 
 def legend(chart: Chart, plain: bool) -> list[tuple[str, str, str]]:
     """Sign, name and role of each form in the diagram, once."""
-    signs = {"reference": "⋅⋅⋅", "variant": "o o", "second": "x x", "third": "+ +", "part": "---"}
+    signs = {"reference": "⋅⋅⋅", "variant": "o o", "second": "x x", "third": "+ +", "part": "---", "fit": "──",
+             "limit": "- -", "bound": "⋅⋅⋅"}  # fmt: skip
     entries: dict[str, tuple[str, str, str]] = {}
     for curve in chart.curves:
-        role = "quiet" if curve.form in ("reference", "part") else "ink"
+        if curve.form == "points" or not curve.name:
+            continue
+        role = "quiet" if curve.form in ("reference", "bound", "part") else "ink"
         sign = grid_text(signs[curve.form], plain) if not (plain and curve.form == "part") else ",,,"
-        entries.setdefault(curve.form, (sign, grid_text(curve.name, plain), role))
+        name = grid_text(curve.name, plain)
+        if curve.form == "limit" and "limit" in entries:
+            name = f"{entries['limit'][1]}, {name}"
+        if curve.form == "limit" or curve.form not in entries:
+            entries[curve.form] = (sign, name, role)
     if chart.band is not None:
         entries["band"] = (grid_text("░", plain), grid_text(chart.band.label, plain) or "band", "quiet")
     return list(entries.values())
@@ -197,10 +241,9 @@ def _write_legend(canvas: Canvas, chart: Chart, plot: Plot) -> None:
     entries: Sequence[tuple[str, str, str]] = legend(chart, canvas.plain)
     if not entries or canvas.rows <= plot.rows + 1:
         return
-    room = (canvas.columns - 1) // len(entries)
+    texts = shortened([f"{sign} {name}" for sign, name, _ in entries], canvas.columns - 1 - 4 * len(entries), LEAST_NAME)
     place = 1
-    for sign, name, role in entries:
-        text = cut(f"{sign} {name}", max(room - 3, 6))
+    for text, (_, _, role) in zip(texts, entries, strict=True):
         canvas.write(place, plot.rows + 1, text, role)
         place += len(text) + 4
 

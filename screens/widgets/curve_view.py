@@ -111,6 +111,8 @@ class CurveView(Raster, inherit_bindings=False):
         new = finite.copy()
         new[1:] &= (columns[1:] != columns[:-1]) | (rows[1:] != rows[:-1])
         last = np.flatnonzero(finite)[-1:]
+        if lead.form == "points":
+            return np.flatnonzero(finite)
         return np.unique(np.concatenate([np.flatnonzero(new), last])) if finite.any() else np.zeros(1, dtype=np.intp)
 
     def overlay(self, cells: Cells, paint: Paint) -> Cells:
@@ -154,6 +156,8 @@ class CurveView(Raster, inherit_bindings=False):
     def _read_out(self, found: Reading, pinned: Reading | None, columns: int) -> list[str]:
         x_unit, y_unit = self.chart.x_unit, self.chart.y_unit
         lead, other = self.chart.lead, self.chart.reference
+        if lead is not None and lead.form == "points":
+            return ["cursor", *(cut(words, columns) for words in lead.words[self.cursor])]
         place = f"{units.show(found.x, 4)} {x_unit}".strip()
         pairs = [(self.chart.x_name or "x", place)]
         if lead is not None:

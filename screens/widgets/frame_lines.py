@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from screens.cells import at_word, balance, cell_len, cut, wrap_most
+from screens.cells import at_word, balance, cell_len, cut, shortened, wrap
 from screens.glyphs import STATES, STEP_STATES, clean
 from screens.paint import Line, Piece, line
 
@@ -13,6 +13,7 @@ WIDE = 120
 LEAST_COLUMNS, LEAST_ROWS = 80, 24
 LEAST_FIELD = 7
 ANSWER_ROWS = 2
+WHOLE = "shows all"
 
 
 @dataclass(frozen=True)
@@ -42,12 +43,17 @@ def head_row(title: str, question: str, columns: int) -> Line:
 
 
 def answer_rows(answer: str, progress: str, columns: int, rows: int = LEAST_ROWS) -> list[Line]:
-    """The computed answer in one row, or two where it needs them and `rows` of the terminal allow it; progress of
-    work at the right of the first."""
+    """The computed answer in one row, or two where it needs them and `rows` of the terminal allow it, with the key that
+    shows the rest; progress of work at the right of the first."""
     answer, progress = clean(answer), cut(clean(progress), columns - 2)
     room = columns - 2 - (cell_len(progress) + 2 if progress else 0)
-    texts = wrap_most(answer, max(room, 1), ANSWER_ROWS if rows >= LEAST_ROWS else 1)
-    lines = [line(" ", text) for text in texts]
+    texts = wrap(answer, max(room, 1))
+    most = ANSWER_ROWS if rows >= LEAST_ROWS else 1
+    lines = [line(" ", text) for text in texts[:most]]
+    if len(texts) > most:
+        shown = at_word(" ".join(texts[most - 1 :]), max(room - len(WHOLE) - 4, 4))
+        blank = max(room - cell_len(shown) - len(WHOLE) - 3, 1)
+        lines[-1] = line(" ", shown, " " * blank, Piece("F1", "key"), Piece(f" {WHOLE}", "quiet"))
     if progress:
         blank = columns - 2 - cell_len(texts[0]) - cell_len(progress)
         lines[0] = line(" ", texts[0], " " * blank, Piece(progress, "outdated"), " ")
@@ -64,7 +70,7 @@ def message_row(text: str, columns: int, hint: str = "") -> Line:
         return line(" ", Piece(at_word(clean(hint), max(columns - 2, 1)), "quiet"))
     if cell_len(text) <= columns - 1:
         return line(" ", text)
-    more = line(Piece("F3", "key"), Piece(" shows all", "quiet"))
+    more = line(Piece("F3", "key"), Piece(f" {WHOLE}", "quiet"))
     size = sum(cell_len(piece.text) for piece in more)
     shown = at_word(text, max(columns - size - 3, 4))
     return line(" ", shown, " " * max(columns - 2 - cell_len(shown) - size, 1), more)
@@ -95,7 +101,7 @@ def title_row(block: TitleBlock, columns: int) -> Line:
         if len(fields) > 1 and used + LEAST_FIELD * len(fields) > columns:
             del fields[min(dropped, len(fields) - 1)]
             used -= 3
-    fields = _shortened(fields, columns - used)
+    fields = shortened(fields, columns - used)
     between = Piece(" │ ", "rule")
     pieces: Line = line(" ", Piece(fields[0], "heading"))
     for text in fields[1:]:
@@ -112,16 +118,6 @@ def _step_pieces(steps: Sequence[str], gap: str) -> Line:
         lead = gap if number > 1 else ""
         pieces += [Piece(f"{lead}{number}", "ink"), Piece(glyph.glyph, glyph.role)]
     return pieces
-
-
-def _shortened(fields: list[str], room: int) -> list[str]:
-    """The texts, the longest cut first until together they fit."""
-    sizes = [cell_len(text) for text in fields]
-    while sum(sizes) > max(room, 0) and max(sizes) > 4:
-        longest = sizes.index(max(sizes))
-        second = max((size for index, size in enumerate(sizes) if index != longest), default=0)
-        sizes[longest] -= min(sum(sizes) - room, max(1, sizes[longest] - second), sizes[longest] - 4)
-    return [cut(text, size) for text, size in zip(fields, sizes, strict=True)]
 
 
 def progress_text(share: float | None, seconds_left: float | None = None, words: str = "") -> str:

@@ -29,25 +29,25 @@ TAKEN: list[tuple[str, str, str, Any, str]] = [
     ("R-012", "standards", "N-001 ;; N-002", ["N-001", "N-002"], 'R-012 standards empty → "N-001"; "N-002"'),
     ("R-012", "conditions.temperature", "23 °C", "23 °C", 'R-012 conditions.temperature empty → "23 °C"'),
     ("R-012", "agreed", '{by = "E. Sund", on = "2026-01-31"}', {"by": "E. Sund", "on": "2026-01-31"},
-     'R-012 agreed empty → {by "E. Sund", on "2026-01-31"}'),
+     'R-012 agreed empty → (by "E. Sund", on "2026-01-31")'),
     ("V1", "layer.outer_radius", "3.41 cm", 34.1, "V1 layer.outer_radius 34 → 34.1 mm"),
     ("V1", "pin.bores.0.diameter", "17", 17.0, "V1 pin.bores.0.diameter 18 → 17 mm"),
     ("V1", "pin.bores.0.filled", "yes", True, "V1 pin.bores.0.filled empty → yes"),
     ("REF", "pin.bores.0", "{diameter = 10.0, start = -20.0, end = 20.0}",
-     {"diameter": 10.0, "start": -20.0, "end": 20.0}, "REF pin.bores.0 empty → {diameter 10, start −20, end 20}"),
+     {"diameter": 10.0, "start": -20.0, "end": 20.0}, "REF pin.bores.0 empty → (diameter 10, start −20, end 20)"),
     ("REF", "pin.bores", "[{diameter = 10.0, start = -20.0, end = 20.0}]",
-     [{"diameter": 10.0, "start": -20.0, "end": 20.0}], "REF pin.bores empty → {diameter 10, start −20, end 20}"),
+     [{"diameter": 10.0, "start": -20.0, "end": 20.0}], "REF pin.bores empty → (diameter 10, start −20, end 20)"),
     ("V1", "tolerances.layer.outer_radius.upper", "60 µm", 0.06, "V1 tolerances.layer.outer_radius.upper 0.05 → 0.06 mm"),
     ("V1", "tolerances.layer.polar_end.lower", "-2", -2.0, "V1 tolerances.layer.polar_end.lower −1 → −2 °"),
     ("V1", "tolerances.pin.length", "{lower = -0.3, upper = 0.3}", {"lower": -0.3, "upper": 0.3},
-     "V1 tolerances.pin.length empty → {lower −0.3, upper 0.3}"),
+     "V1 tolerances.pin.length empty → (lower −0.3, upper 0.3)"),
     ("V1", "core", '{kind = "bore_fill", material = "M-002"}', {"kind": "bore_fill", "material": "M-002"},
-     'V1 core {kind "none"} → {kind "bore_fill", material "M-002"}'),
+     'V1 core (kind "none") → (kind "bore_fill", material "M-002")'),
     ("V1", "rest.0.mass", "21 g", 0.021, "V1 rest.0.mass 0.02 → 0.021 kg"),
     ("V1", "remark", "two\nlines", "two\nlines", 'V1 remark empty → "two lines"'),
     ("V1", "remark", "x" * 70, "x" * 70, f'V1 remark empty → "{"x" * 59}…"'),
     ("M-001", "density.value", "7.84 g/cm³", 7840.0, "M-001 density.value 7850 → 7840 kg/m³"),
-    ("M-001", "friction", "{value = 0.12}", {"value": 0.12}, "M-001 friction empty → {value 0.12}"),
+    ("M-001", "friction", "{value = 0.12}", {"value": 0.12}, "M-001 friction empty → (value 0.12)"),
     ("L-001", "torsion", "6 deg", 6.0, "L-001 torsion 5 → 6 °"),
     ("A-002", "value", "91000 N", 91.0, "A-002 value 90 → 91 kN"),
     ("project", "annual_volume", "12 000", 12000, "project annual_volume empty → 12000"),
@@ -56,12 +56,12 @@ TAKEN: list[tuple[str, str, str, Any, str]] = [
     ("idea", "mass_goal", "25 %", 0.25, "idea mass_goal 0.2 → 0.25"),
     ("idea", "concept.0.fate", "chosen", "chosen", 'idea concept.0.fate empty → "chosen"'),
     ("idea", "interfaces", "bolts; bracket", ["bolts", "bracket"], 'idea interfaces empty → "bolts"; "bracket"'),
-    ("C-002", "inputs.force", "118 kN", "118 kN", 'C-002 inputs.force {record "L-001", field "radial"} → "118 kN"'),
+    ("C-002", "inputs.force", "118 kN", "118 kN", 'C-002 inputs.force (record "L-001", field "radial") → "118 kN"'),
     ("C-002", "inputs.force.field", "axial", "axial", 'C-002 inputs.force.field "radial" → "axial"'),
-    ("C-002", "inputs.force", "118000", 118000, 'C-002 inputs.force {record "L-001", field "radial"} → 118000'),
+    ("C-002", "inputs.force", "118000", 118000, 'C-002 inputs.force (record "L-001", field "radial") → 118000'),
     ("C-001", "serves.0.value", "pin", "pin", 'C-001 serves.0.value "total" → "pin"'),
     ("C-001", "serves.1", '{requirement = "R-002", value = "x"}', {"requirement": "R-002", "value": "x"},
-     'C-001 serves.1 empty → {requirement "R-002", value "x"}'),
+     'C-001 serves.1 empty → (requirement "R-002", value "x")'),
 ]  # fmt: skip
 
 
@@ -154,10 +154,10 @@ def test_an_unknown_record_is_named(opened: Opened) -> None:
 
 
 CLEARED = [
-    ("V1", "pin.bores", "V1 pin.bores {diameter 18, start −75, end 75} → empty"),
-    ("V1", "pin.bores.0", "V1 pin.bores.0 {diameter 18, start −75, end 75} → empty"),
-    ("V1", "tolerances.layer.polar_end", "V1 tolerances.layer.polar_end {lower −1, upper 1} → empty"),
-    ("C-001", "serves.0", 'C-001 serves.0 {requirement "R-001", value "total"} → empty'),
+    ("V1", "pin.bores", "V1 pin.bores (diameter 18, start −75, end 75) → empty"),
+    ("V1", "pin.bores.0", "V1 pin.bores.0 (diameter 18, start −75, end 75) → empty"),
+    ("V1", "tolerances.layer.polar_end", "V1 tolerances.layer.polar_end (lower −1, upper 1) → empty"),
+    ("C-001", "serves.0", 'C-001 serves.0 (requirement "R-001", value "total") → empty'),
     ("A-002", "high", "A-002 high 95 kN → empty"),
 ]
 
@@ -198,7 +198,7 @@ def test_the_unit_of_a_field_is_told(opened: Opened) -> None:
 
 def test_values_in_words() -> None:
     assert [in_words(value) for value in (None, "", [], {}, True, False, 0, -1.5, 1 / 3, "a\n b", {"a": [1, "x"]})] == [
-        "empty", "empty", "empty", "empty", "yes", "no", "0", "−1.5", "0.3333333333", '"a b"', '{a 1; "x"}',
+        "empty", "empty", "empty", "empty", "yes", "no", "0", "−1.5", "0.3333333333", '"a b"', '(a 1; "x")',
     ]  # fmt: skip
     assert in_words(["word"] * 100) == "100 entries"
     assert in_words([[1.1, 0.26], [1.2, -0.5]]) == "[1.1, 0.26]; [1.2, −0.5]"
@@ -235,3 +235,11 @@ def test_a_required_field_is_not_emptied(opened: Opened) -> None:
     for field, words in (("title", "title is missing; add it"), ("limit.max", 'a limit of kind "max" needs max')):
         with pytest.raises(Refusal, match=f"R-001.{field} is required and cannot be emptied .*{words}.*; set another value"):
             clear_field(opened.project, "R-001", field, ME)
+
+
+def test_a_part_is_told_in_words_without_digest_or_structure():
+    part = {"design": "V2", "shape_sha256": "ab" * 32, "reason": "r" * 80, "by": "", "on": {"day": 1}}
+    told = in_words(part)
+    assert told.startswith('(design "V2", shape digest abababab…, reason "rrr') and told.endswith("on (day 1))")
+    many = {f"field_{n}": "x" * 50 for n in range(12)}
+    assert in_words(many).endswith("and 7 more fields)") and in_words(many).startswith('(field 0 "xxx')

@@ -78,8 +78,8 @@ def test_signs_stand_in_the_order_of_their_numbers(numbers: list[float], columns
 
 def test_lives_stand_on_the_scale_of_their_logarithm():
     lives = [1e5, 1e6, 1e6, 1e7, 3.16e5]
-    assert bars.lives_strip(lives, [False, False, True, True, False], 9) == "o.o.2...>"
-    assert bars.lives_strip([1.0] * 12 + [2.0], [False] * 13, 4) == "+..o"
+    assert bars.lives_strip(lives, [False, False, True, True, False], 9) == "x.x.2...>"
+    assert bars.lives_strip([1.0] * 12 + [2.0], [False] * 13, 4) == "+..x"
 
 
 @pytest.mark.parametrize(("lives", "columns"), [([1.0, 1.0], 9), ([0.0, 1.0], 9), ([1.0, 2.0], 1)])

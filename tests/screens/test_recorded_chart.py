@@ -38,7 +38,7 @@ def test_course_temperature_and_the_next_part(root: Path, size: tuple[int, int])
         await press(pilot, "enter")
         view = app.here.query_one(CurveView)
         await until(pilot, lambda: view.chart.curves)
-        assert [curve.form for curve in view.chart.curves] == ["part", "variant", "second", "reference"]
+        assert [curve.form for curve in view.chart.curves] == ["part", "variant", "limit", "reference"]
         assert "1 of 2 stopped before the end criterion" in shown(app) and "other plot" in shown(app)
         await press(pilot, "b")
         await until(pilot, lambda: view.chart.y_unit == "°C")
@@ -116,7 +116,7 @@ def test_press_curves_with_their_marks(tmp_path: Path) -> None:
         await until(pilot, lambda: view.chart.curves)
         await press(pilot, "l")
         await until(pilot, lambda: view.chart.curves[0].name == "variant P-2")
-        assert [curve.form for curve in view.chart.curves] == ["variant", "reference", "second", "second"]
+        assert [curve.form for curve in view.chart.curves] == ["variant", "reference", "limit", "limit"]
         assert {mark.letter for mark in view.chart.marks} >= {"P", "S", "D"} and view.chart.y_unit == "kN"
         await until(pilot, lambda: "or stick and slip" in shown(app))
         assert "P-1: " not in shown(app)

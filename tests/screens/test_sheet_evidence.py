@@ -59,10 +59,10 @@ def test_enter_is_offered_and_works_only_where_a_curve_was_measured(root: Path) 
         for item in view.project.evidence[:12]:
             app.here.go_to(item.id)
             await pilot.pause()
-            assert ("Enter curve" in text_of(app)[-1]) == _has_curve(item)
-        app.here.go_to("E-001")
+            assert ("Enter plot" in text_of(app)[-1]) == _has_curve(item)
+        app.here.go_to("E-005")
         await press(pilot, "enter")
-        assert "E-001 has no curve" in shown(app)
+        assert "E-005 has no curve and no two values to draw" in shown(app)
 
     driven(root, (80, 24), script)
 

@@ -32,9 +32,9 @@ from dossier.records.evidence import EvidenceItem, Sample, Specimen
 from dossier.release.chapters.common import places_of, sentences, unparted
 from dossier.release.chapters.evidence_curves import Figure, figure
 from dossier.release.chapters.evidence_judged import judged
-from dossier.release.chapters.evidence_life import life_figure
 from dossier.release.chapters.evidence_lists import lists
 from dossier.release.chapters.evidence_rates import sign_rates
+from dossier.release.chapters.evidence_values import values_figure
 from dossier.release.chapters.evidence_working import ratio_budget_words, uncertainty_words, working_of_item
 from dossier.release.facts import Facts
 from dossier.release.flow import Columns, Floating, Wide, block, room
@@ -53,6 +53,7 @@ DECISION_RULE = (
 )
 SIDE_BY_SIDE = 264
 LEAST_ROOM = 110
+MOST_ROWS = 24  # samples beside a figure; more are told in a line
 HOUR = 3600
 
 
@@ -74,7 +75,8 @@ def evidence(kit: Kit, facts: Facts, title: str) -> list[Flowable]:
 
 def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     """One item: sentence, decisions, figure or parts, conditions, uncertainty, files."""
-    drawn = figure(kit, facts, item) or life_figure(kit, facts, item)
+    drawn = figure(kit, facts, item) or values_figure(kit, facts, item)
+    listed = len(item.samples) > MOST_ROWS
     style = "lead" if item.quantity in CURVES else "body"
     told = evidence_sentence(facts.view, item)
     content: list[Flowable] = [kit.paragraph(told[:1].upper() + told[1:], style)]
@@ -85,7 +87,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
             words = [kit.ref(decided.requirement.id), " ", state(decided.state), ", ", decision_words(decided)]
             content.append(kit.paragraph(words, "small"))
     if isinstance(drawn, Figure):
-        pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [_parts_table(kit, facts, item)])])
+        pair = Columns(kit, [(SIDE_BY_SIDE, drawn.parts), (None, [] if listed else [_parts_table(kit, facts, item)])])
         content.append(Floating(kit, [pair, kit.paragraph(drawn.caption, "caption")], drawn.parts[:1]))
         content += [kit.paragraph(told, "body") for told in drawn.signs]
     elif drawn:
@@ -93,7 +95,7 @@ def _item(kit: Kit, facts: Facts, item: EvidenceItem) -> list[Flowable]:
     if item.way == "analysis" or not item.samples:
         parts = ""
     else:
-        parts = _seen_line(item) if isinstance(drawn, Figure) else _parts_line(facts, item)
+        parts = _seen_line(item) if isinstance(drawn, Figure) and not listed else _parts_line(facts, item)
     attached = attached_words(facts.view, item)
     carried = " ".join(former_carry_words(facts.view, item))
     left = left_out_words(facts.view, item)
@@ -156,12 +158,16 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
                 unit = shown_unit(facts.view, item, value)
                 number = units.show(units.convert(value.value, value.unit, unit), 4)
                 number = f"> {number}" if sample.get("survived") else number
-                rows.append(Row((sample["specimen"], group, number)))
+                load = sample.get("load")
+                beside = f"at {load:g} {item.result.inputs['load_unit']}" if load else group
+                rows.append(Row((sample["specimen"], beside, number)))
         mean = item.result.value(told_name(item, group)) if item.result else None
         if mean is not None and mean.value is not None and samples:
             unit = shown_unit(facts.view, item, mean)
             word = _group_word(item, group, len(samples))
-            rows.append(Row((word, group, units.show(units.convert(mean.value, mean.unit, unit), 4)),
+            asked = item.result.inputs.get("load") if item.quantity == "sn_line" else None
+            beside = f"reach, at {asked:g} {item.result.inputs['load_unit']}" if asked else group
+            rows.append(Row((word, beside, units.show(units.convert(mean.value, mean.unit, unit), 4)),
                             kind="total"))  # fmt: skip
     return table(kit, [Column("part", 42), Column("group"), Column(unit, 42, "d", 0)], rows, size=6.9, pad=1.1)
 
@@ -169,6 +175,8 @@ def _parts_table(kit: Kit, facts: Facts, item: EvidenceItem) -> Flowable:
 def _group_word(item: EvidenceItem, group: str, count: int) -> str:
     """What stands for a whole group: a share's life, the least, or the mean."""
     assert item.result is not None
+    if item.quantity == "sn_line":
+        return f"{100 * (1 - item.result.inputs['share']):g} %"
     if item.quantity == "life":
         return f"B{100 * item.result.inputs['share']:g}"
     return f"{'least' if item.result.value(f'survived_{told_name(item, group)}') else 'mean'} of {count}"
