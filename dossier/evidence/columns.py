@@ -11,12 +11,14 @@ from dossier import units
 from dossier.evidence.channels import bare_unit, is_unit, split_unit
 from dossier.evidence.encoding import head_lines, opened, size_of
 from dossier.evidence.errors import EvaluationError, UnreadableFile, quoted, where
-from dossier.evidence.numbers import BLANKS, complaint, is_gap, split_fields, value
+from dossier.evidence.numbers import BLANKS, complaint, grouped, is_gap, is_number, split_fields, value
 
 _LARGEST = 8 << 20
-_DELIMITERS = (";", "\t", ",", BLANKS)
+_DELIMITERS = (";", "\t", "|", ",", BLANKS)
 _WORD = re.compile(r"[^\W\d_]")
-_COMMENT = ("#", "%", "//")
+_COMMENT = re.compile(r"^\s*(?:#+|%+|//+) *")
+_COMPOUND = re.compile(r"^(.+?)(?:\s+in\s+|\s+/\s+|_|\s*,\s+)(\S+/\S+)$")
+_DIGITS = re.compile(r"\d")
 _BRACKETED = re.compile(r"^(.*?)\s*[\[(]\s*([^\[\]()]+?)\s*[\])]$")
 _MARKED = re.compile(r"^(?:[>≥]\s*(.*\d)|(.*\d)\s*[+*])$")
 
@@ -37,14 +39,14 @@ class NamedColumn:
     def numeric(self) -> bool:
         """Whether more than half of the fields that say anything are numbers."""
         filled = [text for text in self.texts if not is_gap(text)]
-        return 2 * sum(value(_bare(text), self.decimal) is not None for text in filled) > len(filled)
+        return 2 * sum(_figure(text, self.decimal) is not None for text in filled) > len(filled)
 
     @property
     def numbers(self) -> list[float | None]:
         """The numbers, None for a gap; UnreadableFile names the first field that is none."""
         found: list[float | None] = []
         for text, line in zip(self.texts, self.lines, strict=True):
-            number = None if is_gap(text) else value(_bare(text), self.decimal)
+            number = None if is_gap(text) else _figure(text, self.decimal)
             if number is None and not is_gap(text):
                 place = where(self.file, line, self.number)
                 raise UnreadableFile(f"{place}: {quoted(text)} {complaint(text, self.decimal)}")
@@ -102,18 +104,17 @@ def read_named(path: Path) -> NamedTable:
         if size > _LARGEST:
             raise UnreadableFile(f"{name}: {size} bytes; a table of specimens has at most {_LARGEST}; is it the right file?")
         _, lines = head_lines(handle, name, size, _LARGEST)
-    rows = [
-        (number, line) for number, line in enumerate(lines, 1) if line.strip() and not line.lstrip().startswith(_COMMENT)
-    ]
-    return _best_table(name, rows)
+    return _best_table(name, [(number, line) for number, line in enumerate(lines, 1) if line.strip()])
 
 
-def _best_table(name: str, rows: list[tuple[int, str]]) -> NamedTable:
+def _best_table(name: str, lines: list[tuple[int, str]]) -> NamedTable:
     for delimiter in _DELIMITERS:
-        fields = [(number, split_fields(line, delimiter)) for number, line in rows]
+        fields = [split_fields(_COMMENT.sub("", line), delimiter) for _, line in lines]
         start = _names_row(fields)
         if start is not None:
-            return _table(name, fields[start:], delimiter)
+            behind = zip(lines[start + 1 :], fields[start + 1 :], strict=True)
+            return _table(name, fields[start], [(number, row) for (number, line), row in behind if not _COMMENT.match(line)])
+    rows = [(number, line) for number, line in lines if not _COMMENT.match(line)]
     alone = _one_column(name, rows)
     if alone:
         return alone
@@ -138,31 +139,34 @@ def _one_column(name: str, rows: list[tuple[int, str]]) -> NamedTable | None:
 
 
 def _is_figure(text: str) -> bool:
-    return any(value(_bare(text), mark) is not None for mark in ".,")
+    return any(_figure(text, mark) is not None for mark in ".,")
 
 
-def _names_row(fields: list[tuple[int, list[str]]]) -> int | None:
-    """The first row of names: as wide as the row behind it, all words, and numbers somewhere below."""
-    for place, (_, names) in enumerate(fields[:-1]):
-        if len(names) < 2 or not all(_WORD.search(text) for text in names if text) or sum(map(bool, names)) < 2:
-            continue
-        below = [row for _, row in fields[place + 1 :] if len(row) == len(names)]
-        if below and any(any(value(_bare(text), mark) is not None for text in row for mark in ",.") for row in below):
-            return place
-    return None
+def _names_row(rows: list[list[str]]) -> int | None:
+    """The row of names: all words, with the most rows of numbers as wide as itself behind it; the last such row, because a
+    block of notes may stand above it in as many fields. None if there is none."""
+    likely = [
+        place for place, row in enumerate(rows[:-1])
+        if len(row) > 1 and sum(map(bool, row)) > 1 and not _is_units(row) and all(_WORD.search(text) for text in row if text)
+    ]  # fmt: skip
+    filled = [len(row) if any(map(_is_figure, row)) else 0 for row in rows]
+    behind = [filled[place:].count(len(rows[place])) for place in likely]
+    likely = [place for place, count in zip(likely, behind, strict=True) if count == max(behind) and count]
+    undigited = [place for place in likely if not any(map(_DIGITS.search, rows[place]))]
+    return max(undigited or likely, default=None)
 
 
-def _table(name: str, fields: list[tuple[int, list[str]]], delimiter: str) -> NamedTable:
-    (_, names), body = fields[0], fields[1:]
+def _table(name: str, names: list[str], body: list[tuple[int, list[str]]]) -> NamedTable:
+    body = [(number, row) for number, row in _without_footer(body, len(names)) if any(row) and row != names]
     names, body = _without_trailing(names, body)
     headed = [_split_unit(text) for text in names]
-    if body and all(not text or _is_unit(bare_unit(text)) for text in body[0][1]) and any(body[0][1]):
+    if body and _is_units(body[0][1]):
         headed = [(text, bare_unit(unit)) for (text, _), unit in zip(headed, body[0][1], strict=False)]
-        body = body[1:]
+        body = [(number, row) for number, row in body if row != body[0][1]]
     for number, row in body:
         if len(row) != len(names):
             raise UnreadableFile(f"{where(name, number)}: {len(row)} fields; the names above it are {len(names)}")
-    decimal = _decimal(row for _, row in body) if delimiter != "," else "."
+    decimal = _decimal(row for _, row in body)
     lines = tuple(number for number, _ in body)
     return NamedTable(name, tuple(
         NamedColumn(text, unit, tuple(row[place] for _, row in body), lines, decimal, place + 1, name)
@@ -170,8 +174,24 @@ def _table(name: str, fields: list[tuple[int, list[str]]], delimiter: str) -> Na
     ))  # fmt: skip
 
 
+def _without_footer(body: list[tuple[int, list[str]]], width: int) -> list[tuple[int, list[str]]]:
+    """The rows without the lines behind the last of them: other in width, apart from it by a blank line, led by a word."""
+    end = len(body)
+    while end and len(body[end - 1][1]) != width:
+        end -= 1
+    apart = 0 < end < len(body) and body[end][0] > body[end - 1][0] + 1
+    return body[:end] if apart and all(_WORD.match(row[0]) for _, row in body[end:]) else body
+
+
+def _is_units(row: list[str]) -> bool:
+    return any(row) and all(not text or _is_unit(bare_unit(text)) for text in row)
+
+
 def _split_unit(text: str) -> tuple[str, str]:
     """Name and unit, of compound units too."""
+    compound = _COMPOUND.match(text.strip())
+    if compound and _is_unit(compound[2]):
+        return compound[1], compound[2]
     name, unit = split_unit(text)
     match = None if unit else _BRACKETED.match(text)
     return (match[1], match[2]) if match and _is_unit(match[2]) else (name, unit)
@@ -196,8 +216,15 @@ def _without_trailing(
 def _decimal(rows: object) -> str:
     """"," where more fields are numbers with it than with a point."""
     texts = [_bare(text) for row in rows for text in row]  # type: ignore[attr-defined]
-    comma, point = (sum(mark in text and value(text, mark) is not None for text in texts) for mark in ",.")
+    comma, point = (sum(mark in text and is_number(text, mark) for text in texts) for mark in ",.")
     return "," if comma > point else "."
+
+
+def _figure(text: str, decimal: str) -> float | None:
+    """The number in a field, marked or grouped by thousands or neither."""
+    bare = _bare(text)
+    found = value(bare, decimal)
+    return grouped(bare, decimal) if found is None else found
 
 
 def _bare(text: str) -> str:

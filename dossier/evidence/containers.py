@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime, time, timedelta
@@ -20,6 +21,7 @@ HEAD = 512
 LARGEST = 2 << 30
 _SHEET_PART = "xl/workbook.xml"
 _SAMPLED = 400
+_FIGURE = re.compile(r"[+\-]?\d[\d.,]*(?:[eE][+\-]?\d+)?")
 
 
 def text_of_container(path: Path, name: str, head: bytes) -> bytes | None:
@@ -64,17 +66,17 @@ def _workbook(path: Path, name: str) -> bytes:
 
     with path.open("rb") as handle:
         book = load_workbook(handle, read_only=True, data_only=True)
-        filled = {sheet.title: _number_rows(sheet) for sheet in book.worksheets}
+        filled = {sheet.title: _numbers_of(sheet) for sheet in book.worksheets}
         best = max(filled, key=lambda title: filled[title], default="")
-        if not filled.get(best):
+        if filled.get(best, 0) < 2:
             raise UnreadableFile(f"{name}: no sheet among {', '.join(filled) or 'none'} has rows of numbers")
         return _joined(book[best].iter_rows(values_only=True))
 
 
-def _number_rows(sheet: Any) -> int:
-    """How many of the first rows hold at least two numbers."""
+def _numbers_of(sheet: Any) -> int:
+    """How many numbers the first rows hold, those stored as text too."""
     rows = sheet.iter_rows(max_row=_SAMPLED, values_only=True)
-    return sum(sum(isinstance(cell, (int, float)) and not isinstance(cell, bool) for cell in row) > 1 for row in rows)
+    return sum(_FIGURE.fullmatch(_cell(cell).strip()) is not None for row in rows for cell in row)
 
 
 def _tdms(path: Path, name: str) -> bytes:

@@ -22,6 +22,7 @@ MARKS_OF_GROUPS = re.compile(r"['’\u00a0\u202f]")
 _THOUSANDS = re.compile(r"[+\-−]?\d{1,3}(?:([ .,'’\u00a0\u202f])\d{3})+(?:[.,]\d+)?")
 _GAPS = frozenset(("", "-", "--", "---", "nan", "na", "n/a", "#n/a", "null", "none", "inf", "+inf", "-inf",
                    "infinity", "1.#qnan", "1.#inf", "-1.#ind", "-nan(ind)", "?", "*", "***"))  # fmt: skip
+_QUOTED = re.compile(r'"([^"]*)"|(\S+)')
 MARKS = {",": "decimal comma", ".": "decimal point"}
 
 
@@ -52,7 +53,7 @@ class RowForm:
 def split_fields(line: str, delimiter: str) -> list[str]:
     """The fields of a line, stripped; quotes of CSV are understood."""
     if delimiter == BLANKS:
-        return line.split()
+        return line.split() if '"' not in line else [(quoted or plain).strip() for quoted, plain in _QUOTED.findall(line)]
     if '"' in line:
         try:
             return [field.strip() for field in next(csv.reader([line], delimiter=delimiter), [])]

@@ -126,7 +126,8 @@ class _Way:
             raise EvaluationError(f"{len(travel)} rows; a press curve needs at least {LEAST_ROWS}, all of them numbers")
         rows = np.flatnonzero(~spikes(load))
         x, f = travel[rows], load[rows]
-        far = int(np.abs(f - np.median(f[:3])).argmax())
+        unloaded = f[:3][np.abs(f[:3]).argmin()]
+        far = int(np.abs(f - unloaded).argmax())
         x = x * (1 if x[max(far, len(x) // 2)] >= x[0] else -1)
         f = f * (1 if f[far] > 0 else -1)
         end = int(x.argmax()) + 1
@@ -270,10 +271,11 @@ def _smooth(values: np.ndarray, half: int) -> np.ndarray:
 
 def _drops(way: _Way) -> list[tuple[int, float]]:
     """Sudden falls of the load with a rise behind them: point and depth. A fall counts from 2.5 % of the highest load
-    and ten times the noise, within 5 % of the way, when the load rises again by half of it."""
+    and ten times the noise (five times where the load is smoothed), within 5 % of the way, when the load rises again by
+    half of it."""
     level = way.level
     span = float(np.ptp(np.percentile(level, (0.5, 99.5))))
-    least = max(DROP * float(level.max()), 10 * way.noise)
+    least = max(DROP * float(level.max()), (10 if level is way.f else 5) * way.noise)
     turns, first = turning_points(level, least / span) if span > 0 else ([], 0)
     found = []
     for number in range(0 if first > 0 else 1, len(turns) - 2, 2):

@@ -13,7 +13,7 @@ from dossier.evidence.numbers import BLANKS, MARKS, grouped, is_gap, is_number, 
 _CANDIDATES = ((";", ","), (";", "."), ("\t", ","), ("\t", "."), (",", "."), (",", ","), (BLANKS, ","),
                (BLANKS, "."), ("|", ","), ("|", "."))  # fmt: skip
 _LOOKED_AT = 400
-_COMMENT = re.compile(r"^\s*(?:#+|%+|//+)\s*")
+_COMMENT = re.compile(r"^\s*(?:#+|%+|//+) *")
 _NAMES = {";": "semicolon", "\t": "tab", ",": "comma", BLANKS: "blanks", "|": "bar"}
 
 
@@ -53,7 +53,7 @@ class Heading:
 
 def find_table(lines: list[str], tail: list[str], name: str) -> Table:
     """The table among the first `lines` of a file: the longest run of equally built rows that hold at least
-    two numbers and are built like a row among the last lines, `tail`.
+    two numbers, or one beside the time of day, and are built like a row among the last lines, `tail`.
 
     Raises UnreadableFile if there are not two such rows.
     """
@@ -71,16 +71,18 @@ def find_table(lines: list[str], tail: list[str], name: str) -> Table:
     built = tuple(2 * sum(is_number(row[place], run.decimal) for row in whole) > len(whole) for place in range(width))
     numeric = built[:-1] if trailing else built
     return Table(
-        run.delimiter, run.decimal, run.first, numeric, trailing, _doubts(rows, run, width), _thousands(whole, run),
+        run.delimiter, run.decimal, run.first, numeric, trailing, _doubts(rows, run, width), _thousands([*lines[run.first :], *tail], run),
         _clocks(whole, numeric),
     )  # fmt: skip
 
 
-def _thousands(rows: list[list[str]], run: _Run) -> bool:
+def _thousands(lines: list[str], run: _Run) -> bool:
     """Whether some number is written with both marks, or with a mark of its own for the thousands."""
+    rows = (split_fields(line, run.delimiter) for line in lines)
     return any(
         value(field, run.decimal) is None and grouped(field, run.decimal) is not None
-        for row in rows for field, numeric in zip(row, run.signature, strict=True) if numeric
+        for row in rows if len(row) == len(run.signature)
+        for field, numeric in zip(row, run.signature, strict=True) if numeric
     )  # fmt: skip
 
 
@@ -116,8 +118,10 @@ def _longest_run(lines: list[str], tail: list[str], delimiter: str, decimal: str
         if end < len(signatures) and _alike(signatures[end], signatures[start]):
             continue
         built = signatures[start]
-        if end - start > 1 and sum(built) > 1 and any(_alike(built, other) for other in last):
-            score = (end - start) * sum(built) ** 2 / len(built)
+        enough = sum(built) > 1 or sum(built) and _has_clock(lines[places[start]], delimiter)
+        if end - start > 1 and enough and any(_alike(built, other) for other in last):
+            closed = delimiter != BLANKS and lines[places[start]].endswith(delimiter)
+            score = (end - start) * sum(built) ** 2 / (len(built) - closed)
             if best is None or score > best.score:
                 best = _Run(score, delimiter, decimal, start, built)
         start = end
@@ -137,6 +141,10 @@ def _signature(line: str, delimiter: str, decimal: str) -> tuple[bool, ...]:
     return tuple(
         number or (bool(field) and is_gap(field)) for field, number in zip(fields, numeric, strict=True)
     )
+
+
+def _has_clock(line: str, delimiter: str) -> bool:
+    return any(seconds(field) is not None for field in split_fields(line, delimiter))
 
 
 def _alike(one: tuple[bool, ...], other: tuple[bool, ...]) -> bool:
@@ -188,7 +196,7 @@ def heading_fields(line: str, delimiter: str, width: int) -> list[str]:
     """Fields of a heading line above rows of `width` fields; between blanks a bracketed unit stays with its
     name."""
     line = _COMMENT.sub("", line)
-    if delimiter == BLANKS:
+    if delimiter == BLANKS and '"' not in line:
         wide = re.split(r"\t+| {2,}", line.strip())
         if len(wide) == width:
             return [field.strip() for field in wide]

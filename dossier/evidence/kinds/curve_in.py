@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from dossier import units
+from dossier.evidence.channels import factor
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.one_file import Asked
 from dossier.evidence.open_table import open_table
@@ -40,14 +41,16 @@ class Shown:
 def shown_units(asked: Asked) -> Shown:
     """The units of the answer; EvaluationError names one that does not fit the direction."""
     rotational = asked.direction in ROTATIONAL
-    stored = ("N·mm", "°") if rotational else ("N", "mm")
     usual = ("N·m", "°") if rotational else ("N", "mm")
     force_unit, displacement_unit = asked.force_unit or usual[0], asked.displacement_unit or usual[1]
     try:
-        force = units.convert(1.0, stored[0], force_unit)
-        displacement = units.convert(1.0, stored[1], displacement_unit)
+        force = 1 / factor(force_unit, "torque" if rotational else "force")[0]
+        displacement = 1 / factor(displacement_unit, "angle" if rotational else "displacement")[0]
     except units.UnitError as error:
-        raise EvaluationError(f"force_unit = {force_unit}, displacement_unit = {displacement_unit}: {error}") from error
+        raise EvaluationError(
+            f"force_unit = {force_unit}, displacement_unit = {displacement_unit}: {error}; expected units of "
+            f"{'torque and angle such as N·m and °' if rotational else 'force and displacement such as kN and mm'}"
+        ) from error
     return Shown(force_unit, displacement_unit, force, displacement, rotational)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from dossier import units
 from dossier.evidence.channel_words import named_channel
+from dossier.evidence.channels import factor
 from dossier.evidence.columns import NamedColumn, NamedTable, read_named
 from dossier.evidence.cycle_table import cycle_table
 from dossier.evidence.durability import Durability, evaluate_durability, stiffness_of
@@ -17,10 +18,9 @@ from dossier.evidence.kinds.curve_in import Shown, load_and_travel, read, shown_
 from dossier.evidence.one_file import Asked
 
 USUAL_LOSS = 0.2
-_CYCLES = ("cycle", "zyklen", "lastspiel", "schwingspiel", "count", "n")
+_CYCLES = ("cycle", "zyklen", "zyklus", "lastspiel", "schwingspiel", "lastwechsel", "count", "n")
 _STIFFNESS = ("stiffness", "steifigkeit", "stiff", "raideur", "rate")
-_LOAD = ("force amp", "load amp", "kraftamp", "torque amp", "force_amp", "load_amp")
-_TRAVEL = ("displacement amp", "travel amp", "wegamp", "angle amp", "displacement_amp", "travel_amp")
+_LOAD, _TRAVEL, _AMPLITUDE = ("force", "torque"), ("displacement", "angle"), ("amp",)
 _HIGHEST, _LOWEST = ("max", "peak", "upper", "ober"), ("min", "valley", "lower", "unter")
 _THOUSANDS = {"k": 1e3, "kcycles": 1e3, "1000": 1e3, "10^3": 1e3, "Mio": 1e6, "10^6": 1e6}
 
@@ -112,7 +112,7 @@ def _stiffness(table: NamedTable, shown: Shown) -> tuple[np.ndarray, list[str]] 
     if column is not None:
         scale, warnings = _scale(column, wanted)
         return scale * _numbers(column), warnings
-    load, travel = table.first(*_LOAD, numeric=True), table.first(*_TRAVEL, numeric=True)
+    load, travel = _end(table, _LOAD, _AMPLITUDE), _end(table, _TRAVEL, _AMPLITUDE)
     if load is None or travel is None:
         return _of_ends(table, shown)
     force, told = _scale(load, shown.force_unit)
@@ -123,7 +123,7 @@ def _stiffness(table: NamedTable, shown: Shown) -> tuple[np.ndarray, list[str]] 
 def _of_ends(table: NamedTable, shown: Shown) -> tuple[np.ndarray, list[str]] | None:
     """Stiffness from the largest and smallest load and travel of each row; None where one of the four is missing."""
     ways, warnings = [], []
-    for channels, unit in ((("force", "torque"), shown.force_unit), (("displacement", "angle"), shown.displacement_unit)):
+    for channels, unit in ((_LOAD, shown.force_unit), (_TRAVEL, shown.displacement_unit)):
         ends = [_end(table, channels, words) for words in (_HIGHEST, _LOWEST)]
         if None in ends:
             return None
@@ -149,9 +149,21 @@ def _scale(column: NamedColumn, wanted: str) -> tuple[float, list[str]]:
     top, _, bottom = column.unit.partition("/")
     target, _, below = wanted.partition("/")
     try:
-        return units.convert(1.0, top, target) / (units.convert(1.0, bottom, below) if below else 1.0), []
+        return _ratio(top, target, "force", "torque", "displacement", "angle") / (
+            _ratio(bottom, below, "displacement", "angle") if below else 1.0
+        ), []
     except units.UnitError as error:
         raise EvaluationError(f'"{column.name}" is in {column.unit}, asked for is {wanted}: {error}') from error
+
+
+def _ratio(unit: str, wanted: str, *channels: str) -> float:
+    """How many of `wanted` one `unit` is, both units of one of `channels`; units.UnitError if they are not."""
+    for channel in channels:
+        try:
+            return factor(unit, channel)[0] / factor(wanted, channel)[0]
+        except units.UnitError:
+            continue
+    return units.convert(1.0, unit, wanted)
 
 
 def _numbers(column: NamedColumn) -> np.ndarray:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 from dossier.evidence.columns import NamedColumn, NamedTable
 from dossier.evidence.errors import EvaluationError
 
-REFERENCE = ("reference", "referenz", "ref", "original", "series", "serie", "baseline", "old", "current", "control")
-VARIANT = ("variant", "variante", "var", "light", "new", "candidate", "test")
-_GROUP = ("group", "gruppe", "design", "part", "variant", "type", "version", "sample", "specimen")
+REFERENCE = ("reference", "referenz", "ref", "original", "series", "serie", "baseline", "old", "current", "control",
+             "temoin", "origine")
+VARIANT = ("variant", "variante", "var", "light", "new", "candidate", "test", "leicht", "neu", "nouveau", "alleg")
+_GROUP = ("group", "gruppe", "ausführung", "bauart", "design", "part", "variant", "type", "version", "sample", "specimen")
 _BATCH = ("batch", "charge", "mix", "lot", "compound")
 
 
@@ -33,11 +35,16 @@ def groups_of(table: NamedTable) -> list[Groups]:
 
 def side_of(text: str) -> str:
     """"reference", "variant" or "" of a group's name."""
-    plain = text.strip().casefold()
+    plain = unaccented(text.strip().casefold())
     for side, words in (("reference", REFERENCE), ("variant", VARIANT)):
         if any(plain.startswith(word) for word in words) or plain in ("v", "r") and side[0] == plain:
             return side
     return "variant" if plain[:1] == "v" and plain[1:].isdigit() else ""
+
+
+def unaccented(text: str) -> str:
+    """`text` without accents: référence → reference."""
+    return "".join(character for character in unicodedata.normalize("NFKD", text) if not unicodedata.combining(character))
 
 
 def _group_column(table: NamedTable) -> NamedColumn | None:

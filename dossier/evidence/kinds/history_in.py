@@ -108,6 +108,6 @@ def _unit_above(heading: str, shown: Shown) -> tuple[float, list[str]]:
     if not unit:
         return 1.0, [f"the column states no unit; taken as {shown.force_unit}"]
     try:
-        return units.convert(1.0, unit, shown.force_unit), []
+        return factor(unit, "torque" if shown.rotational else "force")[0] * shown.force, []
     except units.UnitError as error:
         raise EvaluationError(f"the column is in {unit}, asked for is {shown.force_unit}: {error}") from error

@@ -9,15 +9,20 @@ from dossier.evidence.columns import NamedColumn, NamedTable
 from dossier.evidence.errors import EvaluationError
 
 _FAILED = ("f", "fail", "failed", "failure", "broken", "break", "crack", "cracked", "yes", "ja", "true", "1", "event",
-           "x", "dead", "y", "j")  # fmt: skip
+           "x", "dead", "y", "j", "ausfall", "ausgefallen", "bruch", "gebrochen", "defekt", "riss", "rupture", "rompu",
+           "rompue", "oui", "fissure", "défaillance", "défaillant")  # fmt: skip
 _STOPPED = ("s", "c", "suspended", "suspension", "censored", "runout", "run-out", "run out", "survived", "stopped", "no",
-            "nein", "false", "0", "ok", "passed", "unfailed", "right", "alive", "n", "-", "")  # fmt: skip
+            "nein", "false", "0", "ok", "passed", "not", "without", "unfailed", "right", "alive", "n", "-", "", "durchläufer",
+            "durchlaeufer", "kein", "keine", "ohne", "nicht", "zensiert", "abgebrochen", "non", "pas", "sans", "censuré",
+            "suspendu", "arrêté")  # fmt: skip
 _SAYS_STOPPED = ("cens", "susp", "runout", "run-out", "run_out", "surviv", "stopped", "unfailed", "intact", "zensiert",
-                 "durchläufer", "durchlaeufer")
+                 "durchläufer", "durchlaeufer", "censur", "suspendu")
 _SAYS_FAILED = ("fail", "event", "broken", "crack", "status", "state", "outcome", "result", "end", "delta", "δ", "died",
-                "dead", "defekt", "ausfall", "bruch", "gebrochen")
-_YES_OR_NO = ("1", "yes", "ja", "true", "x", "y", "j", "0", "no", "nein", "false", "n", "", "-")
-_LIFE = ("life", "lives", "cycles", "cycle", "lebensdauer", "schwing", "lastspiel", "hours", "time", "km", "distance", "n")
+                "dead", "defekt", "ausfall", "ausgefallen", "bruch", "gebrochen", "ergebnis", "ruptur",
+                "rompu", "statut", "état", "résultat", "défaill")
+_YES_OR_NO = ("1", "yes", "ja", "oui", "true", "x", "y", "j", "0", "no", "nein", "non", "false", "n", "", "-")
+_LIFE = ("life", "lives", "durée de vie", "lebensdauer", "cycles", "cycle", "schwing", "lastspiel", "lastwechsel", "zyklen",
+         "hours", "stunden", "heures", "time", "km", "distance", "n")
 _SPLIT = re.compile(r"[\s,;:(/]+")
 
 
@@ -56,17 +61,18 @@ def _life_column(table: NamedTable) -> NamedColumn:
     for word in _LIFE:
         for column in numeric:
             named = word in column.name.casefold() if len(word) > 1 else column.name.strip().casefold() == word
-            if named and not _says(column):
+            if named and not _marks(column):
                 return column
-    rest = [column for column in numeric if not _says(column) and set(column.numbers) - {0.0, 1.0}]
+    rest = [column for column in numeric if not _marks(column)]
     if len(rest) != 1:
         there = ", ".join(f'"{column.name}"' for column in table.columns)
         raise EvaluationError(f"{table.file}: no column of lives among {there}; name one cycles or life")
     return rest[0]
 
 
-def _says(column: NamedColumn) -> bool:
-    return column.called(_SAYS_STOPPED) or column.called(("fail", "event", "status", "outcome", "delta", "ausfall", "bruch"))
+def _marks(column: NamedColumn) -> bool:
+    """Whether the numbers of a column only say yes or no."""
+    return set(column.numbers) <= {0.0, 1.0, None}
 
 
 def _mark_column(table: NamedTable, life: NamedColumn) -> NamedColumn | None:
