@@ -6,10 +6,12 @@ steeper towards the turning points, never softer.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.evidence.errors import EvaluationError
 from dossier.evidence.least_squares import ColumnFit, fit_columns
 from dossier.evidence.sign_strokes import Prepared, Stroke
 
@@ -89,16 +91,18 @@ def bend(loads: np.ndarray, travel: np.ndarray, low: float = 0.2, high: float = 
         return None
     share = loads[known] / loads[known][-1]
     x = travel[known]
-    best: tuple[ColumnFit, float] | None = None
+    bent: list[tuple[ColumnFit, float]] = []
     curved = np.inf
     for level in np.arange(low, high + 1e-9, 0.05):
         matrix = np.stack((np.ones_like(share), share, np.maximum(share - level, 0.0)), axis=1)
-        fit = fit_columns(matrix, x)
-        curved = min(curved, fit_columns(np.column_stack((matrix, share**2)), x).squares)
-        if best is None or fit.squares < best[0].squares:
-            best = (fit, float(level))
-    fit, level = best
-    smooth = fit_columns(np.vander(share, 4), x).squares
+        with suppress(EvaluationError):
+            bent.append((fit_columns(matrix, x), float(level)))
+            curved = min(curved, fit_columns(np.column_stack((matrix, share**2)), x).squares)
+    try:
+        smooth = fit_columns(np.vander(share, 4), x).squares
+        fit, level = min(bent, key=lambda found: found[0].squares)
+    except (EvaluationError, ValueError):
+        return None
     before, change = float(fit.coefficients[1]), float(fit.coefficients[2])
     if before <= 0 or before + change <= 0:
         return None

@@ -70,10 +70,9 @@ def find_table(lines: list[str], tail: list[str], name: str) -> Table:
     whole = [row for row in rows if len(row) == width]
     built = tuple(2 * sum(is_number(row[place], run.decimal) for row in whole) > len(whole) for place in range(width))
     numeric = built[:-1] if trailing else built
-    return Table(
-        run.delimiter, run.decimal, run.first, numeric, trailing, _doubts(rows, run, width), _thousands([*lines[run.first :], *tail], run),
-        _clocks(whole, numeric),
-    )  # fmt: skip
+    thousands = _thousands([*lines[run.first :], *tail], run)
+    doubts, clocks = _doubts(rows, run, width), _clocks(whole, numeric)
+    return Table(run.delimiter, run.decimal, run.first, numeric, trailing, doubts, thousands, clocks)
 
 
 def _thousands(lines: list[str], run: _Run) -> bool:
