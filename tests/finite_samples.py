@@ -8,11 +8,12 @@ from math import radians
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
-from dossier.mechanics.fourier import FourierKinematics, rigid_placement, rigid_placement_rate
+from dossier.mechanics.fourier import FourierKinematics
 from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
 from dossier.mechanics.increments import Faces
 from dossier.mechanics.mesh import GridMesh, graded_line, zone_mesh
 from dossier.mechanics.newton import Equilibrium, State, Support
+from dossier.mechanics.placement import PinPlacement, rigid_placement, rigid_rates
 from dossier.mechanics.rubber_body import RubberBody
 
 
@@ -49,12 +50,12 @@ class Sample:
     def placed(self, support: Support, *, axial=0.0, radial=0.0, tilt=0.0) -> np.ndarray:
         given = np.zeros(support.held.shape)
         inner = self.mesh.nodes[self.mesh.inner]
-        given[self.mesh.inner] = rigid_placement(support.kinematics, inner, axial, radial, tilt)
+        given[self.mesh.inner] = rigid_placement(support.kinematics, inner, PinPlacement(axial, radial, tilt))
         return given
 
     def pin_load(self, support: Support, found: Equilibrium, direction: str, tilt: float = 0.0) -> float:
-        rate = rigid_placement_rate(support.kinematics, self.mesh.nodes[self.mesh.inner], direction, tilt)
-        return float((found.forces[self.mesh.inner] * rate).sum())
+        rates = rigid_rates(support.kinematics, self.mesh.nodes[self.mesh.inner], PinPlacement(tilt=tilt))
+        return float((found.forces[self.mesh.inner] * rates[("axial", "radial", "conical").index(direction)]).sum())
 
 
 def sample(mesh: GridMesh, law: StrainEnergy, bulk_modulus: float) -> Sample:

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
         sphere_translation_stiffness,
         zone_torsion_stiffness,
     )
-    from dossier.mechanics.combined import CombinedLoadStopped, PinLoad, PinPlacement, combined_loads
+    from dossier.mechanics.combined import CombinedLoadStopped, PinDemand, PinLoad, combined_loads, loads_under
+    from dossier.mechanics.compliance import MetalCompliance
     from dossier.mechanics.curves import LayerCurve, LayerCurveStopped, layer_curve, layer_curve_at_forces
     from dossier.mechanics.friction_layer import friction_held_layer
     from dossier.mechanics.layer import (
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
         layer_stiffness,
         layer_stiffness_with_estimate,
     )
+    from dossier.mechanics.placement import PinPlacement
     from dossier.mechanics.prestress import AssemblyStopped, PreStressedLayer, RingTravel, ShellClosing, pre_stressed_layer
     from dossier.mechanics.whole_section import SectionSolution, section_stiffness
 
@@ -37,7 +39,10 @@ _HOME = {
     "LayerStiffness": "layer",
     "MeshError": "layer",
     "PinLoad": "combined",
-    "PinPlacement": "combined",
+    "MetalCompliance": "compliance",
+    "PinDemand": "combined",
+    "PinPlacement": "placement",
+    "loads_under": "combined",
     "PreStressedLayer": "prestress",
     "RingTravel": "prestress",
     "ShellClosing": "prestress",
@@ -64,6 +69,8 @@ __all__ = [
     "LayerEstimate",
     "LayerStiffness",
     "MeshError",
+    "MetalCompliance",
+    "PinDemand",
     "PinLoad",
     "PinPlacement",
     "PreStressedLayer",
@@ -76,6 +83,7 @@ __all__ = [
     "layer_curve_at_forces",
     "layer_stiffness",
     "layer_stiffness_with_estimate",
+    "loads_under",
     "friction_held_layer",
     "pre_stressed_layer",
     "section_stiffness",

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
-from dossier.mechanics.combined import PinPlacement, TiltingLayer
+from dossier.mechanics.combined import TiltingLayer
 from dossier.mechanics.drive import Follower, RunStopped, Step, find
 from dossier.mechanics.finite_layer import (
     LARGEST_STEP,
@@ -28,6 +28,7 @@ from dossier.mechanics.fourier import DEFAULT_HARMONICS
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.layer import SphericalLayer
 from dossier.mechanics.newton import Equilibrium, State, Support
+from dossier.mechanics.placement import PinPlacement
 from dossier.mechanics.prestress import (
     AssemblyStopped,
     RingTravel,
@@ -343,7 +344,7 @@ class _LateralLoading(_Loading):
         return self.tilting.prescribed(self._placement(motion))
 
     def force(self, step: Step) -> float:
-        return self.tilting.force(self.direction, self._placement(step.parameter), step)
+        return self.tilting.force("radial" if self.direction == "radial" else "tilt", step)
 
     def _placement(self, motion: float) -> PinPlacement:
         return PinPlacement(radial=motion) if self.direction == "radial" else PinPlacement(tilt=motion)

@@ -2,11 +2,15 @@
 
 u_r = Σ U_n cos nθ, u_z = Σ W_n cos nθ, u_θ = Σ V_n sin nθ and p = Σ p_n cos nθ with n = 0..N. Stress and tangent are
 evaluated at 2N + 2 angles of the half circle and projected on the harmonics; θ = 0 is the direction of the load.
-Torsion is not among the unknowns: with a radial load it would need the sines of u_r and the cosines of u_θ as well.
+
+Torsion breaks the mirror plane of the load. With it, harmonic 0 turns as a whole (u_θ = V_0), and each harmonic n ≥ 1 has
+a twin turned by a quarter of its period: u_r = Σ U'_n sin nθ, u_z = Σ W'_n sin nθ, u_θ = -Σ V'_n cos nθ, p = Σ p'_n sin nθ,
+evaluated at 4N + 4 angles of the whole circle.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import cos, pi, sin
 
 import numpy as np
@@ -24,38 +28,58 @@ _SINE = np.isin(np.arange(9), (2, 5, 6, 7))
 """Components of F that vary with sin nθ; the others vary with cos nθ."""
 
 
-class FourierKinematics:
-    """Unknowns (U, W, V) of the harmonics 0..N, one harmonic after the other: displacement (N, 3(N + 1)).
+@dataclass(frozen=True)
+class Block:
+    """One harmonic: its order, its phase in rad, and which components of F go with the sine of (order·θ - phase)."""
 
-    The torsional part of harmonic 0 must be held. Raises ValueError for fewer than two harmonics, which could not
-    hold a finite tilt of the pin.
+    order: int
+    phase: float
+    sine: np.ndarray
+
+
+def _blocks(harmonics: int, torsion: bool) -> tuple[Block, ...]:
+    plain = [Block(order, 0.0, _SINE) for order in range(harmonics + 1)]
+    if not torsion:
+        return tuple(plain)
+    turning = Block(0, 0.0, np.zeros_like(_SINE))
+    return (turning, *plain[1:], *(Block(order, pi / 2.0, _SINE) for order in range(1, harmonics + 1)))
+
+
+class FourierKinematics:
+    """Unknowns (U, W, V) of the blocks, one after the other: displacement (N, 3·blocks).
+
+    Blocks are the harmonics 0..N and, with `torsion`, the twins of 1..N. Without it the torsional part of harmonic 0 must
+    be held. Raises ValueError for fewer than two harmonics, which could not hold a finite tilt of the pin.
     """
 
-    def __init__(self, body: RubberBody, harmonics: int = DEFAULT_HARMONICS):
+    def __init__(self, body: RubberBody, harmonics: int = DEFAULT_HARMONICS, *, torsion: bool = False):
         if int(harmonics) != harmonics or harmonics < 2:
             raise ValueError(f"fourier.harmonics = {harmonics!r} must be a whole number of at least 2; give 3")
-        self.body, self.harmonics = body, int(harmonics)
-        self.fields = tuple(Field(n, (0, 1, 2)) for n in range(self.harmonics + 1))
-        count = 2 * self.harmonics + 2
-        angles = (np.arange(count) + 0.5) * pi / count
-        order = np.arange(self.harmonics + 1)[:, None]
-        self.cosine, self.sine = np.cos(order * angles), np.sin(order * angles)
-        self.factor = np.where(_SINE, self.sine[..., None], self.cosine[..., None])
-        """Factor (n, angle, 9) of each harmonic in each component of F."""
-        self.share = 1.0 / count
+        self.body, self.harmonics, self.torsion = body, int(harmonics), torsion
+        self.blocks = _blocks(self.harmonics, torsion)
+        self.fields = tuple(Field(block.order, (0, 1, 2)) for block in self.blocks)
+        half = 2 * self.harmonics + 2
+        angles = (np.arange(2 * half if torsion else half) + 0.5) * pi / half
+        order = np.array([block.order for block in self.blocks])[:, None]
+        place = order * angles - np.array([block.phase for block in self.blocks])[:, None]
+        self.cosine = np.cos(place)
+        sine = np.array([block.sine for block in self.blocks])[:, None]
+        self.factor = np.where(sine, np.sin(place)[..., None], self.cosine[..., None])
+        """Factor (block, angle, 9) of each block in each component of F."""
+        self.share = 1.0 / len(angles)
         """Part of the circumference one angle stands for."""
         self._operators = self._gradient_operators(body.points)
         self._check_operators = self._gradient_operators(body.check_points)
         twice = np.arange(2 * self.harmonics + 1)[:, None]
         self._product = np.concatenate([np.cos(twice * angles), np.sin(twice * angles)])
-        halves = np.full(self.harmonics + 1, 2.0)
+        halves = np.full(len(self.blocks), 2.0)
         halves[0] = 1.0
         self._pressure_stiffness = halves[:, None, None] * body.pressure_stiffness[:, None]
 
     @property
     def rest(self) -> State:
-        blocks = 3 * (self.harmonics + 1)
-        return State(np.zeros((len(self.body.nodes), blocks)), np.zeros((len(self.body.quads), blocks)))
+        columns = 3 * len(self.blocks)
+        return State(np.zeros((len(self.body.nodes), columns)), np.zeros((len(self.body.quads), columns)))
 
     def from_axisymmetric(self, state: State) -> State:
         """The same state without torsion as harmonic 0."""
@@ -86,7 +110,7 @@ class FourierKinematics:
         return [gradient_operator(points.geometry, field) for field in self.fields]
 
     def _by_harmonic(self, pressure: np.ndarray) -> np.ndarray:
-        return pressure.reshape(len(pressure), self.harmonics + 1, 3)
+        return pressure.reshape(len(pressure), len(self.blocks), 3)
 
     def _gradient(self, state: State, operators: list[np.ndarray]) -> np.ndarray:
         """F (angle, E, q, 3, 3)."""
@@ -113,12 +137,12 @@ class FourierKinematics:
         angles, elements, points = answer.volume_ratio.shape
         series = self._product @ answer.tangent.reshape(angles, -1)
         series = series.reshape(2, -1, elements, points, 9, 9) * (weight[..., None, None] / 2.0)
-        size = self.harmonics + 1
+        size = len(self.blocks)
         tangent = np.empty((elements, 9, size, 3, 9, size, 3))
         rows = [operator.reshape(elements, -1, 27).transpose(0, 2, 1) for operator in self._operators]
         for n in range(size):
             for m in range(n, size):
-                modulus = _paired(series, n, m) @ self._operators[m]
+                modulus = _paired(series, self.blocks[n], self.blocks[m]) @ self._operators[m]
                 block = rows[n] @ modulus.reshape(elements, -1, 27)
                 tangent[:, :, n, :, :, m] = block.reshape(elements, 9, 3, 9, 3)
                 if m > n:
@@ -129,7 +153,7 @@ class FourierKinematics:
         """Change of volume per unknown, weighted with each pressure function: (E, n, 3, 9, m, 3)."""
         cofactor = answer.cofactor * weight[..., None]
         functions = self.body.points.reference.pressure
-        size = self.harmonics + 1
+        size = len(self.blocks)
         rows = np.empty((weight.shape[0], size, 3, 9, size, 3))
         for m, operator in enumerate(self._operators):
             projected = np.einsum("nj,jeqr,jr->neqr", self.cosine, cofactor, self.factor[m], optimize=True)
@@ -138,8 +162,8 @@ class FourierKinematics:
         return rows
 
     def _condensed(self, tangent, force, volume_rows, gap) -> Linearisation:
-        elements, size = len(gap), 3 * (self.harmonics + 1)
-        rows = volume_rows.reshape(elements, self.harmonics + 1, 3, 9 * size)
+        elements, size = len(gap), 3 * len(self.blocks)
+        rows = volume_rows.reshape(elements, len(self.blocks), 3, 9 * size)
         pressure_response = (self._pressure_stiffness @ rows).reshape(elements, size, 9 * size)
         defect = np.einsum("enab,enb->ena", self._pressure_stiffness, gap).reshape(elements, size)
         rows = rows.reshape(elements, size, 9 * size)
@@ -153,56 +177,24 @@ class FourierKinematics:
         )
 
 
-def _paired(series: np.ndarray, n: int, m: int) -> np.ndarray:
-    """Σ over the angles of factor_n · A · factor_m (E, q, 9, 9) from twice the series of A in cos kθ and sin kθ.
+def _paired(series: np.ndarray, first: Block, second: Block) -> np.ndarray:
+    """Σ over the angles of factor_1 · A · factor_2 (E, q, 9, 9) from twice the series of A in cos kθ and sin kθ.
 
-    cos·cos = (cos(n-m) + cos(n+m))/2, sin·sin = (cos(n-m) - cos(n+m))/2, sin·cos = (sin(n+m) + sin(n-m))/2.
+    cos·cos = (cos(α-β) + cos(α+β))/2, sin·sin = (cos(α-β) - cos(α+β))/2, sin·cos = (sin(α+β) + sin(α-β))/2.
     """
-    even_difference, even_sum = series[0, abs(n - m)], series[0, n + m]
-    odd_difference, odd_sum = np.sign(n - m) * series[1, abs(n - m)], series[1, n + m]
-    both_cosine = np.outer(~_SINE, ~_SINE)
-    both_sine = np.outer(_SINE, _SINE)
-    result = both_cosine * (even_difference + even_sum)
-    result += both_sine * (even_difference - even_sum)
-    result += np.outer(_SINE, ~_SINE) * (odd_sum + odd_difference)
-    result += np.outer(~_SINE, _SINE) * (odd_sum - odd_difference)
+    apart, together = first.order - second.order, first.order + second.order
+    even_difference, odd_difference = _turned(series, apart, first.phase - second.phase)
+    even_sum, odd_sum = _turned(series, together, first.phase + second.phase)
+    result = np.outer(~first.sine, ~second.sine) * (even_difference + even_sum)
+    result += np.outer(first.sine, second.sine) * (even_difference - even_sum)
+    result += np.outer(first.sine, ~second.sine) * (odd_sum + odd_difference)
+    result += np.outer(~first.sine, second.sine) * (odd_sum - odd_difference)
     return result
 
 
-def rigid_placement(
-    kinematics: FourierKinematics, nodes: np.ndarray, axial: float, radial: float, tilt: float, centre: float = 0.0
-) -> np.ndarray:
-    """Prescribed harmonics (M, 3(N + 1)) of a pin face moved as a rigid body, exact for any tilt.
-
-    nodes (M, 2) in mm; tilt in rad about y through the pin centre at the height `centre` on the axis, so that the
-    side above it moves along +x; then the pin moves by `axial` along z and `radial` along x, in mm.
-    """
-    r, z = nodes[:, 0], nodes[:, 1] - centre
-    turned = cos(tilt) - 1.0
-    result = np.zeros((len(nodes), kinematics.harmonics + 1, 3))
-    result[:, 0, 0], result[:, 0, 1] = turned * r / 2.0, axial + turned * z
-    result[:, 1, 0], result[:, 1, 1] = radial + sin(tilt) * z, -sin(tilt) * r
-    result[:, 1, 2] = -(radial + sin(tilt) * z)
-    result[:, 2, 0], result[:, 2, 2] = turned * r / 2.0, -turned * r / 2.0
-    return result.reshape(len(nodes), -1)
-
-
-def rigid_placement_rate(
-    kinematics: FourierKinematics, nodes: np.ndarray, direction: str, tilt: float, centre: float = 0.0
-) -> np.ndarray:
-    """Derivative of `rigid_placement` after axial (1), radial (1) or conical (1/rad) motion: (M, 3(N + 1)).
-
-    The work-conjugate force of a motion is the sum of nodal forces times this rate: a force in N, or the moment
-    about the moved pin centre in N·mm.
-    """
-    if direction == "axial":
-        return rigid_placement(kinematics, nodes, 1.0, 0.0, 0.0)
-    if direction == "radial":
-        return rigid_placement(kinematics, nodes, 0.0, 1.0, 0.0)
-    r, z = nodes[:, 0], nodes[:, 1] - centre
-    sine, cosine = sin(tilt), cos(tilt)
-    result = np.zeros((len(nodes), kinematics.harmonics + 1, 3))
-    result[:, 0, 0], result[:, 0, 1] = -sine * r / 2.0, -sine * z
-    result[:, 1, 0], result[:, 1, 1], result[:, 1, 2] = cosine * z, -cosine * r, -cosine * z
-    result[:, 2, 0], result[:, 2, 2] = -sine * r / 2.0, sine * r / 2.0
-    return result.reshape(len(nodes), -1)
+def _turned(series: np.ndarray, order: int, phase: float) -> tuple[np.ndarray, np.ndarray]:
+    """The series of cos(kθ - phase) and sin(kθ - phase) from those of cos kθ and sin kθ."""
+    cosine, sine = series[0, abs(order)], np.sign(order) * series[1, abs(order)]
+    if not phase:
+        return cosine, sine
+    return cos(phase) * cosine + sin(phase) * sine, cos(phase) * sine - sin(phase) * cosine

@@ -7,13 +7,14 @@ import pytest
 from finite_samples import sample, through, zone
 
 from dossier.mechanics.elements import LATERAL_FIELD
-from dossier.mechanics.fourier import FourierKinematics, rigid_placement, rigid_placement_rate
+from dossier.mechanics.fourier import FourierKinematics
 from dossier.mechanics.hyperelastic import MooneyRivlin, NeoHookean, Yeoh
 from dossier.mechanics.increments import stiffness_around
 from dossier.mechanics.layer import SphericalLayer, _solve
 from dossier.mechanics.linear import rigid_motion
 from dossier.mechanics.mesh import graded_line, zone_mesh
-from dossier.mechanics.newton import NotConverged, State
+from dossier.mechanics.newton import NotConverged, State, Support
+from dossier.mechanics.placement import PinPlacement, lever_stiffness, placement_of, rigid_placement, rigid_rates
 from dossier.mechanics.rubber_body import gradient_operator
 
 ZONE = (20, 35, 50, 130, 1.0, 2000)
@@ -32,18 +33,28 @@ def test_a_tilt_of_the_whole_body_takes_no_force(end):
     body = ball_layer(NeoHookean(1.0), end=end)
     support = body.fourier(2)
     for tilt in (radians(10), radians(20)):
-        given = rigid_placement(support.kinematics, body.mesh.nodes, 1.0, 2.0, tilt)
+        given = rigid_placement(support.kinematics, body.mesh.nodes, PinPlacement(1.0, 2.0, tilt))
         state = State(given, support.kinematics.rest.pressure)
         found = support.solve(state, given)
         assert np.abs(found.forces).max() < 1e-6
         assert found.least_volume_ratio == pytest.approx(1.0, abs=1e-9)
 
 
+def test_a_tilt_and_turn_of_the_whole_body_takes_no_force():
+    body = ball_layer(NeoHookean(1.0))
+    kinematics = FourierKinematics(body.body, 2, torsion=True)
+    support = Support(kinematics, body.held(3 * len(kinematics.blocks)))
+    given = rigid_placement(kinematics, body.mesh.nodes, PinPlacement(1.0, 2.0, radians(20), radians(30)))
+    found = support.solve(State(given, kinematics.rest.pressure), given)
+    assert np.abs(found.forces).max() < 1e-6
+    assert found.least_volume_ratio == pytest.approx(1.0, abs=1e-9)
+
+
 def test_a_tilt_of_both_faces_is_found_without_knowing_the_inside():
     """The same from the outside alone: only the faces are told, the inside is found, with no force in the end."""
     body = zone(*ZONE, (2, 6))
     support = body.fourier(2)
-    every = rigid_placement(support.kinematics, body.mesh.nodes, 0.0, 0.0, radians(5))
+    every = rigid_placement(support.kinematics, body.mesh.nodes, PinPlacement(tilt=radians(5)))
     found = through(support, [every / 2, every])[-1]
     assert np.abs(found.forces).max() < 1e-5
     assert found.state.displacement == pytest.approx(every, abs=1e-6)
@@ -58,25 +69,37 @@ def test_a_turn_about_the_axis_takes_no_force():
     assert found.state.displacement[:, 2] == pytest.approx(1.0)
 
 
-def test_harmonics_of_a_rigid_motion_and_their_rate():
-    """The placement at any angle is the turned point; the rate its derivative (difference quotient 1e-9)."""
+def test_amplitudes_of_a_rigid_motion_and_their_rates():
+    """The placement at any angle is the turned and tilted point; rates and lever stiffness its derivatives (differences)."""
     body = zone(*ZONE, (1, 2))
-    kinematics = FourierKinematics(body.body, 3)
-    nodes, centre, tilt = body.mesh.nodes, 1.5, 0.4
-    given = rigid_placement(kinematics, nodes, 0.3, -0.7, tilt, centre).reshape(-1, 4, 3)
-    for angle in (0.0, 0.7, 2.2):
-        cosines, sines = np.cos(np.arange(4) * angle), np.sin(np.arange(4) * angle)
-        radial, axial, around = given[..., 0] @ cosines, given[..., 1] @ cosines, given[..., 2] @ sines
-        x = (nodes[:, 0] + radial) * np.cos(angle) - around * np.sin(angle)
-        y = (nodes[:, 0] + radial) * np.sin(angle) + around * np.cos(angle)
-        start = nodes[:, 0] * np.cos(angle), nodes[:, 1] - centre
-        assert x == pytest.approx(np.cos(tilt) * start[0] + np.sin(tilt) * start[1] - 0.7)
-        assert y == pytest.approx(nodes[:, 0] * np.sin(angle))
-        assert nodes[:, 1] + axial == pytest.approx(centre - np.sin(tilt) * start[0] + np.cos(tilt) * start[1] + 0.3)
-    step = 1e-6
-    ahead, behind = (rigid_placement(kinematics, nodes, 0.3, -0.7, tilt + sign * step, centre) for sign in (1, -1))
-    rate = rigid_placement_rate(kinematics, nodes, "conical", tilt, centre)
-    assert rate == pytest.approx((ahead - behind) / (2 * step), abs=1e-8)
+    nodes, centre = body.mesh.nodes, 1.5
+    for kinematics, turn in ((FourierKinematics(body.body, 3), 0.0), (FourierKinematics(body.body, 3, torsion=True), 0.6)):
+        place = PinPlacement(0.3, -0.7, 0.4, turn)
+        given = rigid_placement(kinematics, nodes, place, centre)
+        assert placement_of(kinematics, nodes, given, centre).vector == pytest.approx(place.vector)
+        for angle in (0.0, 0.7, 2.2):
+            around = np.array([0, 0, 1]) * np.ones((len(kinematics.blocks), 1))
+            way = np.array([block.order * angle - block.phase for block in kinematics.blocks])[:, None]
+            factor = np.where(around * (np.arange(len(way)) > 0)[:, None], np.sin(way), np.cos(way))
+            factor[0, 2] = float(kinematics.torsion)
+            u = np.einsum("mbc,bc->mc", given.reshape(len(nodes), -1, 3), factor)
+            x = (nodes[:, 0] + u[:, 0]) * np.cos(angle) - u[:, 2] * np.sin(angle)
+            y = (nodes[:, 0] + u[:, 0]) * np.sin(angle) + u[:, 2] * np.cos(angle)
+            start = nodes[:, 0] * np.cos(angle + turn), nodes[:, 1] - centre
+            assert x == pytest.approx(np.cos(0.4) * start[0] + np.sin(0.4) * start[1] - 0.7)
+            assert y == pytest.approx(nodes[:, 0] * np.sin(angle + turn))
+            assert nodes[:, 1] + u[:, 1] == pytest.approx(centre - np.sin(0.4) * start[0] + np.cos(0.4) * start[1] + 0.3)
+        step, forces = 1e-6, np.random.default_rng(1).normal(size=given.shape)
+        rates, levers = rigid_rates(kinematics, nodes, place, centre), lever_stiffness(kinematics, nodes, place, forces, centre)
+        for motion in range(4 if turn else 3):
+            shift = step * np.eye(4)[motion]
+            ends = [PinPlacement(*(place.vector + sign * shift)) for sign in (1, -1)]
+            ahead, behind = (rigid_placement(kinematics, nodes, end, centre) for end in ends)
+            assert rates[motion] == pytest.approx((ahead - behind) / (2 * step), abs=1e-8)
+            ahead, behind = (rigid_rates(kinematics, nodes, end, centre) for end in ends)
+            assert levers[motion, : 4 if turn else 3] == pytest.approx(
+                ((ahead - behind) * forces).sum(axis=(1, 2))[: 4 if turn else 3] / (2 * step), abs=1e-5
+            )
 
 
 def test_gradient_operator_of_rigid_motions():
