@@ -125,7 +125,7 @@ def _metal(given: CurveInput, section: float) -> tuple[str, str, float, str]:
     from dossier.mechanics.prestress import pre_stressed_layer
 
     law, bulk = material_at(given)
-    before = pre_stressed_layer(SphericalLayer(*layer_arguments(given, law, bulk)), law=law, assembly=_as_in_the_section(given))
+    before = pre_stressed_layer(SphericalLayer(*layer_arguments(given, law, bulk)), law=law, assembly=as_in_the_section(given))
     layer = getattr(before.stiffness, given.direction)
     if section >= layer:
         unit = "N·mm/rad" if given.direction in TURNING else "N/mm"
@@ -135,7 +135,7 @@ def _metal(given: CurveInput, section: float) -> tuple[str, str, float, str]:
     return "stiffness of pin and rings in series", "c_p", metal, "section less its layer without pre-stress"
 
 
-def _as_in_the_section(given: CurveInput) -> RingTravel | ShellClosing:
+def as_in_the_section(given: CurveInput) -> RingTravel | ShellClosing:
     """No pre-stress, but the gap between the rings as the design has it: what a section.stiffness computes."""
     from dossier.mechanics.prestress import RingTravel, ShellClosing
 

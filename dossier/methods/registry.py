@@ -8,8 +8,8 @@ from importlib import import_module
 from dossier.methods.base import Method
 
 _MODULES = (
-    "mass", "bond_area", "rubber_moduli", "rubber_fit", "layer", "layer_assembly", "layer_curve", "section_stiffness",
-    "layer_limits", "section_strength", "core_gap", "pin_bending", "fit", "clamp", "cost", "footprint",
+    "mass", "bond_area", "rubber_moduli", "rubber_fit", "layer", "layer_assembly", "layer_curve", "layer_load_case",
+    "section_stiffness", "layer_limits", "section_strength", "core_gap", "pin_bending", "fit", "clamp", "cost", "footprint",
 )  # fmt: skip
 
 

@@ -289,6 +289,16 @@ def layer_curve(random: Random) -> dict[str, Any]:
     return found | series | {"direction": direction, "between": "travel", "low": low, "high": reach, "steps": 2}
 
 
+def layer_load_case(random: Random) -> dict[str, Any]:
+    """Small forces and angles, so that a step or two reach them; torsion, which takes longest, in one of four."""
+    found = assembled_layer(random)
+    clamp = {"clamp_radial": random.uniform(1e5, 1e6), "clamp_conical": random.uniform(1e7, 1e8)}
+    turned = {"torsion": 0.1, "clamp_torsional": 1e8} if random.random() < 0.25 else {}
+    return found | clamp | turned | {
+        "radial_force": random.uniform(50, 300), "axial_force": random.uniform(10, 50), "tilt": random.uniform(0.05, 0.2),
+    }  # fmt: skip
+
+
 GENERATORS = {
     "core.gap": core_gap,
     "section.stiffness": section,
@@ -296,6 +306,7 @@ GENERATORS = {
     "section.strength": section_strength,
     "layer.assembly": layer_assembly,
     "layer.curve": layer_curve,
+    "layer.load_case": layer_load_case,
     "rubber.moduli": rubber_moduli,
     "rubber.fit": rubber_fit,
     "cost.piece": cost_piece,
