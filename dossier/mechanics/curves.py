@@ -36,6 +36,7 @@ from dossier.mechanics.prestress import (
     at_rest,
     check_travels,
 )
+from dossier.mechanics.shapes import FreeSurface
 
 Direction = Literal["axial", "torsional", "radial", "conical"]
 DIRECTIONS: tuple[Direction, ...] = ("axial", "torsional", "radial", "conical")
@@ -91,11 +92,13 @@ def layer_curve(
     press_in: float = 0.0,
     pin_stiffness: float | None = None,
     law: StrainEnergy | None = None,
+    free: FreeSurface | None = None,
     cells: tuple[int, int] | None = None,
 ) -> LayerCurve:
     """Forces of a bonded layer at given motions of the pin, one direction at a time, the others held.
 
-    Radii in mm, angles in rad from the pin axis, moduli in MPa. The layer is neo-Hookean unless `law` is given.
+    Radii in mm, angles in rad from the pin axis, moduli in MPa. The layer is neo-Hookean unless `law` is given, its free
+    faces are conical unless `free` gives them another form.
     `closing` in mm: before loading, every point of the outer face moves by that much towards the axis. Meanwhile the
     pin is free along its axis, as in assembly: in an asymmetric layer it moves by `pin_offset`, and displacements count
     from there, so zero displacement has zero force in every direction. A tilt goes about the ball centre moving with
@@ -108,7 +111,9 @@ def layer_curve(
     layer or after closing; forces come out too high. Raises ValueError for values out of range, and
     LayerCurveStopped with the points reached when one is not.
     """
-    layer = SphericalLayer(inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus)
+    layer = SphericalLayer(
+        inner_radius, outer_radius, polar_start, polar_end, shear_modulus, bulk_modulus, free or FreeSurface()
+    )
     direction = _checked_direction(direction)
     targets = _checked_numbers("displacements", displacements, "rad" if direction in _TURNING else "mm")
     loading = _Request(

@@ -14,7 +14,8 @@ from dossier.mechanics.drive import Follower, RunStopped, Step
 from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
 from dossier.mechanics.increments import Faces
 from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer, checked_cells
-from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, zone_mesh
+from dossier.mechanics.layer_grid import between_faces
+from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, grid_mesh, zone_mesh
 from dossier.mechanics.newton import Equilibrium, Support
 from dossier.mechanics.rubber_body import RubberBody
 
@@ -133,12 +134,20 @@ def finite_layer(
     across = graded_line(cells[0], GRADING if gap is None else _ring_grading(cells[0], _depth_at_gap(layer, gap)))
     radii = layer.inner_radius * (layer.outer_radius / layer.inner_radius) ** across
     angles = _plain_angles(layer, cells) if gap is None else _angles_with_gap(layer, cells[1], gap)
-    mesh = zone_mesh(radii, angles)
+    mesh = _mesh(layer, radii, angles)
     held = mesh.outer
     if gap is not None:
         height = np.abs(mesh.nodes[mesh.outer, 1])
         held = mesh.outer[height > gap / 2.0 - 1e-9 * layer.outer_radius]
     return FiniteLayer(layer, mesh, RubberBody(mesh.nodes, mesh.quads, law, layer.bulk_modulus), held, gap)
+
+
+def _mesh(layer: SphericalLayer, radii: np.ndarray, angles: np.ndarray) -> GridMesh:
+    """Between the free faces as they are: the same division of both bonded faces whatever their form."""
+    if layer.free.plain:
+        return zone_mesh(radii, angles)
+    shares = (angles - layer.polar_start) / (layer.polar_end - layer.polar_start)
+    return grid_mesh(between_faces(layer.shape, radii, shares))
 
 
 def _plain_angles(layer: SphericalLayer, cells: tuple[int, int]) -> np.ndarray:

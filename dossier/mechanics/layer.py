@@ -9,13 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite, log, pi, sqrt
+from math import degrees, isfinite, log, pi, sqrt
 
 import numpy as np
 
 from dossier.mechanics.elements import AXIAL_FIELD, LATERAL_FIELD, TORSIONAL_FIELD, ElementGroup, Field
 from dossier.mechanics.linear import rigid_motion, solve_harmonic
 from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, zone_mesh
+from dossier.mechanics.shape_check import check_free_surface
+from dossier.mechanics.shapes import FreeSurface, Layer
 
 CORNER_EXPONENT = 0.5946
 """Displacement grows as distance^0.5946 from the 90° corner of a bonded and a free edge in an incompressible
@@ -94,7 +96,10 @@ class LayerEstimate:
 
 @dataclass(frozen=True)
 class SphericalLayer:
-    """Geometry and moduli of a layer; raises ValueError naming field, limit, given value and remedy."""
+    """Geometry and moduli of a layer; raises ValueError naming field, limit, given value and remedy.
+
+    The form of its `free` faces is followed at finite strain; `layer_stiffness` takes them as conical.
+    """
 
     inner_radius: float
     outer_radius: float
@@ -102,15 +107,25 @@ class SphericalLayer:
     polar_end: float
     shear_modulus: float
     bulk_modulus: float
+    free: FreeSurface = FreeSurface()
 
     def __post_init__(self):
-        units = {"inner_radius": "mm", "outer_radius": "mm", "polar_start": "rad", "polar_end": "rad"}
-        for name in self.__dataclass_fields__:
-            object.__setattr__(self, name, _finite(name, getattr(self, name), units.get(name, "MPa")))
+        units = {"inner_radius": "mm", "outer_radius": "mm", "polar_start": "rad", "polar_end": "rad",
+                 "shear_modulus": "MPa", "bulk_modulus": "MPa"}  # fmt: skip
+        for name, unit in units.items():
+            object.__setattr__(self, name, _finite(name, getattr(self, name), unit))
+        self._check_depths()
         self._check_radii()
         self._check_angles()
         self._check_moduli()
         self._check_proportions()
+        check_free_surface(self.shape)
+
+    @property
+    def shape(self) -> Layer:
+        """The same layer as part of a joint's section, angles in degrees."""
+        return Layer(self.inner_radius, self.outer_radius, degrees(self.polar_start), degrees(self.polar_end),
+                     self.free.kind, self.free.edge_fillet, self.free.hollow_depth)  # fmt: skip
 
     @property
     def length_ratio(self) -> float:
@@ -121,6 +136,12 @@ class SphericalLayer:
     def free_ends(self) -> tuple[bool, bool]:
         """Whether the layer ends in a free conical face at its start and end, not on the axis."""
         return self.polar_start > 0.0, self.polar_end < pi
+
+    def _check_depths(self) -> None:
+        for name in ("edge_fillet", "hollow_depth"):
+            depth = _finite(name, getattr(self.free, name), "mm")
+            if depth < 0.0:
+                raise ValueError(f"layer.{name} = {depth:g} mm must be at least 0 mm; give 0 for none")
 
     def _check_radii(self) -> None:
         if self.inner_radius <= 0.0:

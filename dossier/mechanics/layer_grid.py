@@ -40,7 +40,7 @@ def layer_grid(layer: Layer, cells: tuple[int, int], breaks: tuple[float, ...] =
     corner = end_cell(across, CORNER_GRADING, both_ends=True) * thickness
     shares, rows = _shares_along(np.array([start, *breaks, end]), along, corner)
     radii = layer.inner_radius * (layer.outer_radius / layer.inner_radius) ** graded_line(across, CORNER_GRADING)
-    return grid_mesh(_between_faces(layer, radii, shares)), rows
+    return grid_mesh(between_faces(layer, radii, shares)), rows
 
 
 def _shares_along(angles: Array, cells: int, corner: float) -> tuple[Array, tuple[int, ...]]:
@@ -60,8 +60,11 @@ def _shares_along(angles: Array, cells: int, corner: float) -> tuple[Array, tupl
     return np.concatenate(shares), tuple(rows[:-1])
 
 
-def _between_faces(layer: Layer, radii: Array, shares: Array) -> Array:
-    """Nodes (rows, columns, 2): on each column the radius and the angle run evenly from one free face to the other."""
+def between_faces(layer: Layer, radii: Array, shares: Array) -> Array:
+    """Nodes (rows, columns, 2): on each column the radius and the angle run evenly from one free face to the other.
+
+    A layer that reaches the axis has no free face there.
+    """
     across = (radii - layer.inner_radius) / (layer.outer_radius - layer.inner_radius)
     first = _on_face(layer, radians(layer.polar_start), 1, across)
     last = _on_face(layer, radians(layer.polar_end), -1, across)
@@ -73,7 +76,7 @@ def _between_faces(layer: Layer, radii: Array, shares: Array) -> Array:
 
 def _on_face(layer: Layer, angle: float, rubber_side: int, across: Array) -> Array:
     """Radius and polar angle (n, 2) of places on a free face at the shares `across` of its length, 0 inside."""
-    if layer.free_surface == "straight" and not layer.edge_fillet:
+    if (layer.free_surface == "straight" and not layer.edge_fillet) or angle in (0.0, pi):
         radius = layer.inner_radius + across * (layer.outer_radius - layer.inner_radius)
         return np.stack([radius, np.full_like(radius, angle)], axis=1)
     edges = [edge.reversed() for edge in reversed(free_face(layer, angle, rubber_side))]

@@ -255,10 +255,11 @@ def _check_layer(joint: JointShape) -> None:
              *contour_field, remedy, limit=edge)
     _require(layer.polar_end <= 180 - edge + EQUAL, "layer.polar_end", layer.polar_end, "be at most",
              *contour_field, remedy, limit=180 - edge)
-    _check_free_surface(layer)
+    check_free_surface(layer)
 
 
-def _check_free_surface(layer: Layer) -> None:
+def check_free_surface(layer: Layer) -> None:
+    """Raise GeometryError unless hollow or fillet suit the kind of free surface and leave rubber between both faces."""
     kind, hollow, fillet = layer.free_surface, layer.hollow_depth, layer.edge_fillet
     surface = ("layer.free_surface", kind)
     _require_choice(*surface, ("straight", "concave"))

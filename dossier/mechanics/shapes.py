@@ -89,6 +89,20 @@ class Layer:
 
 
 @dataclass(frozen=True)
+class FreeSurface:
+    """Form of both free faces of a layer, lengths in mm as in `Layer`."""
+
+    kind: Literal["straight", "concave"] = "straight"
+    edge_fillet: float = 0.0
+    hollow_depth: float = 0.0
+
+    @property
+    def plain(self) -> bool:
+        """Whether the free faces are cones along the polar rays."""
+        return self.kind == "straight" and not self.edge_fillet
+
+
+@dataclass(frozen=True)
 class Rings:
     """Design A: two closed rings mirrored at z = 0, from |z| = `gap`/2 to |z| = `half_width`.
 

@@ -72,6 +72,7 @@ class LayerStiffnessMethod(Method):
         "quadrilaterals with discontinuous linear pressure; checked against exact solutions of the full sphere and "
         "of torsion",
         left_out=(
+            "a hollow or fillets of the free faces, which are taken as conical (section.stiffness follows them)",
             "pre-stress (it stiffens radially and softens torsionally)",
             "flexibility of pin, rings and eye",
             "slots between half shells, and that these close in one direction only",

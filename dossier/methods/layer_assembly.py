@@ -19,11 +19,11 @@ from dossier.methods.layer_finite import (
     FiniteLayerInput,
     assembly_of,
     banded_inputs,
+    free_faces_in_words,
     gap_before,
     gap_warnings,
     half_cells,
     law_warnings,
-    layer_arguments,
     material_at,
     mesh_line,
     outside_faces,
@@ -132,12 +132,11 @@ class LayerAssemblyMethod(Method):
 
 def _assembled(given: AssemblyInput, *, unstressed: bool = False, cells: tuple[int, int] | None = None,
                **changed: float) -> PreStressedLayer:  # fmt: skip
-    from dossier.mechanics.layer import SphericalLayer
     from dossier.mechanics.prestress import pre_stressed_layer
 
-    law, bulk = material_at(given, **changed)
+    law = material_at(given, **changed)[0]
     return pre_stressed_layer(
-        SphericalLayer(*layer_arguments(given, law, bulk)), assembly=assembly_of(given, unstressed=unstressed),
+        spherical_layer(given, **changed), assembly=assembly_of(given, unstressed=unstressed),
         press_in=press_in_of(given, unstressed=unstressed), law=law, averaging_length=given.averaging, cells=cells,
     )  # fmt: skip
 
@@ -223,13 +222,15 @@ def _describe(working: Working, given: AssemblyInput) -> None:
     working.fact("order", f"{first}, then the bore shrunk by pressing in, then small motions of the pin")
     working.fact("law", LAW_WORDS[given.law])
     working.fact("mesh", f"{across} cells across the layer, {along} along it; nodes on the edges of the gap")
+    working.fact("free faces", free_faces_in_words(given))
     working.fact("averaging", f"strain over discs of radius {units.show(given.averaging, 3)} mm, the same for all parts")
     describe_inputs(working, given)
 
 
 def describe_inputs(working: Working, given: FiniteLayerInput) -> None:
-    """The numbers put in, with their symbols; those of the other carrier or law left out."""
-    unused = ("closing",) if given.carrier == "rings" else ("travel", "gap", "press_in")
+    """The numbers put in, with their symbols; those of the other carrier, law or free face left out."""
+    unused = ["closing"] if given.carrier == "rings" else ["travel", "gap", "press_in"]
+    unused += [name for name in ("edge_fillet", "hollow_depth") if not getattr(given, name)]
     for name, info in FiniteLayerInput.model_fields.items():
         facts, value = info.json_schema_extra, getattr(given, name)
         if isinstance(facts, dict) and facts.get("symbol") and value is not None and name not in unused:

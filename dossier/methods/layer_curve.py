@@ -16,6 +16,7 @@ from dossier.methods.layer_finite import (
     LAW_WORDS,
     MESH_ORDER,
     banded_inputs,
+    free_faces_in_words,
     gap_warnings,
     half_cells,
     law_warnings,
@@ -84,6 +85,7 @@ class LayerCurveMethod(Method):
         working.fact("order", "assembly as in layer.assembly, then loading in equilibrium steps, halved where none is found")
         working.fact("law", LAW_WORDS[given.law])
         working.fact("mesh", _mesh_in_words(given))
+        working.fact("free faces", free_faces_in_words(given))
         working.fact("curve", found.in_words())
         describe_inputs(working, given)
         outcome.detail["series"].describe(working)

@@ -13,7 +13,7 @@ from dossier.methods.layer_finite import (
     FiniteLayerInput,
     assembly_of,
     half_cells,
-    layer_arguments,
+    law_of,
     material_at,
     press_in_of,
     spherical_layer,
@@ -121,11 +121,9 @@ def _refuse_other_direction(given: CurveInput, turning: bool) -> None:
 
 def _metal(given: CurveInput, section: float) -> tuple[str, str, float, str]:
     """Pin and rings in series, from the stiffness of the whole section and that of its layer without pre-stress."""
-    from dossier.mechanics.layer import SphericalLayer
     from dossier.mechanics.prestress import pre_stressed_layer
 
-    law, bulk = material_at(given)
-    before = pre_stressed_layer(SphericalLayer(*layer_arguments(given, law, bulk)), law=law, assembly=as_in_the_section(given))
+    before = pre_stressed_layer(spherical_layer(given), law=law_of(given), assembly=as_in_the_section(given))
     layer = getattr(before.stiffness, given.direction)
     if section >= layer:
         unit = "N·mm/rad" if given.direction in TURNING else "N/mm"
@@ -178,22 +176,21 @@ def run_curve(
 ) -> LayerCurve:
     """Mechanics' curve at the levels; of a mirrored curve at their amounts. `mesh` instead of the input's."""
     from dossier.mechanics.curves import layer_curve, layer_curve_at_forces
-    from dossier.mechanics.layer import SphericalLayer
 
-    law, bulk = material_at(given, **changed)
+    law, layer = material_at(given, **changed)[0], spherical_layer(given, **changed)
     wanted = sorted({abs(level) if _odd(given) else level for level in levels})
     if given.between == "travel" and given.direction in TURNING:
         wanted = [radians(level) for level in wanted]
     coarse = given.direction in ("radial", "conical")
-    arguments = layer_arguments(given, law, bulk)
     options = {
         "direction": given.direction, "assembly": assembly_of(given), "press_in": press_in_of(given), "law": law,
         "pin_stiffness": 1.0 / compliance if compliance else None,
-        "cells": half_cells(spherical_layer(given), coarse=coarse) if (mesh or given.mesh) == "coarse" else None,
+        "cells": half_cells(layer, coarse=coarse) if (mesh or given.mesh) == "coarse" else None,
     }  # fmt: skip
     if given.between == "load":
-        return layer_curve_at_forces(SphericalLayer(*arguments), forces=wanted, **options)  # type: ignore[arg-type]
-    return layer_curve(*arguments, displacements=wanted, **options)  # type: ignore[arg-type]
+        return layer_curve_at_forces(layer, forces=wanted, **options)  # type: ignore[arg-type]
+    sizes = (layer.inner_radius, layer.outer_radius, layer.polar_start, layer.polar_end, layer.shear_modulus, layer.bulk_modulus)
+    return layer_curve(*sizes, displacements=wanted, free=layer.free, **options)  # type: ignore[arg-type]
 
 
 class Points:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi, radians
 from typing import TYPE_CHECKING, Any, Literal
 
+from dossier import units
 from dossier.methods.base import Contribution, InputError
 from dossier.methods.layer import LayerBodyInput
 from dossier.records.base import q
@@ -63,6 +64,12 @@ class FiniteLayerInput(LayerBodyInput):
                               link="design.carrier.closing")  # fmt: skip
     press_in: float = q("mm", "by how much the radius of the rings' bore shrinks when they are pressed into the eye", 0.0,
                         at_least=0, symbol="u_e")  # fmt: skip
+    free_surface: Literal["straight", "concave"] = q("-", "form of the free faces", "straight",
+                                                     link="design.layer.free_surface")  # fmt: skip
+    edge_fillet: float = q("mm", "fillet radius of straight free faces at the bonded edges", 0.0, at_least=0, symbol="r_f",
+                           link="design.layer.edge_fillet")  # fmt: skip
+    hollow_depth: float = q("mm", "depth of concave free faces", 0.0, at_least=0, symbol="h_f",
+                            link="design.layer.hollow_depth")  # fmt: skip
     law: Literal["neo_hookean", "mooney_rivlin", "yeoh"] = q(
         "-", "neo_hookean takes G; mooney_rivlin and yeoh take the coefficients, as of a rubber.fit", "neo_hookean")
     c10: float | None = q("MPa", "coefficient of I1 − 3", None, symbol="C_10")
@@ -98,17 +105,24 @@ def material_at(given: FiniteLayerInput, **changed: float) -> tuple[StrainEnergy
     return law_of(given, factor), changed.get("bulk_modulus", given.bulk_modulus.value)
 
 
-def layer_arguments(given: FiniteLayerInput, law: StrainEnergy, bulk: float) -> tuple[float, ...]:
-    """Radii (mm), angles (rad) and moduli (MPa) as mechanics takes them."""
-    return (given.inner_radius, given.outer_radius, radians(given.polar_start), radians(given.polar_end),
-            law.small_strain_shear_modulus, bulk)  # fmt: skip
-
-
-def spherical_layer(given: FiniteLayerInput) -> SphericalLayer:
-    """The checked layer; raises ValueError."""
+def spherical_layer(given: FiniteLayerInput, **changed: float) -> SphericalLayer:
+    """The checked layer with its free faces, at `changed` moduli as in `material_at`; raises ValueError."""
     from dossier.mechanics.layer import SphericalLayer
+    from dossier.mechanics.shapes import FreeSurface
 
-    return SphericalLayer(*layer_arguments(given, *material_at(given)))
+    law, bulk = material_at(given, **changed)
+    free = FreeSurface(given.free_surface, given.edge_fillet, given.hollow_depth)
+    return SphericalLayer(given.inner_radius, given.outer_radius, radians(given.polar_start), radians(given.polar_end),
+                          law.small_strain_shear_modulus, bulk, free)  # fmt: skip
+
+
+def free_faces_in_words(given: FiniteLayerInput) -> str:
+    """The form of the free faces that the mesh follows."""
+    if given.free_surface == "concave":
+        return f"concave, {units.show(given.hollow_depth, 3)} mm deep; the mesh follows them"
+    if given.edge_fillet:
+        return f"straight with fillets of {units.show(given.edge_fillet, 3)} mm; the mesh follows them"
+    return "straight along the polar rays"
 
 
 def half_cells(layer: SphericalLayer, *, coarse: bool = False) -> tuple[int, int]:

@@ -18,10 +18,10 @@ from dossier.methods.layer_finite import (
     LAW_WORDS,
     assembly_of,
     banded_inputs,
+    free_faces_in_words,
     gap_warnings,
     half_cells,
     law_warnings,
-    layer_arguments,
     material_at,
     mesh_line,
     outside_faces,
@@ -111,6 +111,7 @@ class LayerLoadCaseMethod(Method):
         working.fact("law", LAW_WORDS[given.law])
         working.fact("mesh", f"{across} cells across the layer, {along} along it; harmonics 0 to 3 around the axis"
                      + (", and their twins" if given.torsion else ""))  # fmt: skip
+        working.fact("free faces", free_faces_in_words(given))
         working.fact("bands", "each cause alone on a mesh with doubled lengths, in proportion; the mesh error from that mesh")
         describe_inputs(working, given)
         if "found" in outcome.detail:
@@ -151,11 +152,9 @@ class _Case:
 
     def _under(self, demand: PinDemand) -> PinLoad:
         from dossier.mechanics.combined import loads_under
-        from dossier.mechanics.layer import SphericalLayer
 
         given = self.given
-        law, bulk = material_at(given, **self.changed)
-        layer = SphericalLayer(*layer_arguments(given, law, bulk))
+        law, layer = material_at(given, **self.changed)[0], spherical_layer(given, **self.changed)
         (load,) = loads_under(layer, demands=[demand], metal=self.metal, assembly=assembly_of(given), press_in=press_in_of(given),
                               law=law, cells=half_cells(layer, coarse=True) if self.coarse else None)  # fmt: skip
         return load

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from dossier.methods.base import InputError
 from dossier.methods.layer import without_roundoff
 from dossier.methods.layer_curve_case import as_in_the_section
-from dossier.methods.layer_finite import FiniteLayerInput, layer_arguments, material_at
+from dossier.methods.layer_finite import FiniteLayerInput, law_of, spherical_layer
 from dossier.records.base import q
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def metal_of(given: SeriesInput) -> MetalCompliance:
 
 def _section_metal(given: SeriesInput) -> MetalCompliance:
     from dossier.mechanics.compliance import MetalCompliance
-    from dossier.mechanics.layer import LayerStiffness, SphericalLayer
+    from dossier.mechanics.layer import LayerStiffness
     from dossier.mechanics.prestress import pre_stressed_layer
 
     missing = [name for name in SECTION if getattr(given, name) is None]
@@ -54,8 +54,7 @@ def _section_metal(given: SeriesInput) -> MetalCompliance:
     if missing:
         raise InputError(f"{', '.join(missing)} missing beside the other stiffnesses of the section; take all four, and the "
                          "coupling, from the same section.stiffness, or leave all out for rigid metal")  # fmt: skip
-    law, bulk = material_at(given)
-    before = pre_stressed_layer(SphericalLayer(*layer_arguments(given, law, bulk)), law=law, assembly=as_in_the_section(given))
+    before = pre_stressed_layer(spherical_layer(given), law=law_of(given), assembly=as_in_the_section(given))
     layer = without_roundoff(before.stiffness)
     whole = LayerStiffness(*(getattr(given, f"section_{name}")
                              for name in ("axial", "radial", "torsional", "conical", "coupling")))  # fmt: skip
