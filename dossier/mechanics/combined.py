@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite
-from numbers import Real
 
 import numpy as np
 
@@ -16,7 +14,6 @@ from dossier.mechanics.finite_layer import (
     FiniteLayer,
     RestingLayer,
     checked_law,
-    checked_travel,
     closing_message,
     finite_cells,
     finite_layer,
@@ -26,9 +23,10 @@ from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.increments import stiffness_around
 from dossier.mechanics.layer import SphericalLayer
 from dossier.mechanics.newton import Equilibrium, Support
+from dossier.mechanics.numbers import checked_number
 from dossier.mechanics.pin_support import PinFace, PinSupport
-from dossier.mechanics.placement import MOTIONS, PinPlacement
-from dossier.mechanics.prestress import AssemblyStopped, RingTravel, ShellClosing, at_rest, check_travels
+from dossier.mechanics.placement import LARGEST_TILT, LARGEST_TURN, MOTIONS, PinPlacement, check_angle
+from dossier.mechanics.prestress import AssemblyStopped, RingTravel, ShellClosing, at_rest, checked_closing
 
 RIGID = MetalCompliance()
 
@@ -44,10 +42,9 @@ class PinDemand:
 
     def __post_init__(self):
         for name, unit in (("axial_force", "N"), ("radial_force", "N"), ("tilt", "rad"), ("turn", "rad")):
-            value = getattr(self, name)
-            if not isinstance(value, Real) or not isfinite(value):
-                raise ValueError(f"demand.{name} = {value!r} must be a finite number in {unit}; correct the entry")
-            object.__setattr__(self, name, float(value))
+            object.__setattr__(self, name, checked_number(f"demand.{name}", getattr(self, name), unit))
+        check_angle("demand.tilt", self.tilt, LARGEST_TILT)
+        check_angle("demand.turn", self.turn, LARGEST_TURN)
 
     @property
     def vector(self) -> np.ndarray:
@@ -129,10 +126,8 @@ def _visited(
     cells: tuple[int, int] | None,
     harmonics: int,
 ) -> tuple[PinLoad, ...]:
-    closing = checked_travel("combined.closing", closing, layer)
+    closing = checked_closing("combined", layer, closing, assembly, press_in)
     gap = assembly.gap if isinstance(assembly, RingTravel) else None
-    if assembly is not None:
-        check_travels(layer, assembly, press_in)
     finite = finite_layer(layer, checked_law(layer, law), cells or finite_cells(layer, coarse=True), gap=gap)
     try:
         closed = at_rest(finite, closing, assembly, press_in)

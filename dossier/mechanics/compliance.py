@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import astuple, dataclass
-from math import isfinite
 
 import numpy as np
 
 from dossier.mechanics.layer import LayerStiffness
+from dossier.mechanics.numbers import checked_number
 
 
 @dataclass(frozen=True)
@@ -23,14 +23,15 @@ class MetalCompliance:
 
     def __post_init__(self):
         for name, unit in (("axial", "mm/N"), ("radial", "mm/N"), ("torsional", "rad/(N·mm)"), ("conical", "rad/(N·mm)")):
-            value = getattr(self, name)
-            if not isfinite(value) or value < 0.0:
+            value = checked_number(f"metal.{name}", getattr(self, name), unit)
+            if value < 0.0:
                 raise ValueError(
-                    f"metal.{name} = {value!r} {unit} must be a finite number of at least 0 {unit}; 0 is rigid metal"
+                    f"metal.{name} = {value:g} {unit} must be at least 0 {unit}; 0 is rigid metal"
                 )
-        if not isfinite(self.coupling) or self.coupling**2 > (1.0 + 1e-9) * self.radial * self.conical:
+        checked_number("metal.coupling", self.coupling, "rad/N")
+        if self.coupling**2 > (1.0 + 1e-9) * self.radial * self.conical:
             raise ValueError(
-                f"metal.coupling = {self.coupling!r} rad/N must be a finite number whose square is at most metal.radial · "
+                f"metal.coupling = {self.coupling!r} rad/N must have a square of at most metal.radial · "
                 f"metal.conical = {self.radial * self.conical:g} rad²/N²; leave it out for a symmetric pin"
             )
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from math import isfinite
-from numbers import Real
 from typing import Literal
 
 import numpy as np
@@ -18,7 +16,6 @@ from dossier.mechanics.finite_layer import (
     FiniteLayer,
     RestingLayer,
     checked_law,
-    checked_travel,
     closing_message,
     finite_cells,
     finite_layer,
@@ -28,13 +25,14 @@ from dossier.mechanics.fourier import DEFAULT_HARMONICS
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.layer import SphericalLayer
 from dossier.mechanics.newton import Equilibrium, State, Support
-from dossier.mechanics.placement import PinPlacement
+from dossier.mechanics.numbers import checked_number
+from dossier.mechanics.placement import LARGEST_TILT, LARGEST_TURN, PinPlacement, check_angle
 from dossier.mechanics.prestress import (
     AssemblyStopped,
     RingTravel,
     ShellClosing,
     at_rest,
-    check_travels,
+    checked_closing,
 )
 from dossier.mechanics.shapes import FreeSurface
 
@@ -116,12 +114,21 @@ def layer_curve(
     )
     direction = _checked_direction(direction)
     targets = _checked_numbers("displacements", displacements, "rad" if direction in _TURNING else "mm")
+    if direction in _TURNING:
+        for place, angle in enumerate(targets):
+            check_angle(f"curve.displacements[{place}]", angle, LARGEST_TURN if direction == "torsional" else LARGEST_TILT)
     loading = _Request(
         layer, checked_law(layer, law), direction, closing, assembly, press_in, pin_stiffness, cells
     ).loading()
     if pin_stiffness is None:
         return loading.visit(targets, "displacements", lambda follower, target: follower.go(target))
-    tolerance = LOAD_TOLERANCE * max(map(abs, targets)) + loading.force_noise / pin_stiffness
+    farthest = max(map(abs, targets))
+    tolerance = LOAD_TOLERANCE * farthest + loading.force_noise / pin_stiffness
+    if tolerance > 1e-3 * farthest > 0.0:
+        raise ValueError(
+            f"curve.pin_stiffness = {pin_stiffness:g} must be at least {1e3 * loading.force_noise / farthest:.2g} for these "
+            "displacements: the force of a softer pin is lost in round-off; check the unit"
+        )
     return loading.visit(
         targets, "displacements", lambda follower, target: find(follower, loading.total, target, tolerance)
     )
@@ -165,13 +172,9 @@ def _checked_direction(direction: str) -> Direction:
 
 
 def _checked_numbers(name: str, values: Sequence[float], unit: str) -> list[float]:
-    try:
-        numbers = [float(value) for value in values]
-    except (TypeError, ValueError):
-        raise ValueError(f"curve.{name} = {values!r} must be numbers in {unit}; correct the entries") from None
-    for place, number in enumerate(numbers):
-        if not isfinite(number):
-            raise ValueError(f"curve.{name}[{place}] = {number} {unit} must be a finite number; correct the entry")
+    if isinstance(values, str) or not hasattr(values, "__iter__"):
+        raise ValueError(f"curve.{name} = {values!r} must be a list of numbers in {unit}; put them into a list")
+    numbers = [checked_number(f"curve.{name}[{place}]", value, unit) for place, value in enumerate(values)]
     if not numbers:
         raise ValueError(f"curve.{name} = [] must hold at least one value in {unit}; add the points of the curve")
     return numbers
@@ -181,9 +184,9 @@ def _checked_pin(pin_stiffness: float | None, turning: bool) -> float | None:
     if pin_stiffness is None:
         return None
     unit = "N·mm/rad" if turning else "N/mm"
-    if not isinstance(pin_stiffness, Real) or not isfinite(pin_stiffness) or pin_stiffness <= 0.0:
+    if checked_number("curve.pin_stiffness", pin_stiffness, unit) <= 0.0:
         raise ValueError(
-            f"curve.pin_stiffness = {pin_stiffness!r} {unit} must be a finite number above 0 {unit}; "
+            f"curve.pin_stiffness = {pin_stiffness!r} {unit} must exceed 0 {unit}; "
             "leave it out for a rigid pin"
         )
     return float(pin_stiffness)
@@ -203,12 +206,10 @@ class _Request:
     cells: tuple[int, int] | None
 
     def loading(self) -> _Loading:
-        closing = checked_travel("curve.closing", self.closing, self.layer)
+        closing = checked_closing("curve", self.layer, self.closing, self.assembly, self.press_in)
         pin = _checked_pin(self.pin_stiffness, self.direction in _TURNING)
         coarse = self.direction in ("radial", "conical")
         gap = self.assembly.gap if isinstance(self.assembly, RingTravel) else None
-        if self.assembly is not None:
-            check_travels(self.layer, self.assembly, self.press_in)
         finite = finite_layer(self.layer, self.law, self.cells or finite_cells(self.layer, coarse=coarse), gap=gap)
         return _LOADINGS[self.direction](finite, self.direction, self._closed(finite, closing), pin)
 

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import acos, isfinite
-from numbers import Real
+from math import acos
 
 import numpy as np
 
 from dossier.mechanics.axisymmetric import AxisymmetricKinematics
 from dossier.mechanics.drive import Follower, RunStopped, Step
-from dossier.mechanics.hyperelastic import NeoHookean, StrainEnergy
+from dossier.mechanics.hyperelastic import MooneyRivlin, NeoHookean, StrainEnergy, Yeoh
 from dossier.mechanics.increments import Faces
 from dossier.mechanics.layer import SHORT_LAYER, SphericalLayer, checked_cells
 from dossier.mechanics.layer_grid import between_faces
 from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, grid_mesh, zone_mesh
 from dossier.mechanics.newton import Equilibrium, Support
+from dossier.mechanics.numbers import checked_number
 from dossier.mechanics.rubber_body import RubberBody
 
 GRADING = 0.8
@@ -197,6 +197,8 @@ def checked_law(layer: SphericalLayer, law: StrainEnergy | None) -> StrainEnergy
     """The law, by default neo-Hookean; its small-strain shear modulus must be the one of the layer."""
     if law is None:
         return NeoHookean(layer.shear_modulus)
+    if not isinstance(law, NeoHookean | MooneyRivlin | Yeoh):
+        raise ValueError(f"layer.law = {law!r} must be NeoHookean, MooneyRivlin or Yeoh; leave it out for neo-Hooke from G")
     if abs(law.small_strain_shear_modulus / layer.shear_modulus - 1.0) > 1e-3:
         raise ValueError(
             f"layer.law = {type(law).__name__} has the small-strain shear modulus {law.small_strain_shear_modulus:g} "
@@ -208,14 +210,13 @@ def checked_law(layer: SphericalLayer, law: StrainEnergy | None) -> StrainEnergy
 def checked_travel(name: str, value: float, layer: SphericalLayer) -> float:
     """A travel of the outer face in mm, from 0 up to below the thickness."""
     thickness = layer.outer_radius - layer.inner_radius
-    if isinstance(value, bool) or not isinstance(value, Real) or not isfinite(value):
-        raise ValueError(f"{name} = {value!r} must be a finite number in mm; correct the entry")
+    value = checked_number(name, value, "mm")
     if not 0.0 <= value < thickness:
         raise ValueError(
             f"{name} = {value:g} mm must be at least 0 mm and less than the layer's thickness {thickness:g} mm; "
             "check the travel"
         )
-    return float(value)
+    return value
 
 
 @dataclass(frozen=True)

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees, isfinite, log, pi, sqrt
+from math import degrees, log, pi, sqrt
 
 import numpy as np
 
 from dossier.mechanics.elements import AXIAL_FIELD, LATERAL_FIELD, TORSIONAL_FIELD, ElementGroup, Field
 from dossier.mechanics.linear import rigid_motion, solve_harmonic
 from dossier.mechanics.mesh import GridMesh, end_cell, graded_line, grading_strength, zone_mesh
+from dossier.mechanics.numbers import checked_number
 from dossier.mechanics.shape_check import check_free_surface
 from dossier.mechanics.shapes import FreeSurface, Layer
 
@@ -29,7 +30,12 @@ LONG_LAYER_CELLS = (8, 24)
 SHORT_LAYER_CELLS = (16, 12)
 SHORT_LAYER = 0.7
 LENGTH_RATIO_LIMITS = (0.25, 1000.0)
+RADIUS_LIMITS = (0.1, 1e5)
+"""Outer radii in mm between which no unit is mistaken and no number overflows."""
+
+LARGEST_SHEAR_MODULUS = 1e4
 BULK_TO_SHEAR_LIMIT = 1e8
+MOST_CELLS = 10_000
 AXIS_TOLERANCE = 1e-9
 
 
@@ -113,7 +119,7 @@ class SphericalLayer:
         units = {"inner_radius": "mm", "outer_radius": "mm", "polar_start": "rad", "polar_end": "rad",
                  "shear_modulus": "MPa", "bulk_modulus": "MPa"}  # fmt: skip
         for name, unit in units.items():
-            object.__setattr__(self, name, _finite(name, getattr(self, name), unit))
+            object.__setattr__(self, name, checked_number(f"layer.{name}", getattr(self, name), unit))
         self._check_depths()
         self._check_radii()
         self._check_angles()
@@ -139,7 +145,7 @@ class SphericalLayer:
 
     def _check_depths(self) -> None:
         for name in ("edge_fillet", "hollow_depth"):
-            depth = _finite(name, getattr(self.free, name), "mm")
+            depth = checked_number(f"layer.{name}", getattr(self.free, name), "mm")
             if depth < 0.0:
                 raise ValueError(f"layer.{name} = {depth:g} mm must be at least 0 mm; give 0 for none")
 
@@ -152,6 +158,11 @@ class SphericalLayer:
             raise ValueError(
                 f"layer.outer_radius = {self.outer_radius!r} mm must exceed layer.inner_radius = "
                 f"{self.inner_radius!r} mm; enlarge it or reduce the ball"
+            )
+        low, high = RADIUS_LIMITS
+        if not low <= self.outer_radius <= high:
+            raise ValueError(
+                f"layer.outer_radius = {self.outer_radius:g} mm must lie between {low:g} and {high:g} mm; check the unit"
             )
 
     def _check_angles(self) -> None:
@@ -180,6 +191,11 @@ class SphericalLayer:
             raise ValueError(
                 f"layer.shear_modulus = {self.shear_modulus:g} MPa must exceed 0 MPa; "
                 "give the shear modulus of the rubber"
+            )
+        if self.shear_modulus > LARGEST_SHEAR_MODULUS:
+            raise ValueError(
+                f"layer.shear_modulus = {self.shear_modulus:g} MPa must be at most {LARGEST_SHEAR_MODULUS:g} MPa; "
+                "rubber has some 0.3 to 3 MPa, check the unit"
             )
         if self.bulk_modulus <= self.shear_modulus:
             raise ValueError(
@@ -331,19 +347,14 @@ def checked_cells(
     """Whole numbers of cells across and along the layer; `default_cells` for None."""
     if cells is None:
         return default_cells(layer)
-    across, along = cells
-    if int(across) != across or int(along) != along or min(across, along) < smallest:
+    try:
+        across, along = cells
+        fit = int(across) == across and int(along) == along and min(across, along) >= smallest and across * along <= MOST_CELLS
+    except (TypeError, ValueError):
+        fit = False
+    if not fit:
         raise ValueError(
-            f"layer.cells = {tuple(cells)} must be whole numbers of at least {smallest}; refine the mesh"
+            f"layer.cells = {cells!r} must be two whole numbers of at least {smallest}, {MOST_CELLS} cells in all at most; "
+            "give cells across and along, such as (6, 20)"
         )
     return int(across), int(along)
-
-
-def _finite(name: str, value: float, unit: str) -> float:
-    try:
-        number = float(value)
-    except (TypeError, ValueError):
-        raise ValueError(f"layer.{name} = {value!r} must be a number in {unit}; correct the entry") from None
-    if not isfinite(number):
-        raise ValueError(f"layer.{name} = {number} {unit} must be a finite number; correct the entry")
-    return number

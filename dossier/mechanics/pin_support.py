@@ -142,8 +142,11 @@ class PinSupport(Support):
             raise NotConverged("the tangent became singular during the iteration")
         change = columns[..., 0] + columns[..., 1:] @ motion
         response = np.einsum("emk,ek->em", linear.pressure_response, self._by_element(change))
-        return (self._without_folds(state, change, linear.pressure_defect + response),
-                PinPlacement(*(placement.vector + motion)))  # fmt: skip
+        try:
+            moved = PinPlacement(*(placement.vector + motion))
+        except ValueError:
+            raise NotConverged("the pin turned too far during the iteration") from None
+        return self._without_folds(state, change, linear.pressure_defect + response), moved
 
     def _cases(self, nodal: np.ndarray) -> np.ndarray:
         """Nodal cases (N, c, m) by element (E, k·c, m)."""

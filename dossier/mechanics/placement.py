@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, atan2, cos, isfinite, sin
-from numbers import Real
+from math import asin, atan2, cos, pi, sin
 
 import numpy as np
 
 from dossier.mechanics.fourier import FourierKinematics
+from dossier.mechanics.numbers import checked_number
+
+LARGEST_TILT = pi / 2.0
+LARGEST_TURN = pi
 
 MOTIONS = ("axial", "radial", "tilt", "turn")
 """Order of motions and of the forces that go with them."""
@@ -26,15 +29,22 @@ class PinPlacement:
 
     def __post_init__(self):
         for name, unit in (("axial", "mm"), ("radial", "mm"), ("tilt", "rad"), ("turn", "rad")):
-            value = getattr(self, name)
-            if not isinstance(value, Real) or not isfinite(value):
-                raise ValueError(f"placement.{name} = {value!r} must be a finite number in {unit}; correct the entry")
-            object.__setattr__(self, name, float(value))
+            object.__setattr__(self, name, checked_number(f"placement.{name}", getattr(self, name), unit))
+        check_angle("placement.tilt", self.tilt, LARGEST_TILT)
+        check_angle("placement.turn", self.turn, LARGEST_TURN)
 
     @property
     def vector(self) -> np.ndarray:
         """The four motions in the order of MOTIONS."""
         return np.array([self.axial, self.radial, self.tilt, self.turn])
+
+
+def check_angle(name: str, angle: float, largest: float) -> None:
+    """Raise ValueError for an angle in rad beyond the largest one either way, as degrees taken for radians are."""
+    if abs(angle) > largest * (1.0 + 1e-9):
+        raise ValueError(
+            f"{name} = {angle:g} rad must lie between {-largest:.4g} and {largest:.4g} rad; convert degrees to radians"
+        )
 
 
 def rigid_placement(

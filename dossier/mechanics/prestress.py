@@ -29,6 +29,7 @@ from dossier.mechanics.finite_layer import (
 from dossier.mechanics.hyperelastic import StrainEnergy
 from dossier.mechanics.increments import stiffness_around
 from dossier.mechanics.layer import LayerStiffness, SphericalLayer
+from dossier.mechanics.numbers import checked_number
 from dossier.mechanics.strain_average import AveragedStrain, averaged_principal_strain
 
 LEFT_OUT = (
@@ -131,8 +132,8 @@ def pre_stressed_layer(
     Mesh error of the default cells, from finer meshes: about 1 % of the stiffnesses at 5 % closing.
     """
     law = checked_law(layer, law)
-    gap = assembly.gap if isinstance(assembly, RingTravel) else None
     check_travels(layer, assembly, press_in)
+    gap = assembly.gap if isinstance(assembly, RingTravel) else None
     finite = finite_layer(layer, law, cells or finite_cells(layer), gap=gap)
     resting, stages = through_stages(finite, assembly_motions(finite, assembly, press_in))
     state = resting.equilibrium.state
@@ -149,8 +150,28 @@ def pre_stressed_layer(
     )
 
 
+def checked_closing(
+    owner: str, layer: SphericalLayer, closing: float, assembly: ShellClosing | RingTravel | None, press_in: float
+) -> float:
+    """Closing in mm, 0 with an assembly; raises ValueError unless exactly one way to close the layer is given."""
+    closing = checked_travel(f"{owner}.closing", closing, layer)
+    if assembly is None:
+        if press_in:
+            raise ValueError(f"ring.press_in = {press_in!r} mm must be 0 mm without an assembly; give the assembly before it")
+        return closing
+    check_travels(layer, assembly, press_in)
+    if closing:
+        raise ValueError(f"{owner}.closing = {closing:g} mm must be 0 mm beside an assembly, which closes the layer; "
+                         "give one of them")  # fmt: skip
+    return closing
+
+
 def check_travels(layer: SphericalLayer, assembly: ShellClosing | RingTravel, press_in: float) -> None:
     """Raise ValueError naming field, limit, value and remedy unless the operations are possible."""
+    if not isinstance(assembly, ShellClosing | RingTravel):
+        raise ValueError(f"assembly = {assembly!r} must be a ShellClosing or a RingTravel; give one with its travel in mm")
+    if isinstance(assembly, RingTravel):
+        checked_number("rings.gap", assembly.gap, "mm")
     field = "shells.travel" if isinstance(assembly, ShellClosing) else "rings.travel"
     travel = checked_travel(field, assembly.travel, layer)
     inwards = checked_travel("ring.press_in", press_in, layer)

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from dossier.mechanics.layer import MOST_CELLS
 from dossier.mechanics.layer_grid import gap_angles, layer_grid
 from dossier.mechanics.mesh import GridMesh
+from dossier.mechanics.numbers import checked_number, checked_whole
 from dossier.mechanics.outline import Arc, Region
 from dossier.mechanics.pieces import Divided, Nodes, Spacing, corners_of, cut, points_on
 from dossier.mechanics.section import ORIGIN, model_regions
@@ -18,6 +20,11 @@ from dossier.mechanics.triangles import triangulate
 
 Array = NDArray[np.float64]
 Numbers = NDArray[np.int64]
+
+COARSE_LIMITS = (0.02, 2.0)
+MOST_FILLET_SIDES = 500
+THINNEST_WALL = 0.01
+"""Thinnest wall that is meshed, as a share of the radius it lies at: a thinner one takes minutes."""
 
 WALL_SHARE = 0.8
 """Longest side of a triangle as a share of the wall it lies in."""
@@ -34,6 +41,19 @@ class MeshSize:
     layer_cells: tuple[int, int] = (6, 20)
     coarse: float = 0.35
     fillet_sides: int = 16
+
+    def __post_init__(self):
+        if not isinstance(self.layer_cells, tuple | list) or len(self.layer_cells) != 2:
+            raise ValueError(f"size.layer_cells = {self.layer_cells!r} must be two whole numbers; give cells across and along")
+        across, along = (checked_whole("size.layer_cells", cells, 2, MOST_CELLS) for cells in self.layer_cells)
+        if across * along > MOST_CELLS:
+            raise ValueError(f"size.layer_cells = {self.layer_cells!r} must be {MOST_CELLS} in all at most; mesh it coarser")
+        low, high = COARSE_LIMITS
+        if not low <= checked_number("size.coarse", self.coarse, "") <= high:
+            raise ValueError(
+                f"size.coarse = {self.coarse!r} must lie between {low:g} and {high:g}; it is a share of the neck's radius"
+            )
+        checked_whole("size.fillet_sides", self.fillet_sides, 1, MOST_FILLET_SIDES)
 
     def finer(self, factor: int) -> MeshSize:
         """All lengths divided by `factor`."""
@@ -60,8 +80,11 @@ def section_mesh(joint: JointShape, size: MeshSize | None = None) -> SectionMesh
     """Mesh of the model between the two clamp edges. Raises GeometryError for dimensions in conflict, ValueError where
     two outlines lie too close for the mesh."""
     size = size or MeshSize()
+    if not isinstance(size, MeshSize):
+        raise ValueError(f"size = {size!r} must be a MeshSize; leave it out for the usual mesh")
     regions = model_regions(joint)
     del regions["layer"]
+    _check_walls(joint)
     nodes = Nodes()
     gap = joint.carrier.gap if isinstance(joint.carrier, Rings) else None
     breaks = gap_angles(joint.layer, gap)
@@ -79,6 +102,19 @@ def section_mesh(joint: JointShape, size: MeshSize | None = None) -> SectionMesh
     )
     triangles = {name: _region_triangles(nodes, region, points, spacing) for name, region in regions.items()}
     return _collected(joint, nodes.array(), grid, triangles, carried)
+
+
+def _check_walls(joint: JointShape) -> None:
+    neck, sphere, cylinder = joint.pin.neck_radius, joint.layer.outer_radius, joint.carrier.outer_radius
+    walls = {f"pin.bores[{place}].diameter = {bore.diameter:g} mm": (neck - bore.diameter / 2, "pin.neck_radius", neck)
+             for place, bore in enumerate(joint.pin.bores)}  # fmt: skip
+    walls[f"carrier.outer_radius = {cylinder:g} mm"] = (cylinder - sphere, "layer.outer_radius", sphere)
+    for stated, (wall, name, radius) in walls.items():
+        if wall < THINNEST_WALL * radius:
+            raise ValueError(
+                f"{stated} leaves a wall of {wall:.3g} mm, which must be at least {THINNEST_WALL * radius:.3g} mm to be meshed, "
+                f"a hundredth of {name} = {radius:g} mm; leave more wall"
+            )
 
 
 def _collected(

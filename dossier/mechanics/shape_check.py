@@ -3,9 +3,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, is_dataclass
+from numbers import Real
 
 from dossier.mechanics.shapes import (
+    Core,
     GeometryError,
+    HalfShells,
     JointShape,
     Layer,
     Pin,
@@ -72,10 +75,12 @@ def _check_numbers(part: object, path: str) -> None:
         value, field = getattr(part, item.name), f"{path}.{item.name}" if path else item.name
         if is_dataclass(value):
             _check_numbers(value, field)
-        elif isinstance(value, tuple):
+        elif isinstance(value, tuple | list):
             for index, member in enumerate(value):
                 _check_numbers(member, f"{field}[{index}]")
-        elif isinstance(value, int | float) and not isinstance(value, bool):
+        elif item.type == "float":
+            if isinstance(value, bool) or not isinstance(value, Real):
+                raise GeometryError(f"{field} = {value!r} must be a number; enter the dimension", (field,), (repr(value),), None)
             _check_number(item.name, field, float(value))
 
 
@@ -202,6 +207,7 @@ def _check_bore_overlap(pin: Pin) -> None:
 
 def check_shape(joint: JointShape) -> None:
     """Raise GeometryError, naming the two dimensions in conflict, unless `joint` can be built."""
+    _check_parts(joint)
     _check_numbers(joint, "")
     check_pin(joint.pin)
     _check_core(joint)
@@ -211,6 +217,18 @@ def check_shape(joint: JointShape) -> None:
         _require(joint.eye.outer_radius > joint.eye.bore_radius, "eye.outer_radius", joint.eye.outer_radius,
                  "exceed", "eye.bore_radius", joint.eye.bore_radius, "enlarge the eye or reduce its bore")
         _check_fit(joint.carrier.outer_radius, joint.eye.bore_radius)
+
+
+def _check_parts(joint: JointShape) -> None:
+    wanted = {"pin": Pin, "core": Core, "layer": Layer, "carrier": (Rings, HalfShells)}
+    if not isinstance(joint, JointShape):
+        raise GeometryError(f"joint = {joint!r} must be a JointShape; give pin, core, layer and carrier", ("joint",),
+                            (repr(joint),), None)  # fmt: skip
+    for name, kind in wanted.items():
+        part = getattr(joint, name)
+        if not isinstance(part, kind):
+            known = " or ".join(each.__name__ for each in (kind if isinstance(kind, tuple) else (kind,)))
+            raise GeometryError(f"{name} = {part!r} must be {known}; give its dimensions", (name,), (repr(part),), None)
 
 
 def _check_fit(outer_radius: float, bore_radius: float) -> None:

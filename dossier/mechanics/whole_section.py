@@ -8,18 +8,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
 
 from dossier.mechanics.elements import AXIAL_FIELD, LATERAL_FIELD, TORSIONAL_FIELD, ElementGroup, Field
-from dossier.mechanics.layer import LayerStiffness
+from dossier.mechanics.layer import BULK_TO_SHEAR_LIMIT, LARGEST_SHEAR_MODULUS, LayerStiffness
 from dossier.mechanics.linear import rigid_motion, solve_harmonic
+from dossier.mechanics.numbers import checked_number
 from dossier.mechanics.section_mesh import MeshSize, SectionMesh, section_mesh
+from dossier.mechanics.shape_check import check_shape
 from dossier.mechanics.shapes import JointShape, Rings
 
 Array = NDArray[np.float64]
+
+SOFTEST_METAL = 1000.0
+"""Young's modulus in MPa below which that of pin, rings or half shells is taken for one in GPa."""
 
 MOTIONS = ("axial", "prestress", "torsional", "radial", "conical")
 """Unit motions solved for. `prestress`: each ring moves by 1 mm towards the middle, or the cylinder of the half shells
@@ -79,6 +83,7 @@ def section_stiffness(
 
     `size` sets the mesh, `mesh` reuses one. Raises GeometryError or ValueError naming field, limit, value and remedy.
     """
+    check_shape(joint)
     check_materials(joint, materials)
     mesh = mesh or section_mesh(joint, size)
     groups = _groups(mesh, materials)
@@ -140,21 +145,36 @@ def _eye_motion(joint: JointShape, nodes: Array, motion: str) -> Array:
 
 def check_materials(joint: JointShape, materials: Materials) -> None:
     """Raise ValueError naming field, limit, value and remedy unless the materials can be computed with."""
+    if not isinstance(materials, Materials):
+        raise ValueError(f"materials = {materials!r} must be Materials; give pin, carrier and the moduli of the rubber")
     solids = {"pin": materials.pin, "carrier": materials.carrier}
     if materials.core is not None:
         if joint.core.kind == "none":
             raise ValueError("materials.core is given for core.kind = 'none'; choose a core or leave its material out")
         solids["core"] = materials.core
     for name, solid in solids.items():
-        if not (isfinite(solid.youngs_modulus) and solid.youngs_modulus > 0):
-            raise ValueError(f"{name}.youngs_modulus = {solid.youngs_modulus} MPa must exceed 0 MPa; enter that of the material")
-        if not (isfinite(solid.poisson_ratio) and 0 <= solid.poisson_ratio < 0.5):
-            raise ValueError(f"{name}.poisson_ratio = {solid.poisson_ratio} must lie from 0 to below 0.5; 0.3 suits steel")
-    shear, bulk = materials.shear_modulus, materials.bulk_modulus
-    if not (isfinite(shear) and shear > 0):
-        raise ValueError(f"layer.shear_modulus = {shear} MPa must exceed 0 MPa; give the shear modulus of the rubber")
-    if not (isfinite(bulk) and shear < bulk <= 1e8 * shear):
+        _check_solid(name, solid)
+    shear = checked_number("layer.shear_modulus", materials.shear_modulus, "MPa")
+    bulk = checked_number("layer.bulk_modulus", materials.bulk_modulus, "MPa")
+    if not 0 < shear <= LARGEST_SHEAR_MODULUS:
+        raise ValueError(f"layer.shear_modulus = {shear} MPa must exceed 0 MPa and be at most {LARGEST_SHEAR_MODULUS:g} MPa; "
+                         "give the shear modulus of the rubber, check the unit")  # fmt: skip
+    if not shear < bulk <= BULK_TO_SHEAR_LIMIT * shear:
         raise ValueError(
             f"layer.bulk_modulus = {bulk} MPa must exceed layer.shear_modulus = {shear:g} MPa and be at most "
             "1e8 times it; rubber has some 1000 to 2500 MPa, check the unit"
         )
+
+
+def _check_solid(name: str, solid: Elastic) -> None:
+    if not isinstance(solid, Elastic):
+        raise ValueError(f"{name} = {solid!r} must be Elastic; give Young's modulus and Poisson's ratio")
+    modulus = checked_number(f"{name}.youngs_modulus", solid.youngs_modulus, "MPa")
+    ratio = checked_number(f"{name}.poisson_ratio", solid.poisson_ratio, "")
+    if modulus <= 0:
+        raise ValueError(f"{name}.youngs_modulus = {modulus} MPa must exceed 0 MPa; enter that of the material")
+    if name != "core" and modulus < SOFTEST_METAL:
+        raise ValueError(f"{name}.youngs_modulus = {modulus:g} MPa must be at least {SOFTEST_METAL:g} MPa; "
+                         "give it in MPa, steel has 210000 MPa")  # fmt: skip
+    if not 0 <= ratio < 0.5:
+        raise ValueError(f"{name}.poisson_ratio = {ratio} must lie from 0 to below 0.5; 0.3 suits steel")

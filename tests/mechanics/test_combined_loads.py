@@ -181,15 +181,19 @@ def test_a_closing_that_is_not_reached_keeps_no_load():
 
 
 def test_values_out_of_range_are_refused():
-    with pytest.raises(ValueError, match="placement.tilt = nan must be a finite number in rad; correct the entry"):
+    with pytest.raises(ValueError, match="placement.tilt = nan rad must be a finite number; correct the entry"):
         PinPlacement(tilt=nan)
     with pytest.raises(ValueError, match=r"combined.placements = \[\] must hold at least one of them"):
         loads(ZONE)
-    with pytest.raises(ValueError, match="demand.axial_force = nan must be a finite number in N; correct the entry"):
+    with pytest.raises(ValueError, match="placement.tilt = 4 rad must lie between -1.571 and 1.571 rad; convert degrees"):
+        PinPlacement(tilt=4)
+    with pytest.raises(ValueError, match=r"demand.turn = 12 rad must lie between -3.142 and 3.142 rad; convert degrees"):
+        PinDemand(turn=12)
+    with pytest.raises(ValueError, match="demand.axial_force = nan N must be a finite number; correct the entry"):
         PinDemand(axial_force=nan)
-    with pytest.raises(ValueError, match=r"metal.radial = -1 mm/N must be a finite number of at least 0 mm/N; 0 is rigid"):
+    with pytest.raises(ValueError, match="metal.radial = -1 mm/N must be at least 0 mm/N; 0 is rigid metal"):
         MetalCompliance(radial=-1)
-    with pytest.raises(ValueError, match=r"metal.coupling = 0.2 rad/N must be a finite number whose square is at most"):
+    with pytest.raises(ValueError, match="metal.coupling = 0.2 rad/N must have a square of at most metal.radial"):
         MetalCompliance(radial=0.1, conical=0.1, coupling=0.2)
     with pytest.raises(ValueError, match="combined.closing = -1 mm must be at least 0 mm"):
         loads(ZONE, PinPlacement(), closing=-1)

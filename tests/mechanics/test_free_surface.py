@@ -42,7 +42,7 @@ def of_section(free):
 
 @pytest.mark.parametrize("free", FORMS.values(), ids=FORMS)
 def test_small_motions_meet_the_linear_section(free):
-    """Default mesh against the section's with a finer layer: 0.1 %, while the form takes 3 % or more of the axial stiffness."""
+    """The default mesh against the section's with a finer layer: 0.1 %; the form takes at least 3 % of the axial stiffness."""
     finite, linear = assembled(free).stiffness, of_section(free)
     for name in NAMES:
         assert getattr(finite, name) == pytest.approx(getattr(linear, name), rel=1.5e-3), name

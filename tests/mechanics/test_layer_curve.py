@@ -173,14 +173,14 @@ def test_folded_rubber_at_an_edge_is_flagged():
         ({"displacements": [0.0, nan]}, r"curve.displacements\[1\] = nan mm must be a finite number; correct the entry"),
         ({"displacements": [inf], "direction": "conical"}, r"curve.displacements\[0\] = inf rad must be a finite number"),
         ({"displacements": []}, r"curve.displacements = \[\] must hold at least one value in mm; add the points"),
-        ({"displacements": ["a"]}, r"curve.displacements = \['a'\] must be numbers in mm; correct the entries"),
+        ({"displacements": ["a"]}, r"curve.displacements\[0\] = 'a' must be a number in mm; correct the entry"),
         ({"closing": -0.1}, "curve.closing = -0.1 mm must be at least 0 mm and less than the layer's thickness 15 mm"),
         ({"closing": 15.0}, "curve.closing = 15 mm must be at least 0 mm and less than"),
-        ({"closing": nan}, "curve.closing = nan must be a finite number in mm"),
-        ({"pin_stiffness": 0.0}, "curve.pin_stiffness = 0.0 N/mm must be a finite number above 0 N/mm; leave it out"),
+        ({"closing": nan}, "curve.closing = nan mm must be a finite number"),
+        ({"pin_stiffness": 0.0}, "curve.pin_stiffness = 0.0 N/mm must exceed 0 N/mm; leave it out"),
         ({"pin_stiffness": nan, "direction": "torsional"}, "curve.pin_stiffness = nan N·mm/rad must be a finite number"),
         ({"law": NeoHookean(1.2)}, "layer.law = NeoHookean has the small-strain shear modulus 1.2 MPa, which must equal"),
-        ({"cells": (1, 6)}, r"layer.cells = \(1, 6\) must be whole numbers of at least 2; refine the mesh"),
+        ({"cells": (1, 6)}, r"layer.cells = \(1, 6\) must be two whole numbers of at least 2"),
     ],
 )
 def test_values_out_of_range_are_refused(change, message):

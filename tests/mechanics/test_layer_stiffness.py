@@ -326,8 +326,8 @@ GOOD = {
         ({"polar_end": 0.91}, "between 0.25 and 1000"),
         ({"inner_radius": "wide"}, "layer.inner_radius = 'wide' must be a number in mm; correct"),
         ({"shear_modulus": None}, "layer.shear_modulus = None must be a number in MPa"),
-        ({"cells": (1, 4)}, "layer.cells = (1, 4) must be whole numbers of at least 2; refine"),
-        ({"cells": (2.5, 4)}, "layer.cells = (2.5, 4) must be whole numbers"),
+        ({"cells": (1, 4)}, "layer.cells = (1, 4) must be two whole numbers of at least 2"),
+        ({"cells": (2.5, 4)}, "layer.cells = (2.5, 4) must be two whole numbers"),
     ],
 )
 def test_errors_name_field_limit_value_and_remedy(change, message):
