@@ -10,7 +10,7 @@ from dossier import units
 from dossier.checks.margin import decide, limit_in_words
 from dossier.checks.told_plan import planned_words
 from dossier.checks.told_power import SCATTER
-from dossier.checks.verdict import Support
+from dossier.checks.verdict import DECIDED, Support
 from dossier.checks.view import View
 from dossier.methods.evidence_base import CONFIDENCE, REPEATABILITY, BudgetIn
 from dossier.methods.evidence_budget import budget_line
@@ -94,7 +94,8 @@ def _against(view: View, item: EvidenceItem, requirement: Requirement, lines: Se
     def half(value: float) -> float:
         return units.convert(expected.half(units.convert(value, requirement.unit, unit)), unit, requirement.unit)
 
-    return [f"{told}; {_met_where(requirement, half)}{_in_reach(view, item, requirement, half)}" if half(bound) else told]
+    where = f"; {_met_where(requirement, half)}" if half(bound) else ""
+    return [f"{told}{where}{_in_reach(view, item, requirement, half)}"]
 
 
 def _fewer(requirement: Requirement, count: int) -> str:
@@ -143,12 +144,29 @@ def _in_reach(view: View, item: EvidenceItem, requirement: Requirement, half: Ha
     if support is None or support.value is None:
         return "; nothing calculated or measured tells what to expect"
     band = half(support.value)
+    if not band:
+        return f"; {_said(support, requirement)}: {_room(requirement, support.value)}"
     word = {"met": "in reach", "not met": "out of reach"}.get(
         decide(requirement.limit, support.value - band, support.value + band) or "", "not in reach, it would stay undecided"
     )
+    return f"; {_said(support, requirement)}: {word}"
+
+
+def _said(support: Support, requirement: Requirement) -> str:
+    """ "C-009 calculates 21.2 kN", with the state of a result that does not stand."""
     verb = "calculates" if support.way == "analysis" else "found"
-    unit = "" if requirement.unit in ("-", "1") else f" {requirement.unit}"
-    return f"; {support.record} {verb} {units.show(support.value, 3)}{unit}: {word}"
+    state = "" if support.state in DECIDED else f" ({support.state})"
+    return f"{support.record} {verb} {units.show_quantity(support.value or 0.0, requirement.unit, None, 3)}{state}"
+
+
+def _room(requirement: Requirement, value: float) -> str:
+    """The expanded uncertainty at which an expected value would still be met."""
+    limit = requirement.limit
+    distances = [value - limit.min] if limit.kind != "max" and limit.min is not None else []
+    distances += [limit.max - value] if limit.kind != "min" and limit.max is not None else []
+    if min(distances) <= 0 or not value:
+        return "out of reach"
+    return f"met with an expanded uncertainty up to ±{units.show(100 * min(distances) / abs(value), 2)} %"
 
 
 def _expectation(view: View, item: EvidenceItem, requirement: Requirement) -> Support | None:

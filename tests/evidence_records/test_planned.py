@@ -93,6 +93,8 @@ def test_a_planned_mean_takes_the_scatter_of_its_parts_and_says_what_is_out_of_r
     assert reach_words(machine.view, planned("single", 1, **PUSH_OUT))[0].endswith("E-007 found 44.2 kN: in reach")
     (told,) = reach_words(machine.view, planned("single", 3, **(PUSH_OUT | {"budget": []})))
     assert "common practice, no source; its budget is empty, check 4.12 asks for it" in told
+    (told,) = reach_words(machine.view, planned("single", 1, **(PUSH_OUT | {"budget": []})))
+    assert told.endswith("E-007 found 44.2 kN: met with an expanded uncertainty up to ±1.8 %")  # 45/44.2 − 1
     assert reach_words(machine.view, planned("single", 3, state="finished", **PUSH_OUT)) == []
     assert reach_words(machine.view, planned("yes_no", 3, **PUSH_OUT)) == []
 

@@ -183,7 +183,8 @@ def _group_word(item: EvidenceItem, group: str, count: int) -> str:
 
 
 def _parts_line(facts: Facts, item: EvidenceItem) -> str:
-    unit = multiple_of_life(item) if item.unit in ("-", "1") or item.quantity == "yes_no" else f" {item.unit}"
+    plain = item.unit in ("-", "1") or item.quantity == "yes_no"
+    unit = (" × life" if multiple_of_life(item) else "") if plain else f" {item.unit}"
     told = [_sample_words(sample, unit) for sample in item.samples]
     batches = Counter(
         specimen.batch
