@@ -198,7 +198,7 @@ def _wanted(project: Project, model: type[BaseModel], raw: dict[str, Any], path:
     unit = "" if spot.unit in ("", "-", "1") else spot.unit
     told = [info.description or "", limits_of(info)] if info else []
     share = info is not None and field_facts(info).get("shown") == "%"
-    told += [_known(project, path), _form(spot.annotation), SHARE if share else "",
+    told += [_known(project, path), _index_of(project, raw, path), _form(spot.annotation), SHARE if share else "",
              "" if needed else "Enter on nothing leaves it empty"]  # fmt: skip
     hint = "; ".join(text for text in told if text)
     return Wanted(path, choices, unit, hint, needed, path.rpartition(".")[2] in LONG, given_up or path)
@@ -256,6 +256,13 @@ def _known(project: Project, path: str) -> str:
     kind = REFERS.get(path.rpartition(".")[2], "")
     known = [record.id for record in _records(project, kind)][:8] if kind else []
     return f"of {', '.join(known)}" if known else ""
+
+
+def _index_of(project: Project, raw: dict[str, Any], path: str) -> str:
+    """The drawing index of the design a specimen is made to, since a part of another index is one of another shape."""
+    design = project.find(str(raw.get("design", ""))) if path == "drawing_index" else None
+    index = getattr(design, "drawing_index", "")
+    return f"{raw['design']} is at index {index} today; a part of another index is one of another shape" if index else ""
 
 
 def _form(annotation: Any) -> str:

@@ -8,6 +8,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from dossier import units
 from dossier.actions.refusal import Refusal
 from dossier.actions.told import first_of
@@ -17,11 +19,13 @@ from dossier.evidence.open_table import open_table
 from dossier.evidence.plausibility import Expected, questions
 from dossier.evidence.reading import Curve, Progress, read_curve
 from dossier.methods.evidence_links import CURVES
+from dossier.methods.evidence_plots import SHOWN
 from dossier.records.evidence import EvidenceItem, SchemeRecord, Specimen
 from dossier.records.requirement import Requirement
 from dossier.store.project import Project
 
 ROTATIONAL = ("torsional", "conical")
+CHANNEL_UNITS = {**SHOWN, "time": (1.0, "s"), "temperature": (1.0, "°C")}
 Cancel = Callable[[], bool]
 
 
@@ -43,10 +47,16 @@ def preview_of(
     for number, (specimen, path) in enumerate(pairs):
         curve = _read(path, reading, _of_all(progress, number, len(pairs), rows), cancel)
         rows += curve.rows
-        spans = ", ".join(f"{name} {values.min():.4g} .. {values.max():.4g}" for name, values in curve.channels.items())
+        spans = ", ".join(_span(name, values) for name, values in curve.channels.items())
         told.append(f"{specimen}: {path.name}, {curve.rows} points, {spans}")
         asked += [f"{path.name} ({specimen}): {text}" for text in _asked(item, curve, expected)]
     return Preview(told, asked)
+
+
+def _span(name: str, values: np.ndarray) -> str:
+    """ "force -16.6 .. 16.6 kN": what a channel holds, in the unit it is read in."""
+    factor, unit = CHANNEL_UNITS.get(name, (1.0, ""))
+    return f"{name} {factor * values.min():.4g} .. {factor * values.max():.4g} {unit}".strip()
 
 
 def _of_all(progress: Progress | None, number: int, count: int, before: int) -> Progress | None:

@@ -59,7 +59,7 @@ def _found(view: View, item: EvidenceItem) -> list[Finding]:
     for need in uncovered(view.project, item):
         if not need.faults:
             remedy = f"has no channel for {need.quantities[0]}; name what measured it"
-            findings.append(Finding(item.id, "equipment", ", ".join(item.equipment), remedy))
+            findings.append(Finding(item.id, "equipment", ", ".join(item.equipment) or "none", remedy))
         findings += [_finding(item, fault) for fault in need.faults]
     return findings
 

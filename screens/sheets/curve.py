@@ -104,7 +104,8 @@ class CurveSheet(AnswersSigns):
             getattr(self.session.opened.project.find(sample.specimen), "design", "") == self.item.reference
             for sample in self.item.samples
         )
-        return "Not compared: no ratio was evaluated." if measured else "No reference part in this test."
+        none = "No reference part is measured in it yet." if self.item.reference else "No reference part in this test."
+        return "Not compared: no ratio was evaluated." if measured else none
 
     def record_at_cursor(self) -> str:
         return self.item_id

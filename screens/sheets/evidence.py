@@ -26,7 +26,7 @@ from dossier.records.evidence import EvidenceItem, Specimen
 from dossier.store.project import Project
 from dossier.units import amount
 from screens import bars, keys
-from screens.cells import cell_len, cut, wrap, wrap_most
+from screens.cells import at_word, cell_len, cut, wrap, wrap_most
 from screens.paint import LineLike, Piece, line, state
 from screens.sheets.bringing import Brings
 from screens.sheets.evidence_judged import judged_lines
@@ -36,6 +36,7 @@ from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 STRIP = 44
+PARTING = 16  # columns that two wrapped lines may lose between words
 WAY = " i tells all"
 WIDE = 86
 
@@ -202,8 +203,9 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     for text in texts:
         lines += [line(Piece(f"   {part}", "quiet")) for part in _cut_with_way(text, columns - 4, bool(item.result))]
     when = item.done_on or item.started_on or "not yet"
-    how = "; ".join(filter(None, (item.procedure, f"{when}, {item.operator or 'nobody named'}")))
-    lines += [line(f"   {text}") for text in wrap_most(how, columns - 4, 2)]
+    who = f"{when}, {item.operator or 'nobody named'}"
+    procedure = at_word(item.procedure, max(2 * (columns - 4) - cell_len(who) - PARTING, 12))
+    lines += [line(f"   {text}") for text in wrap_most("; ".join(filter(None, (procedure, who))), columns - 4, 2)]
     files = sum(bool(sample.file) for sample in item.samples)
     machines = ", ".join(item.equipment) or "none named"
     lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))

@@ -54,4 +54,6 @@ def _of_finished(item: EvidenceItem) -> str:
     if item.quantity in CURVES and (waiting := unanswered(item)):
         named = ", ".join(dict.fromkeys(sign.specimen for sign in waiting))
         return f"Enter shows the sign of trouble in {named}; a there says what was looked at"
+    if item.way in MEASURED and item.quantity != "yes_no" and not item.budget:
+        return "e adds the lines of its uncertainty budget in the fields; without them the value stands without one"
     return ""

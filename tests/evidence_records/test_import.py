@@ -166,7 +166,7 @@ def test_a_preview_records_nothing(opened, files, capsys):
     before = small.bytes_of(opened.folder.root)
     assert main(["import-curves", str(opened.folder.root), "E-001", str(files["P-1"]), "--scheme", "RS-01", "--preview"]) == 0
     out = capsys.readouterr().out
-    assert "P-1: radial P-1.csv" in out and "526 points" in out and "force -1.2" in out
+    assert "P-1: radial P-1.csv" in out and "526 points" in out and "force -12.42 .. 12.35 kN" in out
     assert small.bytes_of(opened.folder.root) == before
 
 
