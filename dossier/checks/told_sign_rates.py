@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dossier.checks.view import View
 from dossier.evidence.sign_words import TITLES
 from dossier.methods.evidence_links import CURVES
-from dossier.records.evidence import SchemeRecord
+from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.signs import SignLimits, SimulatedRates
 
 CONFIDENCE = 0.95
@@ -39,6 +41,26 @@ def rates_sentence(scheme: SchemeRecord, rates: SimulatedRates) -> str:
     if rates.limits != (scheme.signs or SignLimits()):
         told += f" The limits of {scheme.id} have changed since: simulate again."
     return told
+
+
+def missing_words(view: View, schemes: Sequence[str] = ()) -> str:
+    """Of the schemes (empty: of all) those whose error rates nobody simulated, why they are not known, and what gives them."""
+    missing = [name for name in schemes_without_rates(view) if not schemes or name in schemes]
+    if not missing:
+        return ""
+    first = next(i.id for i in view.project.evidence if i.scheme == missing[0] and i.quantity in CURVES and i.result)
+    return (
+        f"Not simulated for {', '.join(missing)}: rates hold for one sampling and noise only, so how often signs are missed or "
+        f"raised in error there is not known; `dossier sign-rates {first} --keep` simulates them."
+    )
+
+
+def item_rates_words(view: View, item: EvidenceItem) -> str:
+    """What is known of the error rates of the search for signs in the curves of an item, or nothing without such a search."""
+    scheme = view.project.find(item.scheme)
+    if item.quantity not in CURVES or item.result is None or not isinstance(scheme, SchemeRecord):
+        return ""
+    return rates_sentence(scheme, scheme.sign_rates) if scheme.sign_rates else missing_words(view, (scheme.id,))
 
 
 def rates_rows(rates: SimulatedRates) -> tuple[list[float], list[tuple[str, ...]]]:

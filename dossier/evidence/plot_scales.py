@@ -16,6 +16,13 @@ def height(share: float) -> float:
     return math.log(-math.log1p(-share))
 
 
+def number_at(kind: ScaleKind, at: float) -> float:
+    """What a place along an axis stands for: the value, or of Weibull paper the share that failed in %."""
+    if kind == "lg":
+        return 10**at
+    return -100 * math.expm1(-math.exp(at)) if kind == "weibull" else at
+
+
 def ticks_of(kind: ScaleKind, low: float, high: float, most: int = 8) -> list[tuple[float, str]]:
     """Places between two ends of an axis of lg(value) or of Weibull paper, about `most` of them, each with its number."""
     if kind == "weibull":

@@ -210,7 +210,7 @@ def _load_history(result: Result, files: RawFiles, part: int | None) -> Plot:
         levels = np.array([(level.range * scale, level.cycles) for level in given.programme])
         lines.append(_reached("programme", levels[:, 0], levels[:, 1], "limit"))
     told = f"History of {sample.specimen}, driven {given.repeats:g} times."
-    return Plot("cycles that reach the range, log10", "", f"{given.channel} range", unit, tuple(lines), told)
+    return Plot("cycles that reach the range", "", f"{given.channel} range", unit, tuple(lines), told, x_scale="lg")
 
 
 def _reached(label: str, ranges: np.ndarray, counts: np.ndarray, form: str) -> PlotLine:

@@ -20,7 +20,7 @@ from dossier.evidence.reading import read_curve
 from dossier.methods.evidence_links import PRESS
 from dossier.methods.evidence_plots import PLOTTED
 from dossier.methods.evidence_signs import KeptSign, kept_signs, unanswered
-from dossier.methods.judged_plots import DRAWN, can_draw, judged_plots
+from dossier.methods.judged_plots import DRAWN
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from dossier.records.requirement import Requirement
 from dossier.store.errors import StoreError
@@ -64,10 +64,11 @@ class CurveSheet(AnswersSigns):
 
     def keys_now(self) -> Sequence[str | tuple[str, str]]:
         """Of records that are no single curves: the next part, and the second of two plots."""
+        others = self.curve.chart.others if self.is_mounted else 0
         if self.item.quantity in DRAWN:
-            groups = len(judged_plots(self.item)) if can_draw(self.item) else 1
-            return ("zoom-in", *([("both", "other group")] if groups > 1 else []), "detail", "back")
-        recorded = ("zoom-in", ("load", "next part"), ("both", "other plot"), "detail", "back")
+            return ("zoom-in", *([("both", "other group")] if others else []), "detail", "back")
+        parts = () if self.item.quantity == "dynamic" else (("load", "next part"),)
+        recorded = ("zoom-in", *parts, *([("both", "other plot")] if others else []), "detail", "back")
         return recorded if self.item.quantity in PLOTTED else self.KEYS
 
     def body(self) -> Sequence[Widget]:
@@ -148,6 +149,7 @@ class CurveSheet(AnswersSigns):
 
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)
+        self.show_keys()
         self.curve.set_side(_side_lines(self.session, self.item))
         if self.item.quantity in DRAWN:
             self.signs.show(lambda columns: wrap_most(chart.told, columns, MOST_LINES))

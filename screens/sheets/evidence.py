@@ -36,6 +36,7 @@ from screens.widgets.house import Lines
 from screens.widgets.sheet_list import Row, SheetList
 
 STRIP = 44
+ABOVE, LEAST_BLOCK = 12, 6  # rows of the terminal that the block leaves to the list and the frame; least of the block
 PARTING = 16  # columns that two wrapped lines may lose between words
 WAY = " i tells all"
 WIDE = 86
@@ -114,8 +115,10 @@ class EvidenceSheet(Brings):
         self.app.push_screen(CurveSheet(self.session, item.id))
 
     def _show_detail(self) -> None:
-        item = self._item
-        self.detail.show((lambda columns: detail_lines(self.session.opened.view, item, columns)) if item else [""])
+        item, view = self._item, self.session.opened.view
+        most = max(self.app.size.height - ABOVE, LEAST_BLOCK)
+        self.detail.show((lambda columns: _at_most(detail_lines(view, item, columns), next_words(view.project, item), item, most,
+                                                   columns)) if item else [""])  # fmt: skip
 
     def action_detail(self) -> None:
         """How the value comes from what was measured."""
@@ -136,6 +139,16 @@ class EvidenceSheet(Brings):
     def _go_open(self, direction: int) -> None:
         if not self.items.go_to_next(lambda index: self.decision(self._found[index]) != "met", direction):
             self.say("Every item is met.")
+
+
+def _at_most(lines: list[LineLike], words: str, item: EvidenceItem, most: int, columns: int) -> list[LineLike]:
+    """The block in `most` lines, what is next in the last of them; where it is longer it names the key to the rest."""
+    after: list[LineLike] = [line(Piece(f"   {part}", "key")) for part in wrap_most(f"next: {words}", columns - 4, 2) if words]
+    room = most - len(after)
+    if len(lines) <= room:
+        return [*lines, *after]
+    rest = f"   {len(lines) - room + 1} more lines; {'i tells all' if item.result else 'F1 tells all fields'}"
+    return [*lines[: room - 1], line(Piece(rest, "quiet")), *after]
 
 
 def _why_no_working(item: EvidenceItem | None) -> str:
@@ -209,8 +222,7 @@ def detail_lines(view: View, item: EvidenceItem, columns: int) -> list[LineLike]
     files = sum(bool(sample.file) for sample in item.samples)
     machines = ", ".join(item.equipment) or "none named"
     lines.append(line(f"   machine {machines}; {amount(len(item.samples), 'sample')}, {amount(files, 'file')}; {item.state}"))
-    words = next_words(view.project, item)
-    return [*lines, *(line(Piece(f"   {part}", "key")) for part in wrap_most(f"next: {words}", columns - 4, 2) if words)]
+    return lines
 
 
 def told_beside(view: View, item: EvidenceItem) -> list[str]:

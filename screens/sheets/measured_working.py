@@ -11,6 +11,7 @@ from textual.widget import Widget
 from dossier import units
 from dossier.checks.evidence_equipment import calibration_words
 from dossier.checks.told_evidence import evidence_in_short, shown_unit, undecided_words, value_words
+from dossier.checks.told_sign_rates import item_rates_words
 from dossier.methods.evidence_links import method_of_item
 from dossier.methods.evidence_signs import kept_signs
 from dossier.methods.evidence_stored import stored_working
@@ -102,6 +103,8 @@ def measured_lines(session: Session, item: EvidenceItem, columns: int) -> list[L
     for text in told_beside(view, item):
         lines += told_lines("beside", text, columns)
     lines += _sign_lines(item, columns)
+    if rates := item_rates_words(view, item):
+        lines += told_lines("error rates", rates, columns)
     for warning in result.warnings:
         lines += told_lines("warning", warning, columns, "notmet")
     digest = " ".join(result.inputs_sha256[start : start + 4] for start in range(0, 16, 4))

@@ -28,7 +28,8 @@ def recorded_chart(session: Session, item: EvidenceItem, part: int, second: bool
         raise LookupError(f"{item.id}: one step only, nothing to draw a line through")
     marks = [Mark(mark.letter, mark.x, mark.y) for mark in plot.marks]
     return Chart(_curves(plot), plot.x_unit, plot.y_unit, marks=marks, x_name=plot.x_name, y_name=plot.y_name,
-                 x_scale=plot.x_scale, y_scale=plot.y_scale, zero=plot.zero, told=plot.told)  # fmt: skip
+                 x_scale=plot.x_scale, y_scale=plot.y_scale, zero=plot.zero, told=plot.told,
+                 others=len(plots) - 1)  # fmt: skip
 
 
 def _curves(plot: Plot) -> list[Curve]:

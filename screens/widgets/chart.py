@@ -66,7 +66,8 @@ class Chart:
     """Everything in one diagram. `flagged` are x spans with a saturated channel, `secant` the recipe's own range.
 
     `x_name` and `y_name` say what the axes measure, in `x_unit` and `y_unit`; on a scale that is not linear, places are
-    those of `evidence.plot_scales`. `zero`: the origin belongs to it. `told` says what lines and signs mean.
+    those of `evidence.plot_scales`. `zero`: the origin belongs to it. `told` says what lines and signs mean;
+    `others` counts further charts of the same thing.
     """
 
     curves: Sequence[Curve] = ()
@@ -82,6 +83,7 @@ class Chart:
     y_scale: ScaleKind = "linear"
     zero: bool = True
     told: str = ""
+    others: int = 0
 
     @property
     def lead(self) -> Curve | None:

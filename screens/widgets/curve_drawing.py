@@ -22,7 +22,7 @@ RING_EVERY = 5
 PLAIN_LINE = {"reference": ".", "part": ",", "fit": ".", "limit": "-", "bound": ","}
 DASH_PERIOD, DASH = 9, 6
 MANY = 9
-LEAST_NAME = 6
+LEAST_NAME, MOST_NAMES = 6, 3
 
 
 @dataclass(frozen=True)
@@ -222,16 +222,18 @@ def legend(chart: Chart, plain: bool) -> list[tuple[str, str, str]]:
     signs = {"reference": "⋅⋅⋅", "variant": "o o", "second": "x x", "third": "+ +", "part": "---", "fit": "──",
              "limit": "- -", "bound": "⋅⋅⋅"}  # fmt: skip
     entries: dict[str, tuple[str, str, str]] = {}
+    names: dict[str, list[str]] = {}
     for curve in chart.curves:
         if curve.form == "points" or not curve.name:
             continue
         role = "quiet" if curve.form in ("reference", "bound", "part") else "ink"
         sign = grid_text(signs[curve.form], plain) if not (plain and curve.form == "part") else ",,,"
-        name = grid_text(curve.name, plain)
-        if curve.form == "limit" and "limit" in entries:
-            name = f"{entries['limit'][1]}, {name}"
-        if curve.form == "limit" or curve.form not in entries:
-            entries[curve.form] = (sign, name, role)
+        known = names.setdefault(curve.form, [])
+        known += [name for name in (grid_text(curve.name, plain),) if name not in known]
+        shared = f"{known[0].split(' ')[0]} "
+        short = [known[0], *(name.removeprefix(shared) for name in known[1:])]
+        told = ", ".join(short) if len(known) <= MOST_NAMES else f"{known[0]} and {len(known) - 1} more"
+        entries[curve.form] = (sign, told, role)
     if chart.band is not None:
         entries["band"] = (grid_text("░", plain), grid_text(chart.band.label, plain) or "band", "quiet")
     return list(entries.values())

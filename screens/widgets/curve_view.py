@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.message import Message
 
 from dossier import units
+from dossier.evidence.plot_scales import number_at
 from screens import keys
 from screens.cells import beside, cell_len, cut
 from screens.glyphs import grid_text
@@ -158,7 +159,7 @@ class CurveView(Raster, inherit_bindings=False):
         lead, other = self.chart.lead, self.chart.reference
         if lead is not None and lead.form == "points":
             return ["cursor", *(cut(words, columns) for words in lead.words[self.cursor])]
-        place = f"{units.show(found.x, 4)} {x_unit}".strip()
+        place = f"{units.show(number_at(self.chart.x_scale, found.x), 4)} {x_unit}".strip()
         pairs = [(self.chart.x_name or "x", place)]
         if lead is not None:
             pairs.append((lead.short or lead.name, f"{found.y:.4g} {y_unit}"))
@@ -168,8 +169,8 @@ class CurveView(Raster, inherit_bindings=False):
             if found.gap_share is not None:
                 pairs.append(("", f"{100 * found.gap_share:+.1f} %"))
         if pinned is not None:
-            slope = secant(pinned, found)
-            pairs.append(("pinned", f"{pinned.x:.4g} {x_unit}"))
+            slope = secant(pinned, found) if self.chart.x_scale == self.chart.y_scale == "linear" else None
+            pairs.append(("pinned", f"{units.show(number_at(self.chart.x_scale, pinned.x), 4)} {x_unit}".strip()))
             if slope is not None:
                 pairs.append(("secant", f"{slope:.4g} {y_unit}/{x_unit}"))
         return ["cursor", *(beside(cut(name, max(columns - cell_len(value) - 1, 0)), value, columns, 1) for name, value in pairs)]

@@ -105,3 +105,18 @@ def test_the_predicted_curve_lies_over_the_measured_one_and_the_deviation_is_sai
         assert "C-090 predicts a secant of" in text
 
     driven(root, (120, 40), script)
+
+
+def test_a_long_block_leaves_the_list_its_rows_and_names_the_key_to_the_rest(root: Path) -> None:
+    async def script(app: DossierApp, pilot: Pilot) -> None:
+        await press(pilot, "4")
+        app.here.go_to("E-062")
+        await pilot.pause()
+        rows = text_of(app)
+        assert any(row.startswith(" > E-062") for row in rows)
+        assert "more lines; i tells all" in shown(app) and "next: Enter shows the sign of trouble in P-287" in shown(app)
+        await press(pilot, "i")
+        await press(pilot, *["pagedown"] * 12)
+        assert "error rates" in shown(app)
+
+    driven(root, (80, 24), script)

@@ -86,6 +86,14 @@ def test_points_at_one_place_are_counted_and_zero_stays_out_of_view(plain: bool)
     assert not plain or text.isascii()
 
 
+def test_a_legend_names_every_line_of_a_form_once() -> None:
+    x = np.array([0.0, 1.0])
+    few = Chart([Curve(name, x, x) for name in ("variant ±0.1 mm", "variant ±0.2 mm", "variant ±0.1 mm")])
+    assert legend(few, False)[0][1] == "variant ±0.1 mm, ±0.2 mm"
+    many = Chart([Curve(f"variant P-{n}", x, x, "part") for n in range(5)])
+    assert legend(many, False)[0][1] == "variant P-0 and 4 more"
+
+
 def test_points_need_a_sign_and_words_for_each_place() -> None:
     with pytest.raises(ValueError, match="3 places, 2 signs and 0 words; give as many"):
         Curve("parts", np.zeros(3), np.zeros(3), "points", signs="xx")

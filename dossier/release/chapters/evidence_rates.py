@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reportlab.platypus import Flowable
 
-from dossier.checks.told_sign_rates import ASSUMED, rates_rows, rates_sentence, schemes_with_rates, schemes_without_rates
+from dossier.checks.told_sign_rates import ASSUMED, missing_words, rates_rows, rates_sentence, schemes_with_rates
 from dossier.records.signs import SimulatedRates
 from dossier.release.facts import Facts
 from dossier.release.flow import block
@@ -24,9 +24,8 @@ def sign_rates(kit: Kit, facts: Facts) -> list[Flowable]:
     note = "simulated, never measured" if content else "not known"
     if content:
         content.append(kit.paragraph(f"{READ} {ASSUMED}", "small"))
-    if missing := schemes_without_rates(facts.view):
-        content.append(kit.paragraph(f"Not simulated for {', '.join(missing)}: how often signs are missed or raised in error "
-                                     "there is not known.", "small"))  # fmt: skip
+    if missing := missing_words(facts.view):
+        content.append(kit.paragraph(missing, "small"))
     return [block(kit, "How often the search for signs errs", content, note)] if content else []
 
 
