@@ -38,6 +38,7 @@ from screens.widgets.house import Lines
 
 LOADS = (("force", "displacement", "kN", 1e-3, "mm"), ("torque", "angle", "N·m", 1e-3, "°"))
 TRAVELS = {"force": "travel", "torque": "angle"}
+READS = "what was measured is being read ..."
 SIDE_TEXT = 19  # columns of a value in the panel at the right
 OF_VALUES = "What do the single values show, and how sure is it?"
 
@@ -113,6 +114,8 @@ class CurveSheet(AnswersSigns):
 
     def fill(self) -> None:
         self.curve.focus()
+        if not self.curve.chart.curves:
+            self.signs.show([READS])
         self._load()
 
     def action_back(self) -> None:
@@ -143,9 +146,13 @@ class CurveSheet(AnswersSigns):
         try:
             chart = chart_of(self.session, self.item, self.pair, self.all_parts)
         except (UnreadableFile, EvaluationError, LookupError, StoreError, OSError) as error:
-            self.app.call_from_thread(self.say, str(error), self.item_id)
+            self.app.call_from_thread(self._not_read, str(error))
             return
         self.app.call_from_thread(self._show, chart)
+
+    def _not_read(self, reason: str) -> None:
+        self.signs.show([])
+        self.say(reason, self.item_id)
 
     def _show(self, chart: Chart) -> None:
         self.curve.show(chart)

@@ -44,6 +44,6 @@ def _curves(plot: Plot) -> list[Curve]:
     if plot.points is not None:
         points = plot.points
         if points.joined:
-            curves.append(Curve("", points.x, points.y, "part"))
+            curves.append(Curve("", points.x, points.y, "path"))
         curves.append(Curve(points.label, points.x, points.y, "points", signs=points.signs, words=points.words))
     return curves

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from dossier.evidence.plot_scales import ScaleKind
 
 Array = NDArray[np.float64]
-FORMS = ("reference", "variant", "second", "third", "part", "fit", "limit", "bound", "points")
+FORMS = ("reference", "variant", "second", "third", "part", "fit", "limit", "bound", "path", "points")
 ZOOMS = (1, 2, 4, 8, 16, 32)
 MARGIN = 0.04
 
@@ -21,7 +21,7 @@ class Curve:
     """Points in the order they were measured, and the form they are drawn in; `short` names it in the read-out.
 
     `reference` is dotted, `variant` has rings, `second` crosses, `third` plus signs, `part` is a thin line, `fit` a line
-    alone, `limit` has long dashes, `bound` dots. Of `points` each has its sign in `signs` and is told by its `words`.
+    alone, `limit` has long dashes, `bound` dots, `path` joins points in their order. Of `points` each has its sign in `signs` and is told by its `words`.
     """
 
     name: str

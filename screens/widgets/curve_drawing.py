@@ -19,7 +19,7 @@ GUTTER, FOOT = 8, 2
 DOT_PERIOD = 4
 RINGS = {"variant": "o", "second": "x", "third": "+"}
 RING_EVERY = 5
-PLAIN_LINE = {"reference": ".", "part": ",", "fit": ".", "limit": "-", "bound": ","}
+PLAIN_LINE = {"reference": ".", "part": ",", "fit": "-", "limit": "=", "bound": ","}
 DASH_PERIOD, DASH = 9, 6
 MANY = 9
 LEAST_NAME, MOST_NAMES = 6, 3
@@ -76,7 +76,7 @@ def draw_chart(canvas: Canvas, chart: Chart, plot: Plot) -> tuple[int, int]:
     if plot.left + plot.columns > canvas.columns or plot.rows + FOOT > canvas.rows:
         canvas.write(0, 0, "no room", "quiet")
         return sum(int(np.size(curve.x)) for curve in chart.curves), 0
-    order = {"part": 0, "reference": 1, "points": 3}
+    order = {"part": 0, "path": 0, "reference": 1, "points": 3}
     for curve in sorted(chart.curves, key=lambda entry: order.get(entry.form, 2)):
         total += int(np.size(curve.x))
         drawn += _draw_curve(canvas, curve, plot)
@@ -97,7 +97,7 @@ def _draw_curve(canvas: Canvas, curve: Curve, plot: Plot) -> int:
         return _draw_points(canvas, curve, plot)
     x, y, needed = trace(plot.x(curve.x), plot.y(curve.y), plot.width, plot.height)
     x = x + plot.left * CELL_WIDTH
-    role = {"reference": "quiet", "bound": "quiet", "part": "rule"}.get(curve.form, "ink")
+    role = {"reference": "quiet", "bound": "quiet", "part": "rule", "path": "rule"}.get(curve.form, "ink")
     if curve.form in ("reference", "bound") and not canvas.plain:
         dotted = sparse(x.size, DOT_PERIOD)
         canvas.add_points(x[dotted], y[dotted], role)
@@ -224,10 +224,10 @@ def legend(chart: Chart, plain: bool) -> list[tuple[str, str, str]]:
     entries: dict[str, tuple[str, str, str]] = {}
     names: dict[str, list[str]] = {}
     for curve in chart.curves:
-        if curve.form == "points" or not curve.name:
+        if curve.form in ("points", "path") or not curve.name:
             continue
         role = "quiet" if curve.form in ("reference", "bound", "part") else "ink"
-        sign = grid_text(signs[curve.form], plain) if not (plain and curve.form == "part") else ",,,"
+        sign = 3 * PLAIN_LINE[curve.form] if plain and curve.form in PLAIN_LINE else grid_text(signs[curve.form], plain)
         known = names.setdefault(curve.form, [])
         known += [name for name in (grid_text(curve.name, plain),) if name not in known]
         shared = f"{known[0].split(' ')[0]} "

@@ -94,7 +94,7 @@ def test_marks_and_spans_are_named_on_the_picture() -> None:
 def test_legend_names_each_form_once() -> None:
     many = Chart(tuple(Curve(f"part {number}", *loop(50, 1), "part") for number in range(5)) + chart().curves)
     names = [name for _, name, _ in legend(many, False)]
-    assert names == ["part 0", "reference, mean of 5", "V2, mean of 5"]
+    assert names == ["part 0 and 4 more", "reference, mean of 5", "V2, mean of 5"]
 
 
 def test_plain_diagram_has_certain_width() -> None:
