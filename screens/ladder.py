@@ -12,7 +12,7 @@ from dossier.checks.verdict import ORDER
 from dossier.records.calculation import Calculation
 from dossier.records.evidence import EvidenceItem
 from dossier.records.requirement import Requirement
-from dossier.units import show_quantity
+from dossier.units import amount, show_quantity
 from screens.glyphs import OF_FRESHNESS
 from screens.session import Session
 from screens.units_shown import readable_unit
@@ -151,9 +151,9 @@ def _files(session: Session, name: str, depth: int) -> list[Rung]:
     record = session.opened.project.find(name)
     if not isinstance(record, EvidenceItem):
         return []
-    files = [sample.file for sample in record.samples if sample.file]
-    rungs = [Rung("", depth, f"raw file {digest[:4]} {digest[4:8]} {digest[8:12]} …") for digest in files[:2]]
-    return rungs + ([Rung("", depth, f"and {len(files) - 2} more raw files")] if len(files) > 2 else [])
+    files = [sample for sample in record.samples if sample.file]
+    rungs = [Rung("", depth, f"raw file {s.file_name} {s.file[:4]} {s.file[4:8]} …".replace("  ", " ")) for s in files[:2]]
+    return rungs + ([Rung("", depth, f"and {amount(len(files) - 2, 'more raw file')}")] if len(files) > 2 else [])
 
 
 def _checks(session: Session, name: str) -> list[Rung]:
@@ -166,6 +166,9 @@ def _checks(session: Session, name: str) -> list[Rung]:
     return [Rung("", 1, f"check {check.check.id} {check.check.text}", "", check.state) for check in found]
 
 
+MANY = {"equipment": "pieces of equipment", "evidence": "evidence items"}
+
+
 def ladder_answer(session: Session, record_id: str) -> str:
     """One sentence: what the record stands on, and what of it doesn't hold."""
     project = session.opened.project
@@ -174,7 +177,7 @@ def ladder_answer(session: Session, record_id: str) -> str:
         serves = project.serves(record_id)
         return f"{record_id} rests on nothing{'; it serves ' + ', '.join(serves[:4]) if serves else ' and serves nothing'}."
     kinds = Counter(project.kinds.get(name, "missing record") for name in below)
-    told = ", ".join(f"{number} {kind}{'s' if number > 1 else ''}" for kind, number in kinds.items())
+    told = ", ".join(amount(number, kind, MANY.get(kind, "")) for kind, number in kinds.items())
     bad = [f"{name} {state}" for name in below if (state := state_of(session, name)) not in ("", "met", "conceded")]
     bad += [f"{name} is not there" for name in below if name not in project.records]
     doubt = f"; {', '.join(bad[:3])}" if bad else ""

@@ -21,7 +21,8 @@ class Curve:
     """Points in the order they were measured, and the form they are drawn in; `short` names it in the read-out.
 
     `reference` is dotted, `variant` has rings, `second` crosses, `third` plus signs, `part` is a thin line, `fit` a line
-    alone, `limit` has long dashes, `bound` dots, `path` joins points in their order. Of `points` each has its sign in `signs` and is told by its `words`.
+    alone, `limit` has long dashes, `bound` dots, `path` joins points in their order. Of `points` each has its sign in
+    `signs` and is told by its `words`.
     """
 
     name: str

@@ -150,7 +150,8 @@ def test_a_refused_file_says_the_remedy_whole_and_keeps_the_path(root: Path, tmp
             await desk.pilot.press({"/": "slash", "-": "minus", ".": "full_stop", "_": "underscore"}.get(character, character))
         await desk.press("enter")
         await desk.work_done()
-        assert "Nothing was imported" in desk.text and "write SPECIMEN=FILE" in desk.text and "new.csv" in desk.text
+        told = " ".join(desk.text.split())
+        assert "Nothing was imported" in told and "write SPECIMEN=FILE, such as P-" in told and "new.csv" in told
 
     at_desk(root, LABORATORY, script)
 
