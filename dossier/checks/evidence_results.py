@@ -65,7 +65,8 @@ def _thin(verdict: Verdict, item: EvidenceItem, result: Result) -> Iterator[Find
             count = result.value(f"n_{group}")
             wanted = requirement.sample_size
             if wanted and count and count.value is not None and count.value < wanted:
-                remedy = f"{'are' if count.value > 1 else 'is'} fewer than {requirement.id}.sample_size = {wanted}; test more, or concede it"
+                verb = "are" if count.value > 1 else "is"
+                remedy = f"{verb} fewer than {requirement.id}.sample_size = {wanted}; test more, or concede it"
                 yield Finding(item.id, f"result.n_{group}", amount(int(count.value), "specimen"), remedy)
         value = result.value(name)
         uncertain = value is not None and value.low is not None and value.high is not None and value.high > value.low
