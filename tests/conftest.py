@@ -1,8 +1,15 @@
-"""The order of the tests; the program is loaded first, which leaves linear algebra one thread."""
+"""Workers and order of the tests; the program is loaded first, which leaves linear algebra one thread."""
+
+import os
 
 import pytest
 
 import dossier  # noqa: F401
+
+
+def pytest_xdist_auto_num_workers():
+    """One more than cores: a third of the time of the tests that drive the sheets is waiting."""
+    return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else (os.cpu_count() or 1) + 1
 
 
 def pytest_collection_modifyitems(items):
