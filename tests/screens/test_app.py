@@ -21,6 +21,7 @@ from screens.widgets.sheet_list import SheetList
 from tests.screens.project import Desk, at_desk, copied
 
 ENGINEER = "M. Olsen"
+pytestmark = pytest.mark.usefixtures("remembered_runs")
 
 
 @pytest.fixture
