@@ -17,6 +17,8 @@ from dossier.checks.base import computed_checks
 from dossier.checks.evidence_support import measurement_doubts
 from dossier.evidence.weibull import fit_weibull
 from dossier.methods.evidence_stored import stored_working
+from screens.sheets.evidence import _parts
+from screens.sheets.evidence_next import next_words
 from tests import recorded_project as recorded
 
 LAB = recorded.LAB
@@ -51,8 +53,16 @@ def test_lives_come_with_what_was_stopped_and_stand_beside_typed_ones(opened):
     assert result.value("variant").value == pytest.approx(fit.life(0.10), rel=1e-9)
     assert result.value("n_reference").value == 3  # P-11 of E-102, P-12 and P-13 typed
     assert result.sources["variant.P-1"] == "E-102.result"
+    assert _parts(opened.project, opened.project.get("E-103")) == "3 : 3"
     facts = dict(stored_working(opened.project.get("E-103")).facts)
     assert facts["lives"] == "cycles to the end criterion of E-102, or where a part was stopped before it"
+
+
+def test_what_is_next_for_lives_that_are_taken(opened):
+    item = opened.project.get("E-103").model_copy(update={"samples": [], "result": None})
+    assert next_words(opened.project, item) == "c evaluates it"
+    begun = item.model_copy(update={"state": "running"})
+    assert next_words(opened.project, begun) == "e says that it is finished; then c evaluates it"
 
 
 def test_a_part_twice_another_kind_and_a_missing_life_are_refused(opened):
