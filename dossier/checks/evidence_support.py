@@ -50,7 +50,10 @@ def _unless_doubted(project: Project, item: EvidenceItem, value_name: str, decid
     static = project.find(item.related_to) if value_name.startswith("to_static") and decided.state == "met" else None
     if isinstance(static, EvidenceItem):
         doubts += [f"{static.id}: {doubt}" for doubt in measurement_doubts(project, static)]
-    return replace(decided, state="undecided", reason="; ".join(doubts)) if doubts else decided
+    if not doubts:
+        return decided
+    also = [] if decided.part or not decided.reason else [decided.reason]
+    return replace(decided, state="undecided", reason="; ".join([*doubts, *also]))
 
 
 def measurement_doubts(project: Project, item: EvidenceItem) -> list[str]:
