@@ -55,7 +55,7 @@ def accept_error(opened: Opened, method: str, author: str) -> Change:
         known = ", ".join(name for name, one in found.errors.items() if one.count > 1) or "none"
         count = error.count if error else 0
         raise Refusal(f"{method} has {count} pairs of prediction and test, 2 are needed; enough have: {known}")
-    names = ", ".join(dict.fromkeys(pair.project for pair in found.pairs if pair.method == method))
+    names = ", ".join(dict.fromkeys(pair.project for pair in found.pairs if pair.method == method and not pair.doubt))
     few = f" Fewer than {FEW} pairs: the band is wide because little is known." if error.count < FEW else ""
     raw = {
         "id": next_id(opened.project, "assumption"),

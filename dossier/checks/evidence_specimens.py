@@ -27,6 +27,11 @@ def started(view: View, *ways: str) -> list[EvidenceItem]:
     return [item for item in view.project.evidence if item.state != "planned" and (not ways or item.way in ways)]
 
 
+def _driven(view: View) -> list[EvidenceItem]:
+    """Tests that were begun on parts of their own; what only takes the lives of other items was driven there."""
+    return [item for item in started(view, "test") if item.samples or not item.lives_from]
+
+
 def ratio_demanded(view: View) -> bool:
     """Whether a requirement asks for a ratio of variant and reference part."""
     return any(requirement.quantity == "stiffness_ratio" for requirement in view.project.requirements)
@@ -83,7 +88,7 @@ def _trace_gaps(view: View, specimen: Specimen) -> Iterator[Finding]:
 @computed("4.3")
 def age_and_conditioning(view: View) -> Computed:
     """Age of the rubber at the test, temperature and time of conditioning."""
-    items = started(view, "test")
+    items = _driven(view)
     findings, ages = [], []
     for item in items:
         findings += _conditioning_gaps(item)
@@ -129,7 +134,7 @@ def compared_fairly(view: View) -> Computed:
     """Variant and reference part in one item: same rig and scheme, order drawn, the same compound batches."""
     if view.project.evidence and not (ratio_demanded(view) or any(_compares(view, item) for item in view.project.evidence)):
         return absent("evidence", "reference", "is named by no test; plan one with the reference part beside the variant")
-    items = [item for item in started(view, "test") if item.state != "invalid" and _compares(view, item)]
+    items = [item for item in _driven(view) if item.state != "invalid" and _compares(view, item)]
     findings = [finding for item in items for finding in _unfair(view, item)]
     facts = [
         f"{item.id}: {len(_of_design(view, item, item.variant))} of {item.variant or 'no variant'}, "

@@ -41,13 +41,19 @@ def support_of_evidence(
         return Support(item.id, item.way, "open", reason=f'gives no value "{value_name}"')
     if fresh.older:
         return replace(_decided(requirement, item, value_name, found, fresh, reason), older_shape=True, reason=reason)
-    return _unless_doubted(project, item, _decided(requirement, item, value_name, found, fresh, reason))
+    return _unless_doubted(project, item, value_name, _decided(requirement, item, value_name, found, fresh, reason))
 
 
-def _unless_doubted(project: Project, item: EvidenceItem, decided: Support) -> Support:
-    """What would be met is undecided as long as its measurement is in doubt."""
+def _unless_doubted(project: Project, item: EvidenceItem, value_name: str, decided: Support) -> Support:
+    """What would be met is undecided as long as its measurement is in doubt; of dynamic over static, the static one too."""
     doubts = measurement_doubts(project, item) if decided.state == "met" else []
-    return replace(decided, state="undecided", reason="; ".join(doubts)) if doubts else decided
+    static = project.find(item.related_to) if value_name.startswith("to_static") and decided.state == "met" else None
+    if isinstance(static, EvidenceItem):
+        doubts += [f"{static.id}: {doubt}" for doubt in measurement_doubts(project, static)]
+    if not doubts:
+        return decided
+    also = [] if decided.part or not decided.reason else [decided.reason]
+    return replace(decided, state="undecided", reason="; ".join([*doubts, *also]))
 
 
 def measurement_doubts(project: Project, item: EvidenceItem) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from dossier import units
+from dossier.checks.evidence_support import measurement_doubts
 from dossier.checks.told_agreement import comparisons
 from dossier.checks.verdict import DECIDED
 from dossier.checks.view import View
@@ -16,7 +17,8 @@ from dossier.records.evidence import EvidenceItem
 
 @dataclass(frozen=True)
 class Pair:
-    """A predicted value and what a test or inspection showed of it: measured over predicted."""
+    """A predicted value and what a test or inspection showed of it: measured over predicted. `doubt` is why the measurement is
+    not proven, so that the pair is told and not counted."""
 
     project: str
     method: str
@@ -24,6 +26,7 @@ class Pair:
     calculation: str
     item: str
     ratio: float
+    doubt: str = ""
 
 
 def pairs_of(view: View) -> list[Pair]:
@@ -36,15 +39,16 @@ def pairs_of(view: View) -> list[Pair]:
         stands = one.calculated.state in DECIDED and one.shown.state in DECIDED and not one.shown.older_shape
         predicted, measured = one.calculated.value or 0.0, one.shown.value or 0.0
         if item.way in ("test", "inspection") and stands and predicted > 0 and measured > 0:
-            name = view.project.header.title
-            found.append(Pair(name, calculation.method, one.requirement.id, calculation.id, item.id, measured / predicted))
+            name, doubt = view.project.header.title, "; ".join(measurement_doubts(view.project, item))
+            ratio = measured / predicted
+            found.append(Pair(name, calculation.method, one.requirement.id, calculation.id, item.id, ratio, doubt))
     return found
 
 
 def errors_by_method(pairs: Iterable[Pair]) -> dict[str, PredictionError]:
-    """The prediction error of each method that has pairs, by its id."""
+    """The prediction error of each method that has pairs whose measurement is proven, by its id."""
     ratios: dict[str, list[float]] = {}
-    for pair in pairs:
+    for pair in (pair for pair in pairs if not pair.doubt):
         ratios.setdefault(pair.method, []).append(pair.ratio)
     return {method: prediction_error(found) for method, found in sorted(ratios.items())}
 
@@ -63,8 +67,11 @@ def error_words(error: PredictionError) -> str:
 
 def own_errors_sentence(view: View) -> str:
     """Prediction error so far of this project's methods, or nothing without pairs."""
-    told = [f"{name}: {error_words(error)}" for name, error in errors_by_method(pairs_of(view)).items()]
-    return f"Prediction error so far, this project. {'. '.join(told)}." if told else ""
+    pairs = pairs_of(view)
+    told = [f"{name}: {error_words(error)}" for name, error in errors_by_method(pairs).items()]
+    doubted = ", ".join(dict.fromkeys(pair.item for pair in pairs if pair.doubt))
+    tail = f" Not counted, the measurement is in doubt: {doubted}." if doubted else ""
+    return f"Prediction error so far, this project. {'. '.join(told)}.{tail}" if told else ""
 
 
 def item_error_words(view: View, item: EvidenceItem) -> list[str]:
@@ -73,7 +80,12 @@ def item_error_words(view: View, item: EvidenceItem) -> list[str]:
     errors = errors_by_method(pairs)
     return [
         f"{pair.calculation} {pair.method}: measured {units.show_signed(100 * (pair.ratio - 1), 1)} % off predicted "
-        f"({pair.requirement}); so far {error_words(errors[pair.method])}"
+        f"({pair.requirement}){_counted(pair, errors)}"
         for pair in pairs
         if pair.item == item.id
     ]
+
+
+def _counted(pair: Pair, errors: dict[str, PredictionError]) -> str:
+    so_far = f"; so far {error_words(errors[pair.method])}" if pair.method in errors else ""
+    return f", not counted: the measurement is in doubt{so_far}" if pair.doubt else so_far

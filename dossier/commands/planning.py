@@ -111,7 +111,8 @@ def _errors(given: argparse.Namespace) -> int:
     for method, error in found.errors.items():
         say(f"{method}: {error_words(error)}")
         for pair in (pair for pair in found.pairs if pair.method == method):
-            say(f"  {pair.project}, {pair.requirement}: {pair.item} over {pair.calculation} = {pair.ratio:.3f}")
+            say(f"  {pair.project}, {pair.requirement}: {pair.item} over {pair.calculation} = {pair.ratio:.3f}"
+                + (f", not counted: {pair.doubt}" if pair.doubt else ""))  # fmt: skip
     if not found.errors:
         say(f"no prediction has been tested yet in {', '.join(found.projects)}")
     return 0

@@ -25,6 +25,7 @@ from dossier.methods.evidence_files import curve_of, of_specimen
 from dossier.methods.evidence_left_out import left_out_values
 from dossier.methods.evidence_signs import limits_in_words, search, sign_values, sign_words
 from dossier.methods.evidence_static_way import (
+    TANGENT_LINE,
     cycles_in_words,
     cycles_of,
     evaluated_cycles,
@@ -123,6 +124,8 @@ class StaticStiffness(EvidenceMethod):
         working = Working()
         rotational = given.quantity in ROTATIONAL
         working.fact("evaluated", f"loading branch of {cycles_in_words(given)}, {stiffness_in_words(given, rotational)}")
+        if given.stiffness == "tangent":
+            working.fact("tangent", TANGENT_LINE)
         if given.zero:
             working.fact("zero", zero_in_words(given))
         working.fact("signs looked for", limits_in_words(given.signs))

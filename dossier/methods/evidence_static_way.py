@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 # What a scheme or an input may state beside its range; nothing of it is written where the usual way is taken.
 FURTHER = ("last_cycle", "tangent_at", "zero")
+TANGENT_LINE = "line through the rows within 6 % of the load range around its load, the nearest five where they are fewer"
 ZEROS = {
     "start": "zero of both channels at the first rows",
     "loop": "travel counted from the middle of the loop at zero load",

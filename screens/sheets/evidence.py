@@ -20,6 +20,7 @@ from dossier.checks.told_power import power_of, power_sentence
 from dossier.checks.told_prediction_error import item_error_words
 from dossier.checks.view import View
 from dossier.methods.evidence_links import WITH_FILES
+from dossier.methods.evidence_lives import life_samples
 from dossier.methods.judged_plots import can_draw
 from dossier.records.calculation import ResultValue
 from dossier.records.evidence import EvidenceItem, Specimen
@@ -169,7 +170,8 @@ def _row(sheet: EvidenceSheet, item: EvidenceItem) -> Row:
 
 def _parts(project: Project, item: EvidenceItem) -> str:
     """Counted parts, before the test the planned ones; "5 : 5" where the reference part is measured too."""
-    counted = [project.find(sample.specimen) for sample in item.samples if not sample.left_out]
+    samples = life_samples(item) if item.lives_from else [sample for sample in item.samples if not sample.left_out]
+    counted = [project.find(sample.specimen) for sample in samples]
     reference = sum(isinstance(found, Specimen) and found.design == item.reference for found in counted)
     variant = len(counted) - reference
     if not counted:

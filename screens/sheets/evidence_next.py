@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dossier.checks.measuring_channels import not_calibrated_words, uncovered
 from dossier.methods.evidence_links import CURVES, WITH_FILES, counted
 from dossier.methods.evidence_signs import unanswered
 from dossier.records.evidence import Equipment, EvidenceItem, SchemeRecord, Specimen
@@ -15,8 +16,8 @@ def next_words(project: Project, item: EvidenceItem) -> str:
     if item.state in ("aborted", "invalid"):
         return ""
     if item.state == "finished":
-        return _of_finished(item)
-    told = _needed(project, item) if item.way in MEASURED else []
+        return _of_finished(project, item)
+    told = _needed(project, item) if item.way in MEASURED and not item.lives_from else []
     if not told:
         told = _of_begun(item)
     return "; then ".join(told[:3])
@@ -39,21 +40,24 @@ def _needed(project: Project, item: EvidenceItem) -> list[str]:
 
 def _of_begun(item: EvidenceItem) -> list[str]:
     files = item.quantity in WITH_FILES
-    count = len(counted(item))
+    count = len(counted(item)) + len(item.lives_from)
     planned = item.planned_variant + item.planned_reference
-    more = f", {count} of {planned} are in" if count and count < planned else ""
+    more = f", {count} of {planned} are in" if count and count < planned and not item.lives_from else ""
     bring = f"n brings in {'measured files' if files else 'values'}{more}"
     if not count:
         return [bring]
     return [*([bring] if more else []), "e says that it is finished", "c evaluates it"]
 
 
-def _of_finished(item: EvidenceItem) -> str:
+def _of_finished(project: Project, item: EvidenceItem) -> str:
     if item.result is None:
-        return "c evaluates it" if item.samples else ""
+        return "c evaluates it" if item.samples or item.lives_from else ""
     if item.quantity in CURVES and (waiting := unanswered(item)):
         named = ", ".join(dict.fromkeys(sign.specimen for sign in waiting))
         return f"Enter shows the sign of trouble in {named}; a there says what was looked at"
+    if not_calibrated_words(project, item):
+        machines = " and ".join(dict.fromkeys(fault.equipment for need in uncovered(project, item) for fault in need.faults))
+        return f"r leads to {machines}, e there adds the calibration that held then as a channel; else what it serves is conceded"
     if item.way in MEASURED and item.quantity != "yes_no" and not item.budget:
         return "e adds the lines of its uncertainty budget in the fields; without them the value stands without one"
     return ""

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from dossier.actions.edit import add_record, set_field
+from dossier.actions.edit import add_record, replace_record, set_field
 from dossier.actions.evaluate import evaluate_items
 from dossier.actions.opened import Opened
 from dossier.checks.told_equivalence import mode_words, modes_of, set_sentence
@@ -62,6 +62,19 @@ def test_an_accepted_scatter_of_batches_widens_the_ratio_and_lifts_the_limit(ope
     assert opened.view.verdicts["R-030"].state == "undecided", "5 % between batches: ± 12 % cannot lie in ± 10 %"
     assert "tested batches only" not in told(opened)
     assert set_sentence(opened.view) == "Equivalence over the one comparison is not shown: E-001 undecided; all must pass."
+
+
+def test_a_comparison_on_a_machine_out_of_calibration_shows_nothing(opened):
+    channel = {"quantity": "force", "unit": "kN", "low": 0.0, "high": 100.0, "calibrated_on": "2025-01-01",
+               "valid_until": "2026-01-01"}  # fmt: skip
+    opened.record(add_record(opened.project, "equipment", {"id": "Q-001", "title": "Rig", "channel": [channel]}, LAB))
+    raw = {**opened.project.raw["E-001"], "unit": "kN", "equipment": ["Q-001"]}
+    opened.record(replace_record(opened.project, "E-001", raw, "measured as a force", LAB))
+    opened.record(evaluate_items(opened.project, ["E-001"], LAB))
+    assert set_sentence(opened.view) == "Equivalence over the one comparison is not shown: E-001 undecided; all must pass."
+    assert opened.view.verdicts["R-030"].state == "undecided"
+    doubt = "calibration of Q-001 (force) holds 2025-01-01 to 2026-01-01, measured 2026-03-01"
+    assert told(opened).endswith(f"{doubt}; holds for the tested batches only")
 
 
 def test_failure_modes_are_told_by_group(opened):

@@ -21,6 +21,7 @@ from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_links import evidence_methods, method_of_item
 from dossier.records.evidence import Quantity
 from dossier.units import MINUS
+from screens.sheets.evidence_next import next_words
 from tests import small_project as small
 
 LAB = small.LABORATORY
@@ -86,6 +87,7 @@ def test_a_value_of_a_machine_out_of_calibration_is_undecided_until_it_is_put_ri
     told = "calibration of Q-001 (force) holds 2025-01-31 to 2026-01-31, measured 2026-03-01 to 2026-03-02"
     assert (support.state, support.reason, opened.view.verdicts["R-012"].state) == ("undecided", told, "undecided")
     assert any(f"does not decide R-012: {told}" in str(f) for f in computed_checks()["4.12"](opened.view).findings)
+    assert next_words(opened.project, opened.project.get("E-001")).startswith("r leads to Q-001, e there adds the calibration")
     calibrated(opened, "2026-01-31", "2027-01-31", "40")
     (support,) = (s for s in opened.view.verdicts["R-012"].supports if s.record == "E-001")
     assert support.reason == f"calibration of Q-001 (force) covers {MINUS}50 .. 40 kN, measured 40.10 kN"

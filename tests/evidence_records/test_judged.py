@@ -183,8 +183,8 @@ def test_sheet_4_shows_the_lives_along_their_scale(opened, columns):
     lines = judged_lines(opened.view, opened.project.get("E-050"), columns)
     shown = ["".join(piece.text for piece in pieces) for pieces in lines]
     assert "B10" in shown[0] and "5 of 6 failed" in " ".join(shown)
-    (strip,) = [text for text in shown if "o failed" in text]
-    assert len(strip) <= columns and strip.count("o", 0, strip.index("o failed")) == 5 and "> 4000000 cycles" in strip
+    (strip,) = [text for text in shown if "x failed" in text]
+    assert len(strip) <= columns and strip.count("x", 0, strip.index("x failed")) == 5 and "> 4000000 cycles" in strip
 
 
 def group(values: tuple[float, ...], survived: tuple[int, ...] = ()) -> list[dict[str, object]]:

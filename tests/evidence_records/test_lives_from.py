@@ -15,8 +15,12 @@ from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.checks.base import computed_checks
 from dossier.checks.evidence_support import measurement_doubts
+from dossier.checks.view import View
 from dossier.evidence.weibull import fit_weibull
 from dossier.methods.evidence_stored import stored_working
+from dossier.store.project import project_from_documents
+from screens.sheets.evidence import _parts
+from screens.sheets.evidence_next import next_words
 from tests import recorded_project as recorded
 
 LAB = recorded.LAB
@@ -51,8 +55,16 @@ def test_lives_come_with_what_was_stopped_and_stand_beside_typed_ones(opened):
     assert result.value("variant").value == pytest.approx(fit.life(0.10), rel=1e-9)
     assert result.value("n_reference").value == 3  # P-11 of E-102, P-12 and P-13 typed
     assert result.sources["variant.P-1"] == "E-102.result"
+    assert _parts(opened.project, opened.project.get("E-103")) == "3 : 3"
     facts = dict(stored_working(opened.project.get("E-103")).facts)
     assert facts["lives"] == "cycles to the end criterion of E-102, or where a part was stopped before it"
+
+
+def test_what_is_next_for_lives_that_are_taken(opened):
+    item = opened.project.get("E-103").model_copy(update={"samples": [], "result": None})
+    assert next_words(opened.project, item) == "c evaluates it"
+    begun = item.model_copy(update={"state": "running"})
+    assert next_words(opened.project, begun) == "e says that it is finished; then c evaluates it"
 
 
 def test_a_part_twice_another_kind_and_a_missing_life_are_refused(opened):
@@ -67,6 +79,17 @@ def test_a_part_twice_another_kind_and_a_missing_life_are_refused(opened):
         from dossier.methods.evidence_links import resolve_item
 
         assert any(told in problem for problem in resolve_item(opened.project, other).problems), told
+
+
+def test_an_item_without_parts_of_its_own_is_asked_for_no_conditions(opened):
+    def asked(fields: dict) -> set[str]:
+        raw = {name: value for name, value in opened.project.raw["E-103"].items() if name != "samples"} | fields
+        documents = {**opened.project.documents, "evidence/E-103.toml": raw}
+        view = View(project_from_documents(opened.project.folder, documents), opened.today)
+        found = [finding for check in ("4.3", "4.7") for finding in computed_checks()[check](view).findings]
+        return {finding.record for finding in found}
+
+    assert "E-103" not in asked({}) and "E-103" in asked({"lives_from": []})
 
 
 def test_the_machine_and_the_endurance_items_are_looked_at_behind_the_lives(opened):

@@ -14,7 +14,7 @@ from dossier.actions.prediction_folder import accept_error, folder_errors
 from dossier.actions.recompute import recompute
 from dossier.actions.refusal import Refusal
 from dossier.actions.run import run_calculations
-from dossier.checks.told_prediction_error import item_error_words
+from dossier.checks.told_prediction_error import item_error_words, own_errors_sentence
 from dossier.cli import main
 from tests import small_project as small
 
@@ -53,6 +53,20 @@ def test_all_projects_of_the_folder_count(two):
     assert sorted(pair.ratio for pair in found.pairs) == pytest.approx([0.99, 1.01, 1.02])
     assert found.errors["mass.joint"].count == 3
     assert found.errors["mass.joint"].bias == pytest.approx((0.99 * 1.01 * 1.02) ** (1 / 3))
+
+
+def test_a_measurement_in_doubt_is_told_and_not_counted(two, capsys):
+    channel = {"quantity": "mass", "unit": "kg", "low": 0.0, "high": 9.0, "calibrated_on": "2025-01-01",
+               "valid_until": "2026-01-01"}  # fmt: skip
+    raw = {"id": "Q-001", "title": "Scale", "channel": [channel]}
+    two.record(add_record(two.project, "equipment", raw, small.LABORATORY))
+    two.record(set_field(two.project, "E-001", "equipment", '["Q-001"]', small.LABORATORY))
+    assert folder_errors(two).errors["mass.joint"].bias == pytest.approx((0.99 * 1.01) ** 0.5)
+    (words,) = item_error_words(two.view, two.project.get("E-001"))
+    assert words.startswith("C-001 mass.joint: measured +2.0 % off predicted (R-001), not counted: the measurement is in doubt")
+    assert own_errors_sentence(two.view).endswith("Not counted, the measurement is in doubt: E-001.")
+    assert main(["prediction-error", str(two.folder.root)]) == 0
+    assert "= 1.020, not counted: calibration of Q-001 (mass) holds 2025-01-01 to 2026-01-01" in capsys.readouterr().out
 
 
 def test_the_command_tells_pairs_and_what_is_not_read(two, capsys):

@@ -10,10 +10,12 @@ from dossier.actions.opened import Opened
 from dossier.actions.recompute import recompute_item
 from dossier.actions.refusal import Refusal
 from dossier.actions.scheme_settings import parsed_settings
+from dossier.checks.evidence_support import support_of_evidence
 from dossier.checks.told_evidence import evidence_sentence
 from dossier.methods.evidence_files import raw_files_of
 from dossier.methods.evidence_plots import recorded_plots
 from dossier.methods.evidence_recorded import reading_words
+from dossier.methods.freshness import Freshness
 from dossier.records.evidence import EvidenceItem, SchemeRecord
 from tests import recorded_project as recorded
 from tests.evidence.recorded import Endurance, Rubber, true_response
@@ -42,6 +44,19 @@ def test_dynamic_item_decides_three_requirements(opened):
     assert "ratio 0.9" in evidence_sentence(opened.view, opened.project.get("E-101"))
 
 
+def test_a_ratio_to_a_static_item_out_of_calibration_is_undecided(opened, monkeypatch):
+    static = opened.project.get("E-100")
+    late = static.model_copy(update={"unit": "N", "started_on": "2028-01-03", "done_on": "2028-01-03"})
+    item, requirements = opened.project.get("E-101"), [opened.project.get(name) for name in ("R-020", "R-021")]
+    monkeypatch.setitem(opened.project.records, "E-100", late)
+    ratio, angle = (
+        support_of_evidence(opened.project, requirement, item, value, Freshness("current"))
+        for requirement, value in zip(requirements, ("to_static_variant", "loss_angle_variant"), strict=True)
+    )
+    assert (ratio.state, angle.state) == ("undecided", "met")
+    assert ratio.reason == "E-100: calibration of Q-001 (force) holds 2026-01-31 to 2027-01-31, measured 2028-01-03"
+
+
 def test_durability_item_has_a_failed_and_a_stopped_part(opened):
     found = result(opened, "durability")
     assert found.value("censored:P-1").value == 1 and found.value("specimen:P-1").value == 36_000
@@ -54,8 +69,6 @@ def test_durability_item_has_a_failed_and_a_stopped_part(opened):
 
 def test_a_part_that_failed_too_early_is_not_met(opened):
     """60,000 cycles: the part that failed at 48,000 decides; 37,000 lies behind the part that was stopped only."""
-    from dossier.checks.evidence_support import support_of_evidence
-
     item, requirement = opened.project.get("E-102"), opened.project.get("R-026")
     fresh = opened.view.evidence_freshness["E-102"]
     for least, state in ((60_000.0, "not met"), (37_000.0, "undecided")):

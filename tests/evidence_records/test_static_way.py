@@ -14,6 +14,7 @@ from dossier.actions.measured import import_curves
 from dossier.actions.opened import Opened
 from dossier.actions.refusal import Refusal
 from dossier.actions.scheme_settings import static_fields, typed_static
+from dossier.evidence.tangent import WINDOW
 from dossier.methods.evidence_stored import stored_working
 from dossier.release.chapters.evidence_lists import _static_columns
 from tests import small_project as small
@@ -75,6 +76,7 @@ def test_a_tangent_is_the_slope_at_its_load(begun, curve):
     # the line runs through 6 % of the load range, over which this law bends by 0.4 %
     assert item.result.value("variant").value == pytest.approx(true, rel=5e-3)
     assert dict(stored_working(item).facts)["evaluated"].endswith("cycle 4, tangent at 5 kN (range −7 .. 7 kN)")
+    assert f"within {WINDOW:.0%} of the load range".replace("%", " %") in dict(stored_working(item).facts)["tangent"]
     assert _static_columns(opened.project.get("RS-101"))[2] == "tangent at 5 kN"
     opened.record(set_field(opened.project, "RS-101", "tangent_at", "2000", LAB))
     fresh = opened.view.evaluations["E-101"]

@@ -213,6 +213,6 @@ def test_the_signs_of_trouble_are_explained_beside_their_curves(demo):
     for words in (
         "Sign p in P-285: slip in cycle 3 from", "Sign p in P-287: crack or debonding in cycle 2 from", "to confirm: let rest",
         "required 5.12 .. 7.68 kN/mm; sign of trouble not answered: slip in P-285",
-        "Calibration out of date: Testing machine M-5",
+        "Calibration out of date: Testing machine M-5", "calibration of Q-009 (force and displacement) holds 2025-10-31 to",
     ):  # fmt: skip
         assert squeezed(words) in shown, words

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from dossier.evidence.dynamic import DynamicStep, evaluate_dynamic
+from dossier.evidence.errors import EvaluationError
 from dossier.evidence.kinds.curve_in import Shown, extremes, load_and_travel, read, shown_units, wrong_size
 from dossier.evidence.one_file import Asked
 
@@ -12,6 +13,9 @@ from dossier.evidence.one_file import Asked
 def answer(asked: Asked) -> dict[str, Any]:
     """The answer of kind dynamic (one_file.evaluate_file); its main numbers are those of the longest step."""
     shown = shown_units(asked)
+    if shown.rotational and asked.moving_mass_kg:
+        told = f"moving_mass_kg = {asked.moving_mass_kg:g} with direction = {asked.direction}"
+        raise EvaluationError(f"{told}: a turn has an inertia, not a mass; leave it out")
     curve = read(asked, shown)
     load, travel = load_and_travel(curve, shown)
     found = evaluate_dynamic(

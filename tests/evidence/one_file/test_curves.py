@@ -142,6 +142,8 @@ def test_dynamic_stiffness_loss_angle_and_distortion(tmp_path):
 
 def test_delay_and_moving_mass_are_taken_out(tmp_path):
     path = _harmonic(tmp_path, frequency=25.0, delay=0.4e-3, mass=6.0)
+    with pytest.raises(RefusedFile, match="moving_mass_kg = 6 with direction = torsional: a turn has an inertia"):
+        evaluate_file(path, kind="dynamic", direction="torsional", moving_mass_kg=6.0)
     raw = evaluate_file(path, kind="dynamic")
     found = evaluate_file(path, kind="dynamic", channel_delay_s=0.4e-3, moving_mass_kg=6.0)
     assert found["dynamic_stiffness"] == pytest.approx(80_000.0, rel=1e-3)
