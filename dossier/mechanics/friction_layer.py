@@ -111,8 +111,8 @@ def friction_held_layer(
         except RunStopped as failure:
             stop, unit = failure.stop, "mm" if direction == "axial" else "rad"
             raise FrictionLoadStopped(
-                f"friction.motions[{place}] = {motion:g} {unit} not reached: no equilibrium between {stop.reached:.4g} and "
-                f"{stop.tried:.4g} {unit} ({stop.reason}); ask for less",
+                f"friction.motions[{place}] = {motion:g} {unit} not reached: no equilibrium between "
+                f"{run.motion + stop.reached:.4g} and {run.motion + stop.tried:.4g} {unit} ({stop.reason}); ask for less",
                 FrictionHeldLayer(stages, offset, tuple(loads)),
             ) from None
     return FrictionHeldLayer(stages, offset, tuple(loads))

@@ -17,6 +17,7 @@ from dossier.methods.layer_finite import (
     FINITE_VALID_FOR,
     LAW_WORDS,
     FiniteLayerInput,
+    FrictionFaceInput,
     assembly_of,
     banded_inputs,
     free_faces_in_words,
@@ -42,13 +43,10 @@ STIFFNESSES = (*DIRECTIONS, "coupling")
 LOADS = ("force", "held", "radial_resultant", "mean_pressure")
 
 
-class AssemblyInput(FiniteLayerInput):
+class AssemblyInput(FrictionFaceInput):
     """Layer, law and operations of assembly, with the length over which strain is averaged."""
 
     averaging: float = q("mm", "length over which strain is averaged; the same for all parts compared", 0.5, above=0)
-    friction: float | None = q("-", "friction coefficient between rubber and rings or half shells, for an outer face held by "
-                               "friction", None, at_least=0)  # fmt: skip
-    edge_radius: float = q("mm", "radius of the ring edges at the gap, for an outer face held by friction", 0.3, above=0)
 
 
 class LayerAssemblyMethod(Method):
@@ -110,7 +108,7 @@ class LayerAssemblyMethod(Method):
             if isinstance(value, Value) and (name in LOADS or name in STIFFNESSES) and coarse != value.value:
                 values[name] = replace(value, contributions=(*value.contributions, mesh_line(value.value, coarse)))
         more, told, stages = friction_outcome(given)
-        outside = [*outside_faces(given), *told, *ends.missed]
+        outside = [*outside_faces(given, followed=bool(stages)), *told, *ends.missed]
         detail = {"found": nominal, "friction": stages}
         return Outcome(values | more, [*warnings, *_warnings(given, nominal)], outside, detail)
 

@@ -9,6 +9,7 @@ from dossier.methods.bands import band_causes
 from dossier.methods.base import Basis, Contribution, Method, Outcome, ResultField, Value
 from dossier.methods.layer_assembly import describe_inputs
 from dossier.methods.layer_curve_case import TANGENT, TURNING, CurveInput, Points, levels_of, reach_of, run_curve, series_of
+from dossier.methods.layer_curve_friction import FRICTION_RESULTS, describe_friction, friction_outcome
 from dossier.methods.layer_finite import (
     FINITE_BASIS,
     FINITE_LEFT_OUT,
@@ -44,6 +45,7 @@ class LayerCurveMethod(Method):
         ResultField("moment", "N·mm", "moment at the end of the curve", "N·m", "M_e", 1e-5),
         ResultField("angle", "rad", "angle at the end of the curve", "°", "φ_e", 1e-5),
         ResultField("hardening", "-", "tangent at the end over tangent at the start", symbol="h", tolerance=1e-3),
+        *FRICTION_RESULTS,
     )  # fmt: skip
     basis = Basis(
         "library",
@@ -56,7 +58,7 @@ class LayerCurveMethod(Method):
         from dossier.mechanics.curves import LayerCurveStopped
 
         series = series_of(given)
-        levels, outside = levels_of(given), outside_faces(given)
+        levels, outside = levels_of(given), []
         try:
             found = Points(given, run_curve(given, levels, series.compliance), levels)
         except LayerCurveStopped as stopped:
@@ -76,7 +78,9 @@ class LayerCurveMethod(Method):
         values |= {"moment": end[1], "angle": end[0]} if given.direction in TURNING else {"force": end[1], "displacement": end[0]}
         if found.tangents() is not None:
             values["hardening"] = _ratio(found.tangents())
-        detail = {"points": found, "series": series}
+        more, told, loads = friction_outcome(given, found)
+        values, outside = values | more, [*outside_faces(given, followed=bool(loads)), *outside, *told]
+        detail = {"points": found, "series": series, "friction": loads}
         return Outcome(values, [*law_warnings(given), *gap_warnings(given), *_warnings(found)], outside, detail)
 
     def working(self, given: CurveInput, outcome: Outcome) -> Working:
@@ -89,6 +93,7 @@ class LayerCurveMethod(Method):
         working.fact("curve", found.in_words())
         describe_inputs(working, given)
         outcome.detail["series"].describe(working)
+        describe_friction(working, given, outcome.detail["friction"])
         _secant_lines(working, given, found)
         _tangent_lines(working, given, found)
         return working

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 from dossier import units
 from dossier.methods.base import InputError
 from dossier.methods.layer_finite import (
-    FiniteLayerInput,
+    FrictionFaceInput,
     assembly_of,
     half_cells,
     law_of,
@@ -32,7 +32,7 @@ TANGENT = 0.05
 MATCH = 1e-4
 
 
-class CurveInput(FiniteLayerInput):
+class CurveInput(FrictionFaceInput):
     """Assembled layer, direction, evaluated range as in a reading scheme, and what stands in series."""
 
     direction: Literal["radial", "axial", "torsional", "conical"] = q("-", "radial, axial, torsional or conical")

@@ -78,6 +78,14 @@ class FiniteLayerInput(LayerBodyInput):
     c30: float | None = q("MPa", "coefficient of (I1 − 3)³, Yeoh", None, symbol="C_30")
 
 
+class FrictionFaceInput(FiniteLayerInput):
+    """The assembled layer with what an outer face held by friction needs."""
+
+    friction: float | None = q("-", "friction coefficient between rubber and rings or half shells, for an outer face held by "
+                               "friction", None, at_least=0)  # fmt: skip
+    edge_radius: float = q("mm", "radius of the ring edges at the gap, for an outer face held by friction", 0.3, above=0)
+
+
 def law_of(given: FiniteLayerInput, factor: float = 1.0) -> StrainEnergy:
     """The law, all coefficients times `factor`. Raises InputError for coefficients that are missing or too many."""
     from dossier.mechanics import hyperelastic
@@ -176,13 +184,19 @@ def press_in_of(given: FiniteLayerInput, *, unstressed: bool = False) -> float:
     return 0.0 if unstressed else given.press_in
 
 
-def outside_faces(given: FiniteLayerInput) -> list[str]:
-    """What a face held by friction means for the result, in words."""
-    return [
-        f"the {face} face is held by friction: this method takes it as bonded and shows neither lift-off nor slip; "
-        "layer.limits tells whether it stays closed and at rest"
-        for face, kind in (("inner", given.inner_face), ("outer", given.outer_face)) if kind == "friction"
-    ]  # fmt: skip
+def outside_faces(given: FiniteLayerInput, *, followed: bool = False) -> list[str]:
+    """What a face held by friction means for the result, in words; `followed`: results with friction stand beside it."""
+    told = []
+    for face, kind in (("inner", given.inner_face), ("outer", given.outer_face)):
+        if kind != "friction":
+            continue
+        if face == "outer" and followed:
+            told.append("the outer face is held by friction: all but the results with friction, which stand beside them, are "
+                        "those of a bonded face")  # fmt: skip
+        else:
+            told.append(f"the {face} face is held by friction: this method takes it as bonded and shows neither lift-off nor "
+                        "slip; layer.limits tells whether it stays closed and at rest")  # fmt: skip
+    return told
 
 
 def law_warnings(given: FiniteLayerInput) -> list[str]:

@@ -228,7 +228,8 @@ def _write_names(canvas: Canvas, section: Section, look: Look) -> None:
     for name, row in zip(names, (0, canvas.rows - 1), strict=True):
         for told in (name, SHORT_NAMES.get(name, "")):
             text = cut(grid_text(told, canvas.plain), max(canvas.columns // 3, 4))
-            if text and canvas.is_free(1, row, len(text)):
+            # A free cell behind it: without outlines, what a field writes would run on from the name.
+            if text and canvas.is_free(1, row, min(len(text) + 1, canvas.columns - 1)):
                 canvas.write(1, row, text, "heading")
                 break
 

@@ -223,6 +223,41 @@ def test_assembly_with_friction_needs_less_force_and_tells_what_slides(run):
     assert "% of the face slides" in facts["half shells closed, friction"]
 
 
+HELD = THICK | {"closing": 1.1, "outer_face": "friction", "low": 0, "steps": 2}
+
+
+def test_a_curve_with_friction_slides_between_smooth_and_sticking(run):
+    """Sticking is as bonded, 0.2 % apart by the stiffness of contact; a smooth face slides throughout and holds less."""
+    given = HELD | {"direction": "axial", "high": 400.0}
+    sticking, smooth = (run("layer.curve", given | {"friction": each}) for each in (1000.0, 0.0))
+    assert value(sticking, "friction_force") == pytest.approx(value(sticking, "force"), rel=4e-3)
+    assert value(smooth, "friction_force") < 0.95 * value(smooth, "force")
+    assert [value(each, "friction_sliding") for each in (sticking, smooth)] == [0.0, 1.0]
+    assert sticking.outside == ["the outer face is held by friction: all but the results with friction, which stand beside "
+                                "them, are those of a bonded face"]  # fmt: skip
+    working = method_of("layer.curve").working(CurveInput.model_validate(given | {"friction": 0.0}), smooth)
+    assert "100 % of the face slides" in dict(working.facts)["curve with friction"]
+
+
+def test_torque_beyond_slip_does_not_grow(run):
+    """Once all of the face slides the torque is that of friction on the pressure, whatever the angle."""
+    given = HELD | {"direction": "torsional", "between": "travel", "friction": 0.1}
+    some, more = (run("layer.curve", given | {"high": high}) for high in (8.0, 16.0))
+    assert value(some, "friction_sliding") == value(more, "friction_sliding") == 1.0
+    assert value(more, "friction_moment") == pytest.approx(value(some, "friction_moment"), rel=5e-3)
+    assert value(more, "moment") > 1.9 * value(some, "moment")
+
+
+def test_a_curve_with_friction_tells_what_it_does_not_follow(run):
+    radial = run("layer.curve", HELD | {"direction": "radial", "high": 100.0, "friction": 0.3, "mesh": "coarse"})
+    assert "friction is followed in axial and torsional direction only, and the direction is radial" in radial.outside[-1]
+    without = run("layer.curve", HELD | {"direction": "axial", "high": 100.0})
+    assert "friction has no value; give the coefficient between rubber and carrier" in without.outside[-1]
+    far = run("layer.curve", HELD | {"direction": "axial", "high": 4000.0, "friction": 0.1})
+    assert "friction_force" not in far.values and value(far, "force") == pytest.approx(4000.0, rel=1e-5)
+    assert "not reached: no equilibrium between 4." in far.outside[-1] and "with friction it reached 3." in far.outside[-1]
+
+
 def test_assembly_with_friction_wants_its_coefficient(run):
     without = run("layer.assembly", THICK | {"closing": 0.5, "outer_face": "friction"})
     assert any("friction has no value, so how the outer face slides" in line for line in without.outside)

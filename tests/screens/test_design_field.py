@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -67,6 +68,9 @@ def test_l_shows_digits_of_the_field_and_l_again_the_regions(root: Path, size: t
                 greatest = max(np.nanmax(dots), *part.utilisation[in_cell], 0.0)
                 if abs(10 * greatest - round(10 * greatest)) > 0.05 and not 0x2800 < ord(text[row][column]) < 0x2900:
                     assert text[row][column] == str(int(10 * greatest)), (sign, z, r)
+        app.set_plain_glyphs(True)
+        await pilot.pause()
+        assert not re.search(r"\b(ref|reference|V2)[0-9]{4}", shown(app)), "the name runs into the digits of the field"
         await press(pilot, "L")
         assert "l utilisation" in text_of(app)[-1] and "Linear" not in shown(app) and section.look.fields == (None, None)
 
