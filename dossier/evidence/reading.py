@@ -247,7 +247,8 @@ class _Reader:
 def _lines_between(block: Block, is_row: np.ndarray, scanner: Scanner) -> Iterator[tuple[int, bytes]]:
     """First line (from 0) and text of each run of lines that are no rows; the scanner is told of empty lines behind a row."""
     edges = line_edges(block.data)
-    full = ~is_row & (np.diff(edges) > (2 if b"\r" in block.data else 1))
+    opening, length = np.frombuffer(block.data, np.uint8)[edges[:-1]], np.diff(edges)
+    full = ~is_row & (opening != ord("\n")) & ((opening != ord("\r")) | (length > 2))
     full_before, runs = np.concatenate(([0], np.cumsum(full))), line_runs(~is_row)
     empty = (full_before[runs[:, 0]] == full_before[runs[:, 1]]) & (runs[:, 0] > 0)
     in_empty = np.repeat(empty, runs[:, 1] - runs[:, 0])
