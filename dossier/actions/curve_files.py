@@ -68,9 +68,9 @@ def _read(path: Path, reading: ReadingScheme, progress: Progress | None, cancel:
     try:
         curve = read_curve(path, reading, progress, cancel)
     except UnreadableFile as error:
-        raise Refusal(f"{error} Nothing was imported.") from error
+        raise Refusal(f"{error}. Nothing was imported.") from error
     if curve.problems:
-        raise Refusal(f"{curve.problems[0]} Nothing was imported.")
+        raise Refusal(f"{path.name}: {curve.problems[0]}. Nothing was imported.")
     return curve
 
 

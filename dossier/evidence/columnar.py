@@ -81,7 +81,8 @@ def _without_groups(polars: Any, frame: Any, names: list[str], decimal: str) -> 
     """The columns of texts as numbers, null where one is none (`numbers.value` with thousands), and whether they are grouped
     by thousands where they show it; None where one is so in part."""
     marks = "[" + ("." if decimal == "," else ",") + MARKS_OF_GROUPS.pattern[1:]
-    texts = {name: polars.col(name).str.strip_chars().str.replace("−", "-", literal=True) for name in names}
+    frame = frame.select(polars.col(name).str.strip_chars() for name in names)
+    texts = {name: polars.col(name) for name in names}
     found = frame.select(
         polars.concat_list(text.str.contains(marks).any(), text.str.contains(_LONG).any()).alias(name)
         for name, text in texts.items()

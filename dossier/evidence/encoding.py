@@ -20,6 +20,12 @@ MAX_LINE = 100_000
 TRUE_MINUS = "−".encode()
 _PLACES, _PLACE = 32, 1 << 16
 _BOMS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF16_LE, "utf-16-le"), (codecs.BOM_UTF16_BE, "utf-16-be"))
+_FOREIGN = (
+    (b"\x1f\x8b", "packed (gzip)"), (b"BZh", "packed (bzip2)"), (b"\xfd7zXZ\x00", "packed (xz)"),
+    (b"7z\xbc\xaf\x27", "packed (7z)"), (b"Rar!", "packed (rar)"), (b"\x28\xb5\x2f\xfd", "packed (zstd)"),
+    (b"%PDF-", "a PDF document"), (b"\x89PNG", "a picture (PNG)"), (b"\xff\xd8\xff", "a picture (JPEG)"),
+    (b"\xd0\xcf\x11\xe0", "a workbook or document of the older binary form"), (b"SQLite format 3", "a data base"),
+)  # fmt: skip
 _CONTROL = frozenset(range(32)) - frozenset(b"\t\n\v\f\r")
 
 
@@ -85,6 +91,7 @@ def detect(head: bytes, name: str) -> TextForm:
         )
     if head.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
         raise UnreadableFile(f"{name} is UTF-32; expected UTF-8, UTF-16 or Latin-1; export it as UTF-8")
+    _refuse_foreign(head, name)
     encoding, bom = _marked(head) or (_unmarked(head), 0)
     text = head[bom:].decode(encoding, "replace")
     _refuse_binary(text, name)
@@ -110,6 +117,14 @@ def _unmarked(head: bytes) -> str:
     except UnicodeDecodeError:
         extra = [byte for byte in head if 0x80 <= byte <= 0x9F]
         return "cp1252" if extra and not set(extra) & {0x81, 0x8D, 0x8F, 0x90, 0x9D} else "latin-1"
+
+
+def _refuse_foreign(head: bytes, name: str) -> None:
+    """Raise UnreadableFile for a file whose first bytes say what else it is, whatever its name ends in."""
+    found = next((words for mark, words in _FOREIGN if head.startswith(mark)), None)
+    if found is not None:
+        remedy = "unpack it and give the measured file" if found.startswith("packed") else "export the measurement as text (CSV)"
+        raise UnreadableFile(f"{name} is {found}; expected a text file with a table of numbers; {remedy}")
 
 
 def _refuse_binary(text: str, name: str) -> None:

@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+
 SHOWN = 40
 
 
@@ -27,7 +33,7 @@ def quoted(text: str) -> str:
     return f'"{plain[:SHOWN]}…"' if len(plain) > SHOWN else f'"{plain}"'
 
 
-def line_list(lines: list[int], shown: int = 5) -> str:
+def line_list(lines: Sequence[int] | np.ndarray, shown: int = 5) -> str:
     """ "line 7" or "lines 7, 9, 12 and 40 more"."""
     head = ", ".join(str(line) for line in lines[:shown])
     more = f" and {len(lines) - shown} more" if len(lines) > shown else ""

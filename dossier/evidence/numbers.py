@@ -15,10 +15,10 @@ _NUMBER = {
     ".": re.compile(r"[+\-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+\-]?\d+)?", re.ASCII),
 }
 GROUPED = {
-    ",": re.compile(r"[+\-]?\d{1,3}(?:(?:\.\d{3})*,\d+|(?:['’\u00a0\u202f]\d{3})+(?:,\d+)?)", re.ASCII),
-    ".": re.compile(r"[+\-]?\d{1,3}(?:(?:,\d{3})*\.\d+|(?:['’\u00a0\u202f]\d{3})+(?:\.\d+)?)", re.ASCII),
+    ",": re.compile(r"[+\-]?\d{1,3}(?:(?:\.\d{3})*,\d+|(?:['’ \u00a0\u202f]\d{3})+(?:,\d+)?)", re.ASCII),
+    ".": re.compile(r"[+\-]?\d{1,3}(?:(?:,\d{3})*\.\d+|(?:['’ \u00a0\u202f]\d{3})+(?:\.\d+)?)", re.ASCII),
 }
-MARKS_OF_GROUPS = re.compile(r"['’\u00a0\u202f]")
+MARKS_OF_GROUPS = re.compile(r"['’ \u00a0\u202f]")
 _THOUSANDS = re.compile(r"[+\-−]?\d{1,3}(?:([ .,'’\u00a0\u202f])\d{3})+(?:[.,]\d+)?")
 _GAPS = frozenset(("", "-", "--", "---", "nan", "na", "n/a", "#n/a", "null", "none", "inf", "+inf", "-inf",
                    "infinity", "1.#qnan", "1.#inf", "-1.#ind", "-nan(ind)", "?", "*", "***"))  # fmt: skip
@@ -107,6 +107,8 @@ def is_gap(text: str) -> bool:
 def complaint(text: str, decimal: str) -> str:
     """Why `text` is not a number and what was expected."""
     other = "." if decimal == "," else ","
+    if _NUMBER[decimal].fullmatch(text):
+        return "is larger than any number that can be held; expected a measured value; look at the line in the file"
     if _NUMBER[other].fullmatch(text):
         return (
             f"has a {MARKS[other]}, the file's mark is the {MARKS[decimal]}; "

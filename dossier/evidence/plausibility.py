@@ -62,7 +62,7 @@ def questions(travel: np.ndarray, load: np.ndarray, expected: Expected) -> list[
     if not (expected.load or expected.travel or expected.stiffness):
         asked += _unusual(found, expected.rotational)
     asked += standing_alone("load", load) + standing_alone("travel", travel)
-    asked += _clipped("load", load, travel) + _clipped("travel", travel, load)
+    asked += clipped("load", load, travel) + clipped("travel", travel, load)
     return asked
 
 
@@ -83,13 +83,16 @@ def _unusual(found: dict[str, float], rotational: bool) -> list[str]:
     return asked
 
 
-def _clipped(name: str, values: np.ndarray, other: np.ndarray) -> list[str]:
-    """A channel that stays exactly at its largest or smallest value while the other one moves on."""
+def clipped(
+    name: str, values: np.ndarray, other: np.ndarray, sides: tuple[str, ...] = ("largest", "smallest")
+) -> list[str]:
+    """A channel (n,) that stays exactly at its largest or smallest value while the `other` one (n,) moves on."""
     starts = np.flatnonzero(np.concatenate(([True], values[1:] != values[:-1])))
     ends = np.concatenate((starts[1:], [len(values)]))
     moved = np.maximum.reduceat(other, starts) - np.minimum.reduceat(other, starts)
     asked = []
-    for extreme, words in ((values.max(), "largest"), (values.min(), "smallest")):
+    for words in sides:
+        extreme = values.max() if words == "largest" else values.min()
         at = values[starts] == extreme
         run = np.flatnonzero(at & (ends - starts >= _CLIPPED_ROWS))
         usual = float(np.percentile(moved[~at], 95)) if (~at).any() else 0.0

@@ -247,11 +247,12 @@ class _Reader:
 def _lines_between(block: Block, is_row: np.ndarray, scanner: Scanner) -> Iterator[tuple[int, bytes]]:
     """First line (from 0) and text of each run of lines that are no rows; the scanner is told of empty lines behind a row."""
     edges = line_edges(block.data)
-    full = ~is_row & (np.diff(edges) > (2 if b"\r" in block.data else 1))
+    opening, length = np.frombuffer(block.data, np.uint8)[edges[:-1]], np.diff(edges)
+    full = ~is_row & (opening != ord("\n")) & ((opening != ord("\r")) | (length > 2))
     full_before, runs = np.concatenate(([0], np.cumsum(full))), line_runs(~is_row)
     empty = (full_before[runs[:, 0]] == full_before[runs[:, 1]]) & (runs[:, 0] > 0)
     in_empty = np.repeat(empty, runs[:, 1] - runs[:, 0])
-    scanner.blank_lines.extend((np.flatnonzero(~is_row)[in_empty] + block.first_line).tolist())
+    scanner.blank_lines.frombytes((np.flatnonzero(~is_row)[in_empty] + block.first_line).astype(np.int64).tobytes())
     for start, end in runs[~empty].tolist():
         yield start, block.data[edges[start] : edges[end]]
 
@@ -308,14 +309,15 @@ def _tail_start(data: bytes) -> int:
 
 def _notes(scanner: Scanner, last_row: int) -> list[str]:
     notes = []
-    between = sorted(line for line in scanner.blank_lines if line < last_row)
+    blank = np.sort(np.array(scanner.blank_lines, np.int64))
+    between = blank[blank < last_row]
     if scanner.repeated:
         notes.append(
             f"header repeated {len(scanner.repeated)} times, from {line_list(scanner.repeated)}; passed over"
         )
     if scanner.beside:
         notes.append(f"{len(scanner.beside)} lines beside the rows, {line_list(scanner.beside)}; passed over")
-    if between:
+    if len(between):
         notes.append(f"{len(between)} blank lines between the rows, {line_list(between)}; passed over")
     if scanner.unended:
         notes.append(f"line {last_row}, the last, has no line end; its last number may be cut off")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from array import array
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -16,6 +17,7 @@ _BESIDE = re.compile(
     r"schwingspiel|phase|sequence|sequenz)\b\D{0,12}\d{1,9}\W*$)",
     re.IGNORECASE,
 )
+_MOST_GAPS = 10_000
 
 
 @dataclass
@@ -34,9 +36,9 @@ class Scanner:
     total: Callable[[], int]
     names: tuple[str, ...] = ()
     gaps: list[tuple[int, int]] = field(default_factory=list)
-    blank_lines: list[int] = field(default_factory=list)
-    repeated: list[int] = field(default_factory=list)
-    beside: list[int] = field(default_factory=list)
+    blank_lines: array[int] = field(default_factory=lambda: array("q"))
+    repeated: array[int] = field(default_factory=lambda: array("q"))
+    beside: array[int] = field(default_factory=lambda: array("q"))
     grouped: dict[int, bool] = field(default_factory=dict)
     unended: bool = False
     _foreign: tuple[int, str] | None = None
@@ -85,12 +87,7 @@ class Scanner:
         if self._foreign:
             self._refuse_foreign()
         if self.gaps:
-            column = self.gaps[0][1]
-            lines = sorted({line for line, _ in self.gaps})
-            raise UnreadableFile(
-                f"{self.name} {line_list(lines)} column {column}{self._named(column)}: no value; expected a number in "
-                f"each field; {self._taken()}; export without gaps or read another column"
-            )
+            self._refuse_gaps("")
 
     def _fields(self, text: str) -> list[str]:
         fields = split_fields(text, self.form.delimiter)
@@ -159,8 +156,18 @@ class Scanner:
                 )
             if number is None:
                 self.gaps.append((line, place + 1))
+                if len(self.gaps) == _MOST_GAPS:
+                    self._refuse_gaps("; there may be more, reading ended here")
             row.append(np.nan if number is None else number)
         return row
+
+    def _refuse_gaps(self, more: str) -> None:
+        column = self.gaps[0][1]
+        lines = sorted({line for line, _ in self.gaps})
+        raise UnreadableFile(
+            f"{self.name} {line_list(lines)} column {column}{self._named(column)}: no value{more}; expected a number in "
+            f"each field; {self._taken()}; export without gaps or read another column"
+        )
 
     def _refuse_count(self, line: int, text: str, fields: list[str], cut_off: bool) -> None:
         if cut_off and len(fields) <= self.form.fields:

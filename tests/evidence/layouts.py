@@ -75,6 +75,7 @@ LINEAR = {
     "thousands with points": _grouped(",", ".", ";"),
     "thousands with commas": _grouped(".", ",", ";"),
     "thousands in quotes": _grouped(".", ",", ",", '"'),
+    "thousands with blanks": _grouped(",", " ", ";"),
     "thousands with apostrophes": _grouped(".", "'", ";"),
     "comment between rows": _between("time,displacement,force\ns,mm,N\n" + POINT, 200, "# pause"),
     "cycles announced": _between("time,displacement,force\ns,mm,N\nCycle 1\n" + POINT, 200, "Cycle 2"),

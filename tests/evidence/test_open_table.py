@@ -121,7 +121,8 @@ def test_times_of_day():
 def test_grouped_numbers_are_never_ambiguous():
     assert grouped("1.234.567,5", ",") == 1234567.5
     assert grouped("-12'345.5", ".") == -12345.5
-    for text in ("1.234", "12.34,5", "1.2345,6", "1,234,5"):
+    assert grouped("1 234,5", ",") == 1234.5
+    for text in ("1.234", "12.34,5", "1.2345,6", "1,234,5", "1 2", "1 23,5", "12 3456"):
         assert grouped(text, ",") is None
     assert value("1234,5", ",", thousands=True) == 1234.5
     assert [shows_groups(text, ",") for text in ("-1.234,5", "1234,5", "234,5", "1234e2")] == [True, False, None, None]

@@ -145,7 +145,7 @@ def test_rows_of_other_lengths_are_never_taken_the_fast_way(needed, text):
 
 
 GROUPED_FIELD = st.sampled_from(
-    ["1.234,5", "1234,5", "234,5", "-1.234", "−1.234,5", "12.34,5", "1'234", "1’234,5", "1e3", "1234e2", "+2.000,0", " 3,5 ",
+    ["1.234,5", "1234,5", "234,5", "-1.234", "−1.234,5", "12.34,5", "1'234", "1 234,5", "1e3", "1234e2", "+2.000,0", " 3,5 ",
      "nan", "inf", "x", "", "1,2,3", "1_0,5", "5,", ",5"]
 )  # fmt: skip
 CLOCK_FIELD = st.sampled_from(
@@ -185,7 +185,7 @@ ROW = "1,0;2,0;3,0"
 HARMLESS = [ROW, "1,5;-2,0;+3,0", "−0,5;1,0;2,5", f"{ROW}\n{ROW}", f"\n{ROW}", f"Cycle 7\n{ROW}", "# pause",
             f"Block\nTime;Travel;Load\n{ROW}", f"Time;Travel;Load\ns;mm;kN\n{ROW}",
             f"Time;Travel;Load\n\ns;mm;kN\n{ROW}\n"]  # fmt: skip
-HARMFUL = ["Time;Travel;Load", "s;mm;kN", "  ", "1,0;;3,0", "1,0;nan;3,0", "Block", "---", "1,0;2,0", ";;", "1.0;2,0;3,0"]
+HARMFUL = ["x", "Time;Travel;Load", "s;mm;kN", "  ", "1,0;;3,0", "1,0;nan;3,0", "Block", "---", "1,0;2,0", ";;", "1.0;2,0;3,0"]
 LINES = st.one_of(
     st.lists(st.sampled_from(HARMLESS), min_size=10, max_size=40),
     st.lists(st.sampled_from(HARMLESS * 9 + HARMFUL), min_size=10, max_size=40),
@@ -198,7 +198,7 @@ def test_lines_between_the_rows_are_taken_as_line_by_line(tmp_path, lines, newli
     """The whole file through the scanner is the reference: same rows, lines and notes, or the same refusal."""
     scheme = scheme_of(small_file(tmp_path / "good.csv", counted_rows(20)))
     path = small_file(tmp_path / "mixed.csv", lines)
-    path.write_bytes(path.read_bytes().replace(b"\n", newline.encode()))
+    path.write_bytes(path.read_bytes().replace(b"\n", newline.encode()).replace(b"x\r\n", b"x\n"))
     answers = []
     for take in (clean_rows, lambda block, form: None):
         with pytest.MonkeyPatch.context() as patched:

@@ -1,6 +1,8 @@
 """What cannot be read is refused with line, column, the text found and what was expected; nothing is half
 taken."""
 
+from gzip import compress
+
 import pytest
 
 from dossier.evidence.reading import UnreadableFile, read_curve, sniff
@@ -60,7 +62,8 @@ def test_the_place_is_right_in_utf_16_and_behind_a_long_header(tmp_path):
         ("1,20;0,0012;1_2", ("column 3", '"1_2" is not a number')),
         ("1,20;0,0012;0x10", ("column 3", '"0x10"')),
         ("1,20;0,0012;1 2", ("column 3", '"1 2"')),
-        ("1,20;0,0012;1e999", ("column 3", '"1e999"')),
+        ("1,20;0,0012;1e999", ("column 3", '"1e999" is larger than any number that can be held')),
+        ("1,20;0,0012;" + "1" * 400, ("column 3", "is larger than any number")),
         ("1,20;0,0012;١٢", ("column 3", "is not a number")),
         ("End of test", ("line 14", '"End of test" is not a number', "footer")),
     ],
@@ -84,6 +87,16 @@ def test_many_gaps_are_counted(tmp_path):
     scheme = scheme_of(small_file(tmp_path / "good.csv", counted_rows(40)))
     rows = [row if n % 4 else row[: row.rindex(";") + 1] for n, row in enumerate(counted_rows(40))]
     assert "lines 3, 7, 11, 15, 19 and 5 more" in refusal(small_file(tmp_path / "E-014.csv", rows), scheme)
+
+
+def test_a_file_of_gaps_is_refused_before_its_end(tmp_path, monkeypatch):
+    """So that two gigabytes of them need neither the memory nor the time of their list."""
+    scheme = scheme_of(small_file(tmp_path / "good.csv", counted_rows(40)))
+    monkeypatch.setattr("dossier.evidence.scan._MOST_GAPS", 8)
+    rows = [row[: row.rindex(";") + 1] for row in counted_rows(40)]
+    message = refusal(small_file(tmp_path / "E-014.csv", rows), scheme)
+    assert "lines 3, 4, 5, 6, 7 and 3 more" in message
+    assert "no value; there may be more, reading ended here" in message
 
 
 def test_a_line_cut_between_fields_is_called_cut_off(tmp_path):
@@ -113,7 +126,10 @@ def test_an_empty_file_is_refused(tmp_path):
 @pytest.mark.parametrize(
     ("content", "words"),
     [
-        (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", "line 2: byte 0x1a is no text"),
+        (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", "is a picture (PNG); expected a text file"),
+        (b"\x01\x02" * 90, "line 1: byte 0x01 is no text"),
+        (b"%PDF-1.7\n1 0 obj\n2 0 obj\n", "is a PDF document"),
+        (compress(b"a;b\n1,0;2,0\n" * 9), "is packed (gzip); expected a text file with a table of numbers; unpack it"),
         (b"PK\x03\x04\x14\x00\x06\x00", "cannot be read (BadZipFile"),
         (b"\xff\xfe\x00\x00a\x00\x00\x00", "is UTF-32"),
         (b"1;2;3;" * 200_000, "characters without a line end"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from datetime import date
 from functools import cache, partial
+from gzip import compress
 from pathlib import Path
 
 import numpy as np
@@ -136,6 +137,45 @@ def test_a_planned_item_must_begin_and_an_aborted_one_stays(opened, files):
     with pytest.raises(Refusal, match=r"E-003 is aborted \(power cut\); plan a new test"):
         take(opened, [f"P-1={files['P-1']}"], "E-003", "RS-01")
     assert raw_names(opened) == set()
+
+
+def _cell(data: bytes, row: int, column: int, text: bytes) -> bytes:
+    """The file with another text in one field of the row counted from its end."""
+    lines = data.split(b"\n")
+    fields = lines[-row].split(b",")
+    fields[column] = text
+    lines[-row] = b",".join(fields)
+    return b"\n".join(lines)
+
+
+def _saturated(data: bytes) -> bytes:
+    """No load above nine tenths of the largest."""
+    heading, rows = data.split(b"\n")[:3], [line.split(b",") for line in data.split(b"\n")[3:-1]]
+    limit = 0.9 * max(float(row[2]) for row in rows)
+    held = [b",".join((*row[:2], b"%.4f" % min(float(row[2]), limit))) for row in rows]
+    return b"\n".join((*heading, *held, b""))
+
+
+SPOILED = {
+    "gap": (lambda data: _cell(data, 300, 2, b"NaN"), r"bad P-2.csv line \d+ column 3 \"Force\": no value"),
+    "packed": (compress, r"bad P-2.csv is packed \(gzip\)"),
+    "two marks": (lambda data: _cell(data, 300, 2, b"1.234,5"), "bad P-2.csv line .*4 fields"),
+    "standing time": (lambda data: _cell(data, 300, 0, data.split(b"\n")[-301].split(b",")[0]), "bad P-2.csv: time stands still"),
+    "saturated": (_saturated, "bad P-2.csv .*the load stays at its largest value"),
+    "long line": (lambda data: _cell(data, 300, 2, b"1" * 1_000_000), "bad P-2.csv line .*larger than any number"),
+    "wide, cut": (lambda data: data.decode("utf-8-sig").encode("utf-16")[:-9], "bad P-2.csv line .*the file was cut off"),
+}
+
+
+@pytest.mark.parametrize("spoil", SPOILED)
+def test_a_spoiled_file_is_named_with_its_reason_and_nothing_is_taken(opened, files, tmp_path, spoil):
+    change, told = SPOILED[spoil]
+    bad = tmp_path / "bad P-2.csv"
+    bad.write_bytes(change(files["P-2"].read_bytes()))
+    before = small.bytes_of(opened.folder.root)
+    with pytest.raises(Refusal, match=f"{told}.*Nothing was imported"):
+        take(opened, [f"P-1={files['P-1']}", f"P-2={bad}"], scheme="RS-01")
+    assert small.bytes_of(opened.folder.root) == before
 
 
 @pytest.mark.parametrize("spoil", ["missing", "text", "truncated", "other columns", "foreign specimen", "folder"])

@@ -12,7 +12,7 @@ from dossier.evidence.channel_words import named_channel
 from dossier.evidence.channels import factor
 from dossier.evidence.columns import NamedColumn, NamedTable, read_named
 from dossier.evidence.cycle_table import cycle_table
-from dossier.evidence.durability import Durability, evaluate_durability, stiffness_of
+from dossier.evidence.durability import FEWEST, Durability, evaluate_durability, stiffness_of
 from dossier.evidence.errors import EvaluationError, UnreadableFile
 from dossier.evidence.kinds.curve_in import Shown, load_and_travel, read, shown_units
 from dossier.evidence.one_file import Asked
@@ -188,6 +188,11 @@ def _of_recorded(asked: Asked, shown: Shown) -> _Course:
     curve = read(asked, shown)
     load, travel = load_and_travel(curve, shown)
     table = cycle_table(travel, load)
+    if len(table.cycles) < FEWEST:
+        raise EvaluationError(
+            f"{curve.file}: {len(table.cycles)} cycles in {curve.rows} recorded rows; at least {FEWEST} are needed for a course "
+            "over cycles: give a longer record, or a table with a column of cycles and one of stiffness"
+        )
     return _Course(
         table.cycles, table.stiffness * shown.stiffness, None, table.damping, None,
         [*curve.problems, "no table over cycles; every recorded cycle counts from 1"],

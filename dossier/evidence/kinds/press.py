@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.kinds.curve_in import extremes, load_and_travel, read, shown_units
 from dossier.evidence.one_file import OPERATIONS, Asked
+from dossier.evidence.plausibility import clipped, standing_alone
 from dossier.evidence.press import evaluate_press
 
 
@@ -19,7 +22,8 @@ def answer(asked: Asked) -> dict[str, Any]:
     load, travel = load_and_travel(curve, shown)
     length = None if asked.press_length is None else asked.press_length / shown.displacement
     found = evaluate_press(travel, load, operation=asked.operation, press_length=length)
-    warnings = list(curve.problems)
+    size = np.abs(load)
+    warnings = [*curve.problems, *standing_alone("load", size), *clipped("load", size, travel, ("largest",))]
     if found.scored:
         warnings.append(f"{found.drops} sudden drops of the force, up to {found.largest_drop:.0%} of its peak: look at the faces")
     if found.seat_reached is False and asked.press_length is None:

@@ -1,6 +1,7 @@
 """Curves that are answered with a warning, or refused in the units that were asked for."""
 
 import json
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -77,3 +78,21 @@ def test_exponents_of_the_command(tmp_path, record, capsys, written):
     path = str(_file(tmp_path, record))
     assert main(["evaluate", path, "--kind", "load_history", "--sn-range", "1000", "--sn-cycles", "1e6", *written, "--json"]) == 0
     assert [float(one) for one in json.loads(capsys.readouterr().out)["damage"]] == [3.0, 5.0]
+
+
+def test_a_press_curve_cut_off_at_the_transducers_end_or_with_a_spike_is_asked_about(tmp_path, record):
+    """The load at rest, exactly zero over many rows, is no end of a range."""
+    travel = np.linspace(0.0, 30.0, 600)
+    load = np.where(travel < 25.0, 900.0 * np.minimum(travel, 25.0), 0.0)
+    told = []
+    for shown in (load, np.minimum(load, 15_000.0), np.where(np.arange(600) == 300, 9e5, load)):
+        pushed = SimpleNamespace(time=np.arange(600) * 0.1, travel=travel, load=shown)
+        told.append(" ".join(evaluate_file(_file(tmp_path, pushed), kind="press", operation="push_out")["warnings"]))
+    assert "end of its range" not in told[0] and "spike" not in told[0]
+    assert "the load stays at its largest value 15000" in told[1]
+    assert "was it a spike" in told[2]
+
+
+def test_too_few_cycles_for_a_course_are_told_as_cycles(tmp_path, record):
+    with pytest.raises(RefusedFile, match=r"curve.csv: 4 cycles in \d+ recorded rows; at least 5 are needed"):
+        evaluate_file(_file(tmp_path, record), kind="durability", loss=0.2)
