@@ -8,9 +8,11 @@ import numpy as np
 
 from dossier.evidence.errors import EvaluationError
 from dossier.evidence.least_squares import fit_columns
+from dossier.evidence.sign_strokes import noise_of_values
 
 WINDOW = 0.02
 REACH = 0.01
+NOISY, NOISES, WIDEST, STEPS = 0.25, 10.0, 0.12, 4
 _FOR_A_FIT = 9
 
 
@@ -55,7 +57,8 @@ class Branch:
 
     def at(self, level: float, name: str) -> Point:
         """The point at `level` from a parabola through the rows within 2 % of the range around it, or by
-        straight interpolation where fewer than nine rows are.
+        straight interpolation where fewer than nine rows are. Where noise of the levels decides which rows are near, the
+        parabola is one of the levels over the other channel, through more rows.
 
         Raises EvaluationError if the branch `name` does not reach the level.
         """
@@ -70,10 +73,35 @@ class Branch:
             "" if reached == level else f"{name} ends at {self.between} {reached:.5g}, short of {level:.5g}"
         )
         near = np.abs(levels - reached) <= WINDOW * self.span
+        if (point := self._in_noise(reached, near, note)) is not None:
+            return point
         found = _parabola(levels[near] - reached, self._other[near]) if near.sum() >= _FOR_A_FIT else None
         found = found or (_straight(levels, self._other, reached), None)
         travel, load = (found[0], reached) if self.between == "load" else (reached, found[0])
         return Point(travel, load, found[1], int(near.sum()), note)
+
+    def _in_noise(self, level: float, near: np.ndarray, note: str) -> Point | None:
+        """The point at `level` where the levels are noisy; None where they are not or too few rows are around it."""
+        levels, other = self.levels, self._other
+        noise = noise_of_values(levels) if len(levels) > 2 * _FOR_A_FIT else 0.0
+        if noise <= NOISY * WINDOW * self.span or not near.any():
+            return None
+        width = min(max(NOISES * noise / self.span, WINDOW), WIDEST) * float(np.ptp(other))
+        place = float(np.median(other[near]))
+        for _ in range(STEPS):
+            around = np.abs(other - place) <= width
+            if around.sum() < _FOR_A_FIT:
+                return None
+            try:
+                fit = fit_columns(np.vander((other[around] - place) / width, 3, increasing=True), levels[around])
+            except EvaluationError:
+                return None
+            slope = float(fit.coefficients[1]) / width
+            if slope == 0:
+                return None
+            place += float(np.clip((level - fit.coefficients[0]) / slope, -width, width))
+        travel, load = (place, level) if self.between == "load" else (level, place)
+        return Point(travel, load, float(fit.errors[0]) / abs(slope), int(around.sum()), note)
 
     @property
     def _other(self) -> np.ndarray:

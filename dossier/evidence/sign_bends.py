@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 
 import numpy as np
 
+from dossier.evidence.errors import EvaluationError
+from dossier.evidence.least_squares import fit_columns
 from dossier.evidence.sign_finding import Finding
 from dossier.evidence.sign_middle import BINS, Bend, bend, clearance, loops, middle, peaks, travel_at
 from dossier.evidence.sign_sides import TWO_SIDED
@@ -16,8 +20,11 @@ POINTS, LEAST_POINTS = 60, 16
 LEVELS_APART = 0.25
 SURE = 5.0
 LEAST_BINS, STRAYS, RISES_TOO = 12, 3.0, 0.8
-SHARP_KNEE, SHARP_STOP, SHARP_SINGLE = 1.15, 1.5, 2.0
-SINGLE_KNEE, CLEAR_KNEE = 0.78, 0.72
+SHARP_KNEE, SHARP_WAYS, SHARP_STOP, SHARP_SINGLE = 1.15, 1.4, 1.5, 2.0
+SINGLE_KNEE, CLEAR_KNEE, GROSS_KNEE, SMEARED = 0.78, 0.72, 0.6, 0.85
+EARLY_STOP = 2.5
+PLAY_WIDTHS, PLAY_REACH, PLAY_POINTS = (0.05, 0.1, 0.16, 0.24), 0.75, 151
+PLAY_SURE, PLAY_SHARP, PLAY_RATIO = 12.0, 1.6, 0.8
 NEAR, FAR = 0.06, 0.25
 HALF = 0.55
 
@@ -29,12 +36,15 @@ def bend_findings(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     high, low = peaks(curve)
     two = min(high, -low) >= TWO_SIDED * max(high, -low)
     pairs = loops(curve)
-    found = [*_clearances(curve, pairs, high, low, settings)] if two else []
-    found += _stops(curve, high, low, two, settings)
+    found = _stops(curve, high, low, two, settings)
+    if two and not any(each.measured > EARLY_STOP for each in found):
+        found += _clearances(curve, pairs, high, low, settings)
     if pairs:
         found += _knees(pairs, high, low, two, settings)
     else:
         found += _single_knee(curve.strokes[0], high, settings)
+    if two and not found:
+        found += _soft_play(pairs, min(high, -low), settings)
     return found
 
 
@@ -53,7 +63,31 @@ def _good(one: Bend | None, limit: float, sharp: float) -> bool:
 
 def _clear_knee(one: Bend | None) -> bool:
     """A slope so much lower that few points need not show how sharp the knee is, where both sides have it."""
-    return one is not None and one.ratio < CLEAR_KNEE and one.sure > 3 * SURE and one.sharpness > 0.9
+    least = 0.9 if one is None or one.ratio > GROSS_KNEE else 0.6
+    return one is not None and one.ratio < CLEAR_KNEE and one.sure > 3 * SURE and one.sharpness > least
+
+
+def _sharp_on_the_ways(pairs: Sequence[tuple[Stroke, Stroke]], high: float, low: float) -> bool:
+    """Whether the ways to both sides bend sharply to a lower slope, over all loops more sharply than noise makes them:
+    the width of the loops smears a knee in their middle line."""
+    bends, points = [], 0
+    for pair in pairs:
+        for stroke, peak in zip(pair, (high, -low), strict=True):
+            grid = _grid(min(peak, float(stroke.f[-3:].mean())))
+            found = bend(grid, stroke.sign * travel_at(stroke, stroke.sign * grid)) if grid[-1] > 0 else None
+            if found is None or found.ratio > SMEARED or found.sure < SURE:
+                return False
+            bends.append(found)
+            points += min(max(len(stroke) // 3, LEAST_BINS), BINS)
+    return bool(bends) and _usual_sharpness(bends) > SHARP_WAYS * np.exp(STRAYS / points**0.5)
+
+
+def _usual_sharpness(bends: Sequence[Bend]) -> float:
+    return float(np.exp(np.mean([np.log(max(found.sharpness, 0.1)) for found in bends])))
+
+
+def _smeared(upper: Bend | None, lower: Bend | None) -> bool:
+    return all(one is not None and one.ratio < SMEARED and one.sure > 3 * SURE for one in (upper, lower))
 
 
 def _knees(
@@ -61,12 +95,14 @@ def _knees(
 ) -> list[Finding]:
     hits: list[tuple[tuple[Stroke, Stroke], Bend]] = []
     one_side: list[tuple[Stroke, Bend]] = []
+    sharp = two and _sharp_on_the_ways(pairs, high, low)
     for pair in pairs:
         upper = bend(_grid(high), middle(pair, _grid(high)))
         lower = bend(_grid(-low), -middle(pair, -_grid(-low))) if two else upper
         good = [_good(each, settings.knee_ratio, SHARP_KNEE) for each in (upper, lower)]
         if not all(good) and two:
-            good = [_clear_knee(each) for each in (upper, lower)] if _clear_knee(upper) and _clear_knee(lower) else good
+            good = [True, True] if _clear_knee(upper) and _clear_knee(lower) else good
+            good = [True, True] if sharp and _smeared(upper, lower) else good
         if all(good) and abs(upper.level - lower.level) <= LEVELS_APART:
             hits.append((pair, upper if upper.ratio > lower.ratio else lower))
         elif two and any(good):
@@ -122,7 +158,10 @@ def _stops(curve: Prepared, high: float, low: float, two: bool, settings: SignTh
         grid = np.linspace(0.08, 0.98, POINTS) * min(peak, float(stroke.f[-3:].mean()))
         if grid[-1] < 0.6 * peak or grid[-1] <= 0:
             continue
-        found = bend(grid, stroke.sign * travel_at(stroke, stroke.sign * grid), 0.3, 0.9)
+        travel = stroke.sign * travel_at(stroke, stroke.sign * grid)
+        found = bend(grid, travel, 0.1, 0.9)
+        if found and found.level < 0.3 and found.ratio < EARLY_STOP:
+            found = bend(grid, travel, 0.3, 0.9)
         tried.append((stroke, found))
         if found and found.ratio > settings.stop_ratio and found.sure > SURE and found.sharpness > SHARP_STOP:
             hits.append((stroke, found))
@@ -150,8 +189,58 @@ def _often(
     if not count or count < OFTEN_ENOUGH * sum(stroke.sign == sign for stroke, _ in tried):
         return False
     points = sum(min(max(len(stroke) // 3, LEAST_BINS), BINS) for stroke, _ in side)
-    usual = float(np.exp(np.mean([np.log(max(found.sharpness, 0.1)) for _, found in side])))
+    usual = _usual_sharpness([found for _, found in side])
     return usual > SHARP_STOP * np.exp(STRAYS / points**0.5)
+
+
+def _soft_play(pairs: Sequence[tuple[Stroke, Stroke]], amplitude: float, settings: SignThresholds) -> list[Finding]:
+    """Travel around zero beyond what a smooth line of the fifth order allows for, with some load of its own: a loose
+    seat that is not quite free. It must show in most loops."""
+    loads = np.linspace(-1, 1, PLAY_POINTS) * PLAY_REACH * amplitude
+    fits = [_dip(middle(pair, loads), loads) for pair in pairs]
+    good = [
+        (pair, fit) for pair, fit in zip(pairs, fits, strict=True)
+        if fit and fit.play > settings.clearance and fit.sure > PLAY_SURE and fit.sharp > PLAY_SHARP and fit.ratio < PLAY_RATIO
+    ]  # fmt: skip
+    if not good or len(good) < OFTEN_ENOUGH * len(pairs):
+        return []
+    play = float(np.median([fit.play for _, fit in good]))
+    stroke = min(good[0][0], key=lambda one: one.rows[0])
+    return [Finding(
+        "fixture_slip", _row_at(stroke, 0.0), stroke.cycle, "travel with little load around zero, of the travel range", play,
+        settings.clearance, play / settings.clearance,
+    )]  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Dip:
+    """A slope that dips around zero: `play` the travel without its load, `ratio` slope at zero over the slope beside it,
+    `sharp` scatter without the dip over scatter with it, `sure` the dip over its standard error."""
+
+    play: float
+    ratio: float
+    sharp: float
+    sure: float
+
+
+def _dip(travel: np.ndarray, loads: np.ndarray) -> _Dip | None:
+    """The best dip of a middle line, travel (k,) over loads (k,); None where the line is not known or rises nowhere."""
+    if not np.isfinite(travel).all() or np.ptp(travel) <= 0:
+        return None
+    zero, half = float(np.interp(0.0, loads, travel)), float(np.ptp(travel)) / 2
+    x = (travel - zero) / half
+    smooth = np.vander(x, 6)
+    best: _Dip | None = None
+    with suppress(EvaluationError):
+        plain = fit_columns(smooth, loads).squares
+        for width in PLAY_WIDTHS:
+            fit = fit_columns(np.column_stack((smooth, np.tanh(x / width))), loads)
+            step, rise = -float(fit.coefficients[6]), float(fit.coefficients[4])
+            sharp = (plain / max(fit.squares, 1e-15)) ** 0.5
+            if rise > 0 and (best is None or sharp > best.sharp):
+                error = max(float(fit.errors[6]), 1e-9)
+                best = _Dip(2 * step / rise * half, 1 - step / width / rise, sharp, step / error)
+    return best
 
 
 def _clearances(

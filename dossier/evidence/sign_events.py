@@ -17,6 +17,7 @@ NEARLY = 0.75
 STEEPEST = 1.5
 LOADED = 0.12
 ENDINGS = 12
+NOISY = 0.003
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,8 +89,9 @@ def _fits(x: np.ndarray, f: np.ndarray, width: int, noise: float) -> tuple[np.nd
 
 
 def _inner(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresholds) -> list[Event]:
-    """Events with a piece of sound curve on both sides."""
-    widths = sorted({max(4, len(stroke) // 20), max(5, len(stroke) // 8)})
+    """Events with a piece of sound curve on both sides, a longer one where noise hides them."""
+    widths = {max(4, len(stroke) // 20), max(5, len(stroke) // 8)}
+    widths = sorted(widths | {max(6, len(stroke) // 5)}) if noise > NOISY else sorted(widths)
     return [event for width in widths for event in _beside(stroke, width, noise, curve, settings)]
 
 
@@ -120,7 +122,7 @@ def _beside(stroke: Stroke, width: int, noise: float, curve: Prepared, settings:
         limit = limit + 0.5 * settings.noises * noise * (12 / width) ** 0.5 / wide * way
         flat = (rise < settings.plateau_slope * reference * way) | (size == 1)
         held = np.concatenate(([0], np.cumsum(stroke.after_hold)))
-        standing = held[np.minimum(right + 1, count)] - held[starts] > 0
+        standing = held[np.minimum(right + width, count)] - held[left + 1] > 0
         straight = np.maximum(bent[left], bent[right]) < STRAIGHT * deficit
         good = (deficit > limit) & flat & (reference > 0.05) & ~standing & straight
         for place in _tops(np.where(good, deficit, 0.0)):
@@ -151,8 +153,8 @@ def _ending(stroke: Stroke, noise: float, curve: Prepared, settings: SignThresho
         settings.slip_travel * 1.5, settings.noises * noise * (4 / width + 1 / tail) ** 0.5 + 1.5 * curve.resolution
     )
     held = np.cumsum(stroke.after_hold[::-1])[::-1]
-    good = (deficit > limit) & (rise < 0.7 * settings.plateau_slope * reference * way) & (held[starts] == 0) & (reference > 0.05)
-    good &= from_load > LOADED
+    good = (deficit > limit) & (rise < 0.7 * settings.plateau_slope * reference * way) & (reference > 0.05)
+    good &= (from_load > LOADED) & (held[left + 1] == 0)
     places = [int(place) for place in np.flatnonzero(good)]
     places = sorted(places[:: -(-len(places) // ENDINGS) or 1], key=lambda place: -deficit[place])
     place = next((

@@ -12,6 +12,7 @@ from dossier.evidence.sign_strokes import Prepared, Stroke
 LOW, HIGH = 0.1, 0.7
 TWO_SIDED = 0.35
 CLOSED = 0.03
+LEAST_LEFT = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,31 +25,32 @@ class Side:
     start: int
 
 
-def sides(curve: Prepared) -> tuple[list[Side], list[Side]]:
-    """Slopes of the strokes loading the positive and the negative side; the second is empty for one-sided tests."""
+def sides(curve: Prepared, low_share: float = LOW, high_share: float = HIGH) -> tuple[list[Side], list[Side]]:
+    """Slopes of the strokes loading the positive and the negative side, between two shares of the side's peak; the second
+    is empty for one-sided tests."""
     high, low = peaks(curve)
     two = min(high, -low) >= TWO_SIDED * max(high, -low)
     positive, negative = [], []
     for stroke in curve.strokes:
         if stroke.sign > 0 and high > 0:
-            side = _side(stroke, high)
+            side = _side(stroke, high, low_share, high_share)
             positive += [side] if side else []
         elif stroke.sign < 0 and two:
-            side = _side(stroke, -low)
+            side = _side(stroke, -low, low_share, high_share)
             negative += [side] if side else []
     return positive, negative
 
 
-def _side(stroke: Stroke, peak: float) -> Side | None:
+def _side(stroke: Stroke, peak: float, low_share: float, high_share: float) -> Side | None:
     x, f = binned(stroke)
-    if f[-1] < 0.5 * peak:
+    if f[-1] < (LEAST_LEFT if stroke.x[-1] - stroke.x[0] >= WHOLE else 0.5) * peak:
         return None
     peak = min(peak, float(f[-1]))
-    low = max(LOW * peak, float(f[0]))
-    inside = (f >= low) & (f <= HIGH * peak)
+    low, high = max(low_share * peak, float(f[0])), high_share * peak
+    inside = (f >= low) & (f <= high)
     if inside.sum() < 4:
-        ends = np.interp((low, HIGH * peak), f, x)
-        slope = (HIGH * peak - low) / (ends[1] - ends[0]) if ends[1] > ends[0] else np.nan
+        ends = np.interp((low, high), f, x)
+        slope = (high - low) / (ends[1] - ends[0]) if ends[1] > ends[0] else np.nan
     else:
         centred = f[inside] - f[inside].mean()
         slope = float(centred @ centred / (centred @ x[inside])) if centred @ x[inside] > 0 else np.nan

@@ -15,6 +15,7 @@ MOST_IN_STROKE = 500
 SPIKE_NOISES = 8.0
 SPIKE_STEPS = 2.5
 SLOW, USUAL_WAY = 0.22, 90
+CREEP, MOVED_NOISES = 0.2, 5.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,6 +132,9 @@ def _one_stroke(x: np.ndarray, f: np.ndarray, rows: np.ndarray, sign: int, cycle
     after_hold = np.zeros(len(rows), bool)
     places = np.flatnonzero(moves)
     after_hold[places[1:]] = np.diff(places) >= 3
+    late = np.flatnonzero(after_hold[moves])
+    if len(late) and len(places) - late[-1] <= max(2, len(places) // 40):
+        moves[places[late[-1]] :] = False  # what creeps on between stands at the end of the way stands too
     rows, up_x, up_f, after_hold = rows[moves], up_x[moves], up_f[moves], after_hold[moves]
     if len(rows) < LEAST_IN_STROKE:
         return None
@@ -155,11 +159,14 @@ def _moving_part(rows: np.ndarray, x: np.ndarray, f: np.ndarray) -> tuple[np.nda
 
 
 def _moves(x: np.ndarray, f: np.ndarray) -> np.ndarray:
-    """Rows (n,) in which the machine moves: travel and load together more than a fifth of the usual way per row."""
+    """Rows (n,) in which the machine moves: travel and load together more than a fifth of the usual way per row, or the
+    travel alone clearly, as in a plateau near the turning point of a sine."""
     half = max(2, len(x) // 60)
     if len(x) < 6 * half:
         return np.ones(len(x), bool)
     ahead = np.minimum(np.arange(len(x)) + half, len(x) - 1)
     behind = np.maximum(np.arange(len(x)) - half, 0)
     way = (np.abs(x[ahead] - x[behind]) + np.abs(f[ahead] - f[behind])) / (ahead - behind)
-    return way >= SLOW * float(np.percentile(way, USUAL_WAY))
+    run = np.abs(x[ahead] - x[behind]) / (ahead - behind)
+    clearly = CREEP * float(np.percentile(run, USUAL_WAY)) + MOVED_NOISES * noise_of_values(x) / (2 * half)
+    return (way >= SLOW * float(np.percentile(way, USUAL_WAY))) | (run >= clearly)

@@ -16,6 +16,8 @@ ONE_CYCLE = 2.5
 LEAST_LOOPS = 4
 FEWEST_SLOPES, OVER_FEW = 3, 2.0
 LEAST_GROWTH = 0.004
+STANDARD_ERRORS = 2.0
+SMOOTH, LEANS = 0.62, 4.0
 
 
 def trend_findings(curve: Prepared, settings: SignThresholds) -> list[Finding]:
@@ -42,12 +44,22 @@ def _one_side(curve: Prepared, settings: SignThresholds) -> list[Finding]:
     limit = limit if change is last else limit * GROWN
     loss = 1 - float(np.exp(-abs(change)))
     noise = settings.noises * _scatter(curve)
-    if loss <= max(limit, noise):
+    if loss <= max(limit + STANDARD_ERRORS * _scatter(curve), noise) or abs(grown) < limit / 2 and _leans(curve, limit):
         return []
     weak, strong = (positive, negative) if change < 0 else (negative, positive)
     begin = _begin(weak, strong, abs(last), limit)
     figure = "slope lost on the " + ("positive" if weak is positive else "negative") + " side against the other"
     return [Finding("crack", begin.start, begin.stroke.cycle, figure, loss, limit, loss / limit)]
+
+
+def _leans(curve: Prepared, limit: float) -> bool:
+    """Whether the sides differ as those of a smooth curve do, the more the further out: a gap opens at zero load, so that
+    the sides of a crack differ there as much as further out."""
+    inner, outer = (
+        _logarithm(_behind_first(positive)) - _logarithm(_behind_first(negative))
+        for positive, negative in (sides(curve, 0.1, 0.35), sides(curve, 0.4, 0.8)) if positive and negative
+    )
+    return abs(outer) < LEANS * limit and inner * np.sign(outer) < SMOOTH * abs(outer)
 
 
 def _behind_first(given: Sequence[Side]) -> Sequence[Side]:

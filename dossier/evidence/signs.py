@@ -68,10 +68,12 @@ def find_signs(
     curve = prepare(travel, load, direction)
     events = find_events(curve, settings)
     breaks = break_findings(curve, load, settings)
-    steps = step_findings(curve, events, settings)
+    bends = bend_findings(curve, settings)
+    bent = {each.kind for each in bends}
+    steps = step_findings(curve, events, settings, knee="preload_loss" in bent, stop="bottoming" in bent)
     if breaks:
         steps = [each for each in steps if each.kind != "metal_break" or abs(each.row - breaks[0].row) > curve.rows_in_stroke]
-    found = [*breaks, *steps, *bend_findings(curve, settings), *trend_findings(curve, settings)]
+    found = [*breaks, *steps, *bends, *trend_findings(curve, settings)]
     return tuple(_told(each, travel, load, rotational) for each in _weighed(found))
 
 

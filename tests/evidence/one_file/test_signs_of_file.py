@@ -95,3 +95,75 @@ def test_a_stop_of_one_side_stays_found(tmp_path):
     first = _signs(tmp_path, travel, load, 0.005)[0]
     assert first["kind"] == "bottoming"
     assert first["displacement"] == pytest.approx(-0.24, abs=0.04)
+
+
+@pytest.mark.parametrize("rest", [0.45, 0.55])
+def test_a_seat_that_is_loose_but_not_free(tmp_path, rest):
+    """Within 8 % of the travel around zero the slope falls to `rest`, smoothly."""
+    travel = _travel(5, 200, True)
+    load = _load(travel - (1 - rest) * 0.08 * PEAK * np.tanh(travel / (0.08 * PEAK)))
+    assert _signs(tmp_path, travel, load, 0.002)[0]["kind"] == "fixture_slip"
+
+
+@pytest.mark.parametrize("two", [False, True])
+def test_a_stop_so_hard_that_it_begins_at_a_small_share_of_the_load(tmp_path, two):
+    travel = _travel(4, 200, False)
+    beyond = np.maximum(0, np.abs(travel) - 0.6 * PEAK) * np.sign(travel)
+    load = _load(travel) + 8 * STIFFNESS * (beyond if two else np.maximum(0, beyond))
+    assert _signs(tmp_path, travel, load, 0.002)[0]["kind"] == "bottoming"
+
+
+@pytest.mark.parametrize("steps", [44, 1044])
+def test_a_slip_in_the_first_way_and_in_the_last_is_no_break(tmp_path, steps):
+    """The part softens from the first way on by its friction; behind the last one no further way of its sense is whole."""
+    travel = _travel(5, 250, True)
+    load = _load(np.where(np.arange(len(travel)) < steps, travel, travel - 0.1 * PEAK))
+    first = _signs(tmp_path, travel, load)[0]
+    assert first["kind"] == "slip"
+    assert abs(first["row"] - steps) <= 2
+
+
+def test_a_plateau_just_before_a_sine_turns(tmp_path):
+    travel = _travel(4, 1000, True)
+    begins = 2140
+    slipped = np.where(np.arange(len(travel)) < begins, 0.0, np.clip(travel - travel[begins], 0.0, 0.2 * PEAK))
+    first = _signs(tmp_path, travel, _load(travel - np.maximum.accumulate(slipped)))[0]
+    assert first["kind"] == "slip"
+    assert abs(first["row"] - begins) <= 20
+
+
+@pytest.mark.parametrize("noise", [0.001, 0.01])
+def test_relaxation_while_the_machine_stands_in_the_middle_of_a_way_is_no_sign(tmp_path, noise):
+    """The machine stands at zero; the load falls by 9 % of its peak and comes back over the next third of the way."""
+    travel = _travel(4, 400, False)
+    load, at = _load(travel), 800
+    back = 0.09 * load.max() * np.exp(-np.arange(len(travel) - at) / 40)
+    held = 0.09 * load.max() * (1 - np.exp(-np.arange(120) / 25))
+    load = np.concatenate((load[:at], load[at] - held, load[at:] - back))
+    travel = np.concatenate((travel[:at], np.full(120, travel[at]), travel[at:]))
+    assert _signs(tmp_path, travel, load, noise) == []
+
+
+@pytest.mark.parametrize(("smooth", "told"), [(True, []), (False, ["crack"])])
+def test_sides_that_drift_apart_smoothly_are_no_crack(tmp_path, smooth, told):
+    """Loads that differ by 14 % at the ends: from the curvature of the part, or from zero on by an open gap."""
+    travel = _travel(5, 200, False)
+    load = _load(travel)
+    load = load * (1 + 0.07 * travel / PEAK) if smooth else np.where(load > 0, 0.86 * load, load)
+    assert [each["kind"] for each in _signs(tmp_path, travel, load)] == told
+
+
+def test_a_side_that_has_lost_nearly_two_thirds(tmp_path):
+    travel = _travel(5, 200, False)
+    load = _load(travel)
+    lost = np.where((np.arange(len(travel)) > 380) & (load > 0), 0.38, 1.0)
+    assert _signs(tmp_path, travel, lost * load)[0]["kind"] == "crack"
+
+
+def test_teeth_that_follow_each_other_closely(tmp_path):
+    """Four drops four rows apart: no sound piece of curve between them."""
+    travel = _travel(5, 120, False)
+    slipped = sum(np.where(np.arange(len(travel)) >= row, 0.07 * PEAK, 0.0) for row in (374, 378, 382, 386))
+    first = _signs(tmp_path, travel, _load(travel - slipped))[0]
+    assert first["kind"] == "slip"
+    assert abs(first["row"] - 374) <= 2

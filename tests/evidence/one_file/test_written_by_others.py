@@ -150,3 +150,16 @@ def test_scoring_within_noise_of_one_per_cent(tmp_path, teeth):
     load = 1e4 * np.sqrt(way / 30) + 900 * ((way / 30 * teeth) % 1) + 100 * np.random.default_rng(4).standard_normal(400)
     text = "s [mm];F [N]\n" + "".join(f"{x:.4f};{f:.2f}\n" for x, f in zip(way, load, strict=True))
     assert evaluate_file(_written(tmp_path, text), kind="press", operation="press_in")["scored"] is bool(teeth)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_secant_of_a_noisy_load_is_not_that_of_its_noise(tmp_path, seed):
+    """Noise of 2 % of the peak load: the rows whose load happens to be near a level are not those near its travel."""
+    random = np.random.default_rng(seed)
+    way = np.sin(2 * np.pi * np.arange(1001) / 200)
+    load = 11 * way + 0.8 * np.cos(2 * np.pi * np.arange(1001) / 200) + 0.22 * random.standard_normal(1001)
+    text = "Displacement [mm];Force [kN]\n" + "".join(f"{0.2 * x:.6f};{f:.5f}\n" for x, f in zip(way, load, strict=True))
+    found = evaluate_file(_written(tmp_path, text), kind="static", force_unit="kN", force_window=(-7, 7))
+    angle = np.arctan2(0.8, 11)
+    ends = np.sin(np.arcsin(np.array([-7, 7]) / np.hypot(11, 0.8)) - angle)
+    assert found["stiffness"] == pytest.approx(14 / (0.2 * (ends[1] - ends[0])), rel=0.015)
