@@ -376,7 +376,7 @@ def test_ranges_are_checked(low, mid, high):
 
 def test_axes_cross_at_the_low_end_where_zero_is_not_shown():
     axes = Axes(KIT, 100, 100, Scale(5, 10, "x"), Scale(-10, -5, "y"))
-    assert axes._cross(axes.x_scale) == 5 and axes._cross(axes.y_scale) == -5
+    assert axes.x_scale.cross == 5 and axes.y_scale.cross == -5
 
 
 def test_bands_without_label(build):
