@@ -9,6 +9,7 @@ from dossier.records.evidence import Equipment, EvidenceItem, SchemeRecord, Spec
 from dossier.store.project import Project
 
 MEASURED = ("test", "inspection")
+UNBUDGETED = ("yes_no", "life", "sn_line", "staircase")  # decided by counting and by scatter alone
 
 
 def next_words(project: Project, item: EvidenceItem) -> str:
@@ -58,6 +59,6 @@ def _of_finished(project: Project, item: EvidenceItem) -> str:
     if not_calibrated_words(project, item):
         machines = " and ".join(dict.fromkeys(fault.equipment for need in uncovered(project, item) for fault in need.faults))
         return f"r leads to {machines}, e there adds the calibration that held then as a channel; else what it serves is conceded"
-    if item.way in MEASURED and item.quantity != "yes_no" and not item.budget:
+    if item.way in MEASURED and item.quantity not in UNBUDGETED and not item.budget:
         return "e adds the lines of its uncertainty budget in the fields; without them the value stands without one"
     return ""
