@@ -12,6 +12,7 @@ from pydantic import BaseModel, ValidationError
 
 from dossier.actions.edit import value_for
 from dossier.actions.refusal import Refusal
+from dossier.actions.told import first_of
 from dossier.methods.listing import limits_of
 from dossier.methods.registry import all_methods
 from dossier.records.base import field_at, field_facts, models_in
@@ -29,6 +30,7 @@ REFERS: dict[str, str] = {
     "equipment": "equipment", "standards": "standard", "documents": "document", "document": "document",
     "beside": "calculation",
 }  # fmt: skip
+MOST_IDS = 8
 SHARE = "with %, such as 0.5 %; a number alone is a share of 1"
 LONG = ("statement", "text", "reason", "problem", "procedure")
 
@@ -198,7 +200,7 @@ def _wanted(project: Project, model: type[BaseModel], raw: dict[str, Any], path:
     unit = "" if spot.unit in ("", "-", "1") else spot.unit
     told = [info.description or "", limits_of(info)] if info else []
     share = info is not None and field_facts(info).get("shown") == "%"
-    told += [_known(project, path), _index_of(project, raw, path), _form(spot.annotation), SHARE if share else "",
+    told += [known_ids(project, path), _index_of(project, raw, path), _form(spot.annotation), SHARE if share else "",
              "" if needed else "Enter on nothing leaves it empty"]  # fmt: skip
     hint = "; ".join(text for text in told if text)
     return Wanted(path, choices, unit, hint, needed, path.rpartition(".")[2] in LONG, given_up or path)
@@ -251,11 +253,11 @@ def _title(record: Any) -> str:
     return str(getattr(record, "title", "") or getattr(record, "number", ""))
 
 
-def _known(project: Project, path: str) -> str:
+def known_ids(project: Project, path: str) -> str:
     """The ids that may stand in a list of ids."""
     kind = REFERS.get(path.rpartition(".")[2], "")
-    known = [record.id for record in _records(project, kind)][:8] if kind else []
-    return f"of {', '.join(known)}" if known else ""
+    known = [record.id for record in _records(project, kind)] if kind else []
+    return f"of {first_of(known, MOST_IDS)}" if known else ""
 
 
 def _index_of(project: Project, raw: dict[str, Any], path: str) -> str:

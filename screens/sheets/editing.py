@@ -21,6 +21,7 @@ from dossier.store.edges import is_link
 from dossier.store.project import Project
 from screens.paint import LineLike, Piece, line
 from screens.sheets.sheet import Sheet
+from screens.wanted import SHARE, known_ids
 from screens.widgets.entry import Entry
 
 LONG_TEXT = 40
@@ -59,7 +60,9 @@ def field_here(project: Project, record_id: str, path: str) -> FieldHere | None:
     value = _value_at(raw, spot)
     unit = spot.unit or (field_facts(info).get("unit", "") if info else "")
     unit = "" if unit in ("-", "1") else unit
-    told = [text for text in (limits_of(info) if info else "", _choices(spot), _form(spot)) if text]
+    share = SHARE if info is not None and field_facts(info).get("shown") == "%" else ""
+    words = (limits_of(info) if info else "", share, _choices(spot), known_ids(project, path), _form(spot))
+    told = [text for text in words if text]
     is_text = str in options(spot.annotation)
     optional = info is not None and not info.is_required()
     usual = info.default if info is not None and isinstance(info.default, str | bool | int | float) else None

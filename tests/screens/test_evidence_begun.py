@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 from dossier.actions.edit import add_record
 from dossier.actions.opened import Opened
 from screens.app import DossierApp
+from screens.sheets.editing import field_here
 from screens.sheets.evidence_next import next_words
 from tests.screens.look import drive
 from tests.small_project import LABORATORY, begin
@@ -93,6 +94,12 @@ def test_what_is_next_follows_the_state_of_the_item(root: Path) -> None:
     finished = values.model_copy(update={"state": "finished", "samples": [object()]})
     assert next_words(opened.project, finished) == "c evaluates it"
     assert next_words(opened.project, values.model_copy(update={"state": "aborted"})) == ""
+
+
+def test_a_field_that_names_records_tells_which_there_are(root: Path) -> None:
+    opened = Opened(root)
+    opened.record(add_record(opened.project, "equipment", {"id": "Q-001", "title": "Bench", "channel": []}, LABORATORY))
+    assert field_here(opened.project, "E-002", "equipment").hint.startswith("of Q-001; several")
 
 
 async def _record(hands: Hands, kind: str, answers: dict[str, str]) -> None:
