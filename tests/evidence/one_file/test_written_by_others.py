@@ -89,6 +89,13 @@ def test_units_of_the_machine_may_be_asked_for(tmp_path):
         evaluate_file(_written(tmp_path, text), kind="static", displacement_unit="furlong")
 
 
+@pytest.mark.parametrize("head", ["Displacement [furlong]", "Displacement (furlong)", "Displacement / yd", "Displacement [ell]"])
+def test_a_unit_that_is_not_accepted_is_not_taken_for_millimetres(tmp_path, head):
+    text = f"{head};Force [kN]\n" + "".join(f"{x:.6f};{2 * x:.4f}\n" for x in _triangle())
+    with pytest.raises(RefusedFile, match="expected a unit of displacement such as mm"):
+        evaluate_file(_written(tmp_path, text), kind="static")
+
+
 @pytest.mark.parametrize(("above", "end"), [("Weg\tKraft\t\n\tkN\t\n", "\t"), ("# Weg\tKraft\n# \tkN\n", "")])
 def test_a_row_of_units_with_an_empty_first_field(tmp_path, above, end):
     """Tabs that close each row, and a comment mark before a unit row whose first field is empty."""
@@ -141,6 +148,12 @@ def test_few_rows_pushed_towards_the_negative(tmp_path):
     text = "Weg [mm];Kraft [N]\n" + "".join(f"{-x:.4f};{-f:.2f}\n" for x, f in zip(way, load, strict=True))
     found = evaluate_file(_written(tmp_path, text), kind="press", operation="push_out")
     assert found["peak_force"] == pytest.approx(load.max(), rel=0.01)
+
+
+def test_a_press_curve_whose_travel_stands_is_refused(tmp_path):
+    text = "Weg [mm];Kraft [N]\n" + "".join(f"0.5;{load}\n" for load in range(60))
+    with pytest.raises(RefusedFile, match="the travel stands still at 0.5"):
+        evaluate_file(_written(tmp_path, text), kind="press", operation="press_in")
 
 
 @pytest.mark.parametrize("teeth", [0, 12])
