@@ -51,6 +51,7 @@ def _course(head, row, number=60):
 
 
 COURSES = {
+    "exponents": _course("Cycles;Stiffness [kN/mm]\n", lambda n, k: f"{n:.6e};{52 * k:.6e}"),
     "bars": _course("Zyklus|Steifigkeit [kN/mm]\n", lambda n, k: f"{n:.0f}|{52 * k:.6f}"),
     "units in a row of their own": _course("Zyklus;Kraftamplitude;Wegamplitude\n;[N];[mm]\n",
                                            lambda n, k: f"{n:.0f};{10400 * k:.4f};0.2"),
@@ -87,6 +88,12 @@ def test_units_of_the_machine_may_be_asked_for(tmp_path):
     assert found["stiffness"] == pytest.approx(2000 * 25.4, rel=1e-3)
     with pytest.raises(RefusedFile, match="furlong.*expected units of force and displacement such as"):
         evaluate_file(_written(tmp_path, text), kind="static", displacement_unit="furlong")
+
+
+@pytest.mark.parametrize("head", ["Load cell_lbf", "Axial load cell, lbf", "Load cell 2 lbf"])
+def test_a_unit_behind_a_name_of_several_words(tmp_path, head):
+    text = f"s_mm;{head}\n" + "".join(f"{x:.6f};{2000 * x:.4f}\n" for x in _triangle())
+    assert open_table(_written(tmp_path, text)).channels["force"].max() == pytest.approx(2000 * 4.4482216, rel=1e-6)
 
 
 @pytest.mark.parametrize("head", ["Displacement [furlong]", "Displacement (furlong)", "Displacement / yd", "Displacement [ell]"])
