@@ -36,6 +36,7 @@ _SLASHED = re.compile(r"^(.+?)\s*/\s*(\S+)$")
 _IN = re.compile(r"^(.+?)\s+in\s+(\S+)$")
 _BRACED = re.compile(r"^(.+?)\s*[{<]\s*(\S+?)\s*[}>]$")
 _BEHIND = re.compile(r"^(.+?)(?:_|\s*,\s*|\s+-\s+|\s+)(\S+?)$")
+_LAST_BEHIND = re.compile(r"^(.+?)(?:_|\s*,\s*|\s+-\s+|\s+)([^\s_,]+)$")
 _PART = r"(?:k|M|m|µ|u|n|c|d|da|h|G)?(?:N|m|g|Pa|V|A|s|Hz|J|W|rad|in|ft|lbf?|gf|p|t|deg|°C?|K|%)\d?"
 _LIKE_A_UNIT = re.compile(rf"{_PART}(?:[·*/⋅.\- ]?{_PART})*")
 
@@ -97,9 +98,10 @@ def split_unit(name: str) -> tuple[str, str]:
         match = pattern.match(text)
         if match and is_unit(match.group(2).strip()):
             return match.group(1).strip(), match.group(2).strip()
-    match = _BEHIND.match(text)
-    if match and _accepted(match.group(2), named_channel(match.group(1))):
-        return match.group(1), match.group(2)
+    for pattern in (_BEHIND, _LAST_BEHIND):
+        match = pattern.match(text)
+        if match and _accepted(match.group(2), named_channel(match.group(1))):
+            return match.group(1), match.group(2)
     match = _ENCLOSED.match(text)
     if match and _LIKE_A_UNIT.fullmatch(match.group(2).strip()):
         return match.group(1).strip(), match.group(2).strip()

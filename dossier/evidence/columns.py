@@ -145,11 +145,11 @@ def _is_figure(text: str) -> bool:
 def _names_row(rows: list[list[str]]) -> int | None:
     """The row of names: all words, with the most rows of numbers as wide as itself behind it; the last such row, because a
     block of notes may stand above it in as many fields. None if there is none."""
+    filled = [len(row) if any(map(_is_figure, row)) else 0 for row in rows]
     likely = [
         place for place, row in enumerate(rows[:-1])
-        if len(row) > 1 and sum(map(bool, row)) > 1 and not _is_units(row) and all(_WORD.search(text) for text in row if text)
+        if not filled[place] and sum(map(bool, row)) > 1 and all(_WORD.search(text) for text in row if text) and not _is_units(row)
     ]  # fmt: skip
-    filled = [len(row) if any(map(_is_figure, row)) else 0 for row in rows]
     behind = [filled[place:].count(len(rows[place])) for place in likely]
     likely = [place for place, count in zip(likely, behind, strict=True) if count == max(behind) and count]
     undigited = [place for place in likely if not any(map(_DIGITS.search, rows[place]))]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -14,6 +15,10 @@ from dossier.evidence.reading import Curve, Progress, read_curve
 from dossier.evidence.sniff import sniff
 
 _NEEDED = ("force", "displacement", "torque", "angle", "time")
+_ENCLOSED = re.compile(r"\[\s*([^\W\d_]+)\s*\]\s*$")
+_LAST_WORD = re.compile(r"(?:[\s/_(,{<])([^\W\d_]+)[)}>]?\s*$")
+_OTHER_UNITS = ("furlong", "furlongs", "yard", "yards", "yd", "mile", "miles", "fathom", "thou", "ton", "tons", "tonf", "tf",
+                "oz", "ozf", "dyn", "dyne", "poundal", "pdl", "gon", "turn", "turns", "rev", "revs")  # fmt: skip
 _MEASURED = {False: ("force", "displacement"), True: ("torque", "angle")}
 
 def open_table(
@@ -74,6 +79,8 @@ def _readings(form: FileForm, given: dict[str, str | None]) -> tuple[list[Channe
             if column.channel in given:
                 _refuse_unit(form, column)
             continue
+        if not column.unit and column.channel in given and (unknown := _unknown_unit(column.name)):
+            _refuse_unit(form, replace(column, unit=unknown))
         unit = column.unit or given.get(column.channel) or STORED[column.channel]
         if not column.unit and column.channel != "cycles":
             asked.append(f'"{column.label}" states no unit; taken as {unit}')
@@ -82,6 +89,13 @@ def _readings(form: FileForm, given: dict[str, str | None]) -> tuple[list[Channe
             asked.append(f'"{column.label}" sounds like {named}, its unit {column.unit} says {column.channel}; read as that')
         readings.append(ChannelReading(column.channel, column.number, column.name, unit))
     return readings, asked
+
+
+def _unknown_unit(name: str) -> str:
+    """What a name states in square brackets, or as the word of a unit that is not accepted; "" if it does neither."""
+    enclosed = _ENCLOSED.search(name)
+    last = _LAST_WORD.search(name)
+    return enclosed[1] if enclosed else last[1] if last and last[1].casefold() in _OTHER_UNITS else ""
 
 
 def _refuse_unit(form: FileForm, column: Column) -> None:

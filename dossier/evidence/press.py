@@ -124,6 +124,8 @@ class _Way:
             raise EvaluationError(f"travel {travel.shape} and load {load.shape} must be of equal length")
         if len(travel) < LEAST_ROWS or not (np.isfinite(travel).all() and np.isfinite(load).all()):
             raise EvaluationError(f"{len(travel)} rows; a press curve needs at least {LEAST_ROWS}, all of them numbers")
+        if not np.ptp(travel) > 0:
+            raise EvaluationError(f"the travel stands still at {travel[0]:g}; check the channel")
         rows = np.flatnonzero(~spikes(load))
         x, f = travel[rows], load[rows]
         unloaded = f[:3][np.abs(f[:3]).argmin()]

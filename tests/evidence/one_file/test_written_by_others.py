@@ -51,6 +51,7 @@ def _course(head, row, number=60):
 
 
 COURSES = {
+    "exponents": _course("Cycles;Stiffness [kN/mm]\n", lambda n, k: f"{n:.6e};{52 * k:.6e}"),
     "bars": _course("Zyklus|Steifigkeit [kN/mm]\n", lambda n, k: f"{n:.0f}|{52 * k:.6f}"),
     "units in a row of their own": _course("Zyklus;Kraftamplitude;Wegamplitude\n;[N];[mm]\n",
                                            lambda n, k: f"{n:.0f};{10400 * k:.4f};0.2"),
@@ -87,6 +88,19 @@ def test_units_of_the_machine_may_be_asked_for(tmp_path):
     assert found["stiffness"] == pytest.approx(2000 * 25.4, rel=1e-3)
     with pytest.raises(RefusedFile, match="furlong.*expected units of force and displacement such as"):
         evaluate_file(_written(tmp_path, text), kind="static", displacement_unit="furlong")
+
+
+@pytest.mark.parametrize("head", ["Load cell_lbf", "Axial load cell, lbf", "Load cell 2 lbf"])
+def test_a_unit_behind_a_name_of_several_words(tmp_path, head):
+    text = f"s_mm;{head}\n" + "".join(f"{x:.6f};{2000 * x:.4f}\n" for x in _triangle())
+    assert open_table(_written(tmp_path, text)).channels["force"].max() == pytest.approx(2000 * 4.4482216, rel=1e-6)
+
+
+@pytest.mark.parametrize("head", ["Displacement [furlong]", "Displacement (furlong)", "Displacement / yd", "Displacement [ell]"])
+def test_a_unit_that_is_not_accepted_is_not_taken_for_millimetres(tmp_path, head):
+    text = f"{head};Force [kN]\n" + "".join(f"{x:.6f};{2 * x:.4f}\n" for x in _triangle())
+    with pytest.raises(RefusedFile, match="expected a unit of displacement such as mm"):
+        evaluate_file(_written(tmp_path, text), kind="static")
 
 
 @pytest.mark.parametrize(("above", "end"), [("Weg\tKraft\t\n\tkN\t\n", "\t"), ("# Weg\tKraft\n# \tkN\n", "")])
@@ -141,6 +155,12 @@ def test_few_rows_pushed_towards_the_negative(tmp_path):
     text = "Weg [mm];Kraft [N]\n" + "".join(f"{-x:.4f};{-f:.2f}\n" for x, f in zip(way, load, strict=True))
     found = evaluate_file(_written(tmp_path, text), kind="press", operation="push_out")
     assert found["peak_force"] == pytest.approx(load.max(), rel=0.01)
+
+
+def test_a_press_curve_whose_travel_stands_is_refused(tmp_path):
+    text = "Weg [mm];Kraft [N]\n" + "".join(f"0.5;{load}\n" for load in range(60))
+    with pytest.raises(RefusedFile, match="the travel stands still at 0.5"):
+        evaluate_file(_written(tmp_path, text), kind="press", operation="press_in")
 
 
 @pytest.mark.parametrize("teeth", [0, 12])
