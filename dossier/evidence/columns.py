@@ -148,7 +148,8 @@ def _names_row(rows: list[list[str]]) -> int | None:
     filled = [len(row) if any(map(_is_figure, row)) else 0 for row in rows]
     likely = [
         place for place, row in enumerate(rows[:-1])
-        if not filled[place] and sum(map(bool, row)) > 1 and all(_WORD.search(text) for text in row if text) and not _is_units(row)
+        if not filled[place] and sum(map(bool, row)) > 1 and not _is_units(row)
+        and all(_WORD.search(text) for text in row if text)
     ]  # fmt: skip
     behind = [filled[place:].count(len(rows[place])) for place in likely]
     likely = [place for place, count in zip(likely, behind, strict=True) if count == max(behind) and count]

@@ -18,7 +18,7 @@ def plain_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(autouse=True, scope="session")
 def short_looks():
-    """The pilot looks every five milliseconds instead of every twenty whether the app rests: the same share of the time."""
+    """The pilot looks every five milliseconds instead of every twenty whether the app rests; `look.settled` looks twice."""
     from textual import _wait
 
     patch = pytest.MonkeyPatch()

@@ -23,13 +23,24 @@ def text_of(app: App) -> list[str]:
     return ["".join(segment.text for segment in row) for row in rows_of(app)]
 
 
+async def settled(pilot: Pilot) -> None:
+    """Until the app rests and two looks one after the other find nothing that waits to be laid out or drawn."""
+    quiet = 0
+    for _ in range(100):
+        await pilot.pause()
+        screen = pilot.app.screen
+        waiting = screen._dirty_widgets or screen._layout_required or screen._repaint_required
+        quiet = 0 if waiting else quiet + 1
+        if quiet == 2:
+            return
+
+
 def drive(app: App, size: tuple[int, int], script: Callable[[Pilot], Awaitable[None]]) -> None:
     """Run an app without a terminal at a size, let it settle, and let `script` drive it."""
 
     async def run() -> None:
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
-            await pilot.pause()
+            await settled(pilot)
             await script(pilot)
 
     asyncio.run(run())

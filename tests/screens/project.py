@@ -35,18 +35,18 @@ class Desk:
         """Press keys one after another and let the screen settle."""
         for key in keys:
             await self.pilot.press(key)
-            await self.pilot.pause()
+            await look.settled(self.pilot)
 
     async def type(self, text: str) -> None:
         """Type a text."""
         for character in text:
             await self.pilot.press("space" if character == " " else character)
-        await self.pilot.pause()
+        await look.settled(self.pilot)
 
     async def work_done(self) -> None:
         """Wait for work that runs beside the sheets."""
         await self.app.workers.wait_for_complete()
-        await self.pilot.pause()
+        await look.settled(self.pilot)
 
     @property
     def rows(self) -> list[str]:

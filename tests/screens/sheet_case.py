@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from dossier.actions.opened import Opened
 from screens.app import DossierApp
-from tests.screens.look import drive, text_of
+from tests.screens.look import drive, settled, text_of
 
 DEMO = Path(__file__).parents[2] / "projects" / "axle-link"
 HOSTILE = "x [/b] 5 [mm] [@click=app.quit]y <F_max>"
@@ -55,7 +55,7 @@ async def press(pilot: Pilot, *keys: str) -> None:
     """Keys one after the other, each settled."""
     for key in keys:
         await pilot.press(key)
-        await pilot.pause()
+        await settled(pilot)
 
 
 async def retype(app: DossierApp, pilot: Pilot, text: str) -> None:
@@ -65,7 +65,7 @@ async def retype(app: DossierApp, pilot: Pilot, text: str) -> None:
     assert entry is not None
     await press(pilot, "end", *["backspace"] * len(entry.buffer.text))
     await pilot.press(*(KEYS.get(letter, letter) for letter in text))
-    await pilot.pause()
+    await settled(pilot)
 
 
 KEYS = {".": "full_stop", " ": "space", "-": "minus", ",": "comma", ";": "semicolon", "≤": "≤", "[": "left_square_bracket"}

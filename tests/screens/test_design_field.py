@@ -19,7 +19,7 @@ from dossier.methods.section_field import COMPONENTS, field_of_design, field_of_
 from dossier.units import show
 from screens.app import DossierApp
 from screens.sheets.trial import draft_of
-from tests.screens.look import text_of
+from tests.screens.look import settled, text_of
 from tests.screens.sheet_case import copied, driven, press, retype, shown, until
 
 TRIED = "radial "
@@ -69,7 +69,7 @@ def test_l_shows_digits_of_the_field_and_l_again_the_regions(root: Path, size: t
                 if abs(10 * greatest - round(10 * greatest)) > 0.05 and not 0x2800 < ord(text[row][column]) < 0x2900:
                     assert text[row][column] == str(int(10 * greatest)), (sign, z, r)
         app.set_plain_glyphs(True)
-        await pilot.pause()
+        await settled(pilot)
         assert not re.search(r"\b(ref|reference|V2)[0-9]{4}", shown(app)), "the name runs into the digits of the field"
         await press(pilot, "L")
         assert "l utilisation" in text_of(app)[-1] and "Linear" not in shown(app) and section.look.fields == (None, None)

@@ -7,6 +7,7 @@ import pytest
 from screens.finding import Facts, parse_query
 from screens.glossary import terms, terms_in
 from screens.widgets.sheet_list import SheetList
+from tests.screens.look import settled
 from tests.screens.project import Desk, at_desk, copied
 from tests.screens.sample import HOSTILE
 
@@ -130,7 +131,7 @@ def test_hostile_searches_change_nothing(root: Path) -> None:
             strip = desk.app.here.frame.strip
             strip.entry.buffer.insert(text)
             strip._text_changed()
-            await desk.pilot.pause()
+            await settled(desk.pilot)
             await desk.press("escape")
         assert desk.app.is_running and desk.app.here.NUMBER == "0"
 

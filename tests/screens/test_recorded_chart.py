@@ -14,7 +14,7 @@ from screens.widgets.curve_view import CurveView
 from tests import recorded_project as recorded
 from tests import small_project as small
 from tests.evidence.recorded import write_history
-from tests.screens.look import drive
+from tests.screens.look import drive, settled
 from tests.screens.sheet_case import driven, press, shown, until
 
 
@@ -78,7 +78,7 @@ def test_a_scheme_for_other_records_is_made_by_keys(root: Path, tmp_path: Path) 
             ("load", "2 kN .. 10 kN; 4-6; tangent at 5 kN", "RS-16"),
         ):
             sheet._evaluated(path, [], "Recorder", way)
-            await pilot.pause()
+            await settled(pilot)
             for letter in text:
                 await pilot.press(KEYS.get(letter, letter))
             await press(pilot, "enter")

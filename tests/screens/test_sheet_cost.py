@@ -12,7 +12,7 @@ from dossier.checks.told import requirement_row
 from screens.app import DossierApp
 from screens.glyphs import one_minus
 from screens.sheets.cost_rows import behind, cost_lines, from_words, source_words
-from tests.screens.look import text_of
+from tests.screens.look import settled, text_of
 from tests.screens.sheet_case import copied, driven, press, shown
 
 
@@ -45,7 +45,7 @@ def test_self_cost_decision_and_sources_are_on_the_first_screen(root: Path, size
 
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "5")
-        await pilot.pause()
+        await settled(pilot)
         rows = [row.split("│")[-1] for row in text_of(app)]
         assert any("self cost" in row and all(f"{value:.2f}" in row for value in costs) for row in rows)
         decided = next(row for row in rows if "R-044" in row and "limit" in row)

@@ -28,7 +28,7 @@ from screens.sheets.buildable import buildable, buildable_words
 from screens.sheets.design_rows import dimensions, name_of
 from screens.sheets.trial import Consequences, MarginMove, consequence_lines, consequences, draft_of, masses_of
 from screens.sheets.working_lines import working_lines
-from tests.screens.look import text_of
+from tests.screens.look import settled, text_of
 from tests.screens.sheet_case import HOSTILE, copied, driven, entries, press, records_bytes, retype, shown, until
 
 
@@ -336,7 +336,7 @@ def test_hostile_text_of_records_stands_literally(root: Path) -> None:
         await press(pilot, "3")
         assert HOSTILE in shown(app)
         app.show_working("C-002")
-        await pilot.pause()
+        await settled(pilot)
         assert HOSTILE in shown(app)
 
     driven(root, (120, 40), script)

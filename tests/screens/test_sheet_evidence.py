@@ -18,7 +18,7 @@ from screens.glyphs import one_minus
 from screens.sheets.evidence import _has_curve
 from screens.widgets.curve_view import CurveView
 from tests.predicted import PERSON, curve, documents_with
-from tests.screens.look import text_of
+from tests.screens.look import settled, text_of
 from tests.screens.sheet_case import copied, driven, press, shown, until
 
 
@@ -38,7 +38,7 @@ def test_the_block_below_gives_scale_limit_margin_and_decision_of_every_requirem
         await press(pilot, "4")
         for name in ("E-009", "E-015", "E-055"):
             app.here.go_to(name)
-            await pilot.pause()
+            await settled(pilot)
             rows = [row.split("│")[-1].rstrip() for row in text_of(app)]
             for decided in decisions(view, view.project.get(name)):
                 place = next(n for n, row in enumerate(rows) if row.startswith(f"   {decided.requirement.id}") and "limit" in row)
@@ -58,7 +58,7 @@ def test_enter_is_offered_and_works_only_where_a_curve_was_measured(root: Path) 
         await press(pilot, "4")
         for item in view.project.evidence[:12]:
             app.here.go_to(item.id)
-            await pilot.pause()
+            await settled(pilot)
             assert ("Enter plot" in text_of(app)[-1]) == _has_curve(item)
         app.here.go_to("E-005")
         await press(pilot, "enter")
@@ -73,7 +73,7 @@ def test_the_curve_names_its_axes_with_units_and_the_values_in_the_requirements_
         app.here.go_to("E-009")
         await press(pilot, "enter")
         await until(pilot, lambda: bool(app.screen.query_one(CurveView).chart.curves))
-        await pilot.pause()
+        await settled(pilot)
         text = shown(app)
         assert "force, kN" in text and "travel, mm" in text
         assert "56.65 ± 0.69 kN/mm" in text and "N/mm " not in text.replace("kN/mm", "")
@@ -95,7 +95,7 @@ def test_the_predicted_curve_lies_over_the_measured_one_and_the_deviation_is_sai
         app.here.go_to("E-011")
         await press(pilot, "enter")
         await until(pilot, lambda: bool(app.screen.query_one(CurveView).chart.curves))
-        await pilot.pause()
+        await settled(pilot)
         drawn = [line for line in app.screen.query_one(CurveView).chart.curves if line.name == "predicted C-090"]
         assert [line.form for line in drawn] == ["second"]
         moment = predicted.calculation.result.value("moment").value
@@ -111,7 +111,7 @@ def test_a_long_block_leaves_the_list_its_rows_and_names_the_key_to_the_rest(roo
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "4")
         app.here.go_to("E-062")
-        await pilot.pause()
+        await settled(pilot)
         rows = text_of(app)
         assert any(row.startswith(" > E-062") for row in rows)
         assert "more lines; i tells all" in shown(app) and "next: Enter shows the sign of trouble in P-287" in shown(app)

@@ -16,7 +16,7 @@ from screens.cells import cell_len
 from screens.sheets.requirement_new import limit_of
 from screens.sheets.requirement_rows import arranged
 from screens.widgets.modal import Question
-from tests.screens.look import text_of
+from tests.screens.look import settled, text_of
 from tests.screens.sheet_case import HOSTILE, copied, driven, entries, press, project_bytes, records_bytes, retype, shown, until
 
 
@@ -72,7 +72,7 @@ def test_a_typed_limit_shows_the_verdict_and_the_signatures_it_would_change_befo
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
         app.here.edit_field("R-016", "limit.min")
-        await pilot.pause()
+        await settled(pilot)
         await retype(app, pilot, "26")
         await until(pilot, lambda: "would be superseded" in shown(app))
         assert "R-016 -0.53 ✗ not met was -0.13 ?" in shown(app) and " ".join(signed) in " ".join(shown(app).split())
@@ -90,7 +90,7 @@ def test_a_unit_may_be_typed_and_is_told(root: Path) -> None:
         await press(pilot, "2")
         app.here.go_to("R-016")
         app.here.edit_field("R-016", "limit.min")
-        await pilot.pause()
+        await settled(pilot)
         await retype(app, pilot, "15")
         await press(pilot, "enter")
 
@@ -104,7 +104,7 @@ def test_an_error_stands_under_the_field_and_nothing_is_written(root: Path) -> N
     async def script(app: DossierApp, pilot: Pilot) -> None:
         await press(pilot, "2")
         app.here.edit_field("R-007", "limit.max")
-        await pilot.pause()
+        await settled(pilot)
         await retype(app, pilot, "40")
         await press(pilot, "enter")
         lines = text_of(app)
@@ -113,7 +113,7 @@ def test_an_error_stands_under_the_field_and_nothing_is_written(root: Path) -> N
         await press(pilot, "escape")
         assert "Draft kept" in shown(app)
         app.here.edit_field("R-007", "limit.max")
-        await pilot.pause()
+        await settled(pilot)
         assert app.here.frame.strip.entry.buffer.text == "40"
 
     driven(root, (80, 24), script)

@@ -13,6 +13,7 @@ from screens.review import review_of
 from screens.session import Session
 from screens.sheets.review_lines import chip_lines
 from screens.widgets.modal import Question
+from tests.screens.look import settled
 from tests.screens.project import PASSPHRASE, Desk, at_desk, copied
 
 REVIEWER, ENGINEER, RELEASER = "J. Adeyemi", "M. Olsen", "R. Hale"
@@ -135,7 +136,7 @@ def test_withheld_items_are_sent_back_with_their_remarks(root: Path) -> None:
     async def author(desk: Desk) -> None:
         await desk.press("9")
         desk.app.here._go(0)
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         assert "sent back    draw the support model [b]x[/b] (J. Adeyemi," in desk.text
 
     at_desk(root, ENGINEER, author)
@@ -148,7 +149,7 @@ def test_a_withheld_item_is_taken_back_by_emptying_its_remark(root: Path) -> Non
         await desk.press("enter")
         assert "1 withheld" in desk.text
         desk.app.here._go(0)
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         await desk.press("w")
         assert "empty it and press Enter" in desk.text
         await desk.press("backspace", "backspace", "enter")

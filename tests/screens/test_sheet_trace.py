@@ -15,6 +15,7 @@ from screens.paint import text_of as line_text
 from screens.session import Session
 from screens.sheets.record_block import record_block
 from screens.units_shown import number_words, shown_unit_of
+from tests.screens.look import settled
 from tests.screens.project import Desk, at_desk, copied
 
 ENGINEER = "M. Olsen"
@@ -29,7 +30,7 @@ def root(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_the_ladder_shows_what_is_served_above_and_rested_on_below(root: Path, size: tuple[int, int]) -> None:
     async def script(desk: Desk) -> None:
         desk.app._show("7", "C-003")
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         order = [rung.record for rung in desk.app.here._rungs]
         places = [order.index(name) for name in ("R-002", "C-003", "V2", "M-03")]
         assert places == sorted(places)
@@ -46,7 +47,7 @@ def test_the_ladder_shows_what_is_served_above_and_rested_on_below(root: Path, s
 def test_the_ladder_moves_down_and_up_and_escape_walks_back(root: Path) -> None:
     async def script(desk: Desk) -> None:
         desk.app._show("7", "R-002")
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         sheet = desk.app.here
         await desk.press("r")
         if sheet.subject == "R-002":
@@ -65,7 +66,7 @@ def test_the_ladder_moves_down_and_up_and_escape_walks_back(root: Path) -> None:
 def test_enter_opens_the_record_on_its_sheet(root: Path) -> None:
     async def script(desk: Desk) -> None:
         desk.app._show("7", "E-013")
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         await desk.press("enter")
         assert desk.app.here.NUMBER == "4" and desk.app.here.record_at_cursor() == "E-013"
         await desk.press("escape")
@@ -87,7 +88,7 @@ def test_the_digit_shows_the_record_one_came_from(root: Path) -> None:
 def test_nothing_beneath_says_so(root: Path) -> None:
     async def script(desk: Desk) -> None:
         desk.app._show("7", "M-01")
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         await desk.press("r")
         assert desk.said == "M-01 rests on nothing yet."
 
@@ -115,7 +116,7 @@ def test_hostile_titles_are_shown_as_they_were_written(root: Path, size: tuple[i
     async def script(desk: Desk) -> None:
         for number, title in enumerate(titles):
             desk.app._show("7", f"M-0{number + 1}")
-            await desk.pilot.pause()
+            await settled(desk.pilot)
             assert title[:12].strip() in desk.text
             await desk.press("t", "f1", "escape", "9", "8")
             assert desk.app.here.NUMBER == "8"

@@ -15,6 +15,7 @@ from screens.overlays import commands_of
 from screens.session import Session
 from screens.sheets.measured_working import measured_lines
 from screens.widgets.curve_view import CurveView
+from tests.screens.look import settled
 from tests.screens.project import Desk, at_desk, copied
 
 LABORATORY = "T. Lindqvist"
@@ -40,7 +41,7 @@ def test_the_item_says_why_it_is_undecided_although_its_value_lies_inside(root: 
     async def script(desk: Desk) -> None:
         await desk.press("4")
         desk.app.here.go_to("E-061")
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         assert "sign of trouble not answered: slip in P-285" in desk.text
 
     at_desk(root, LABORATORY, script)
@@ -113,7 +114,7 @@ def test_limit_margin_and_ends_of_the_scale_are_told_at_eighty_columns(root: Pat
         await desk.press("4")
         for item, told in (("E-061", "margin +0.45"), ("E-002", "limit 76.16 .. 76.2 mm   margin"), ("E-002", "76.15")):
             desk.app.here.go_to(item)
-            await desk.pilot.pause()
+            await settled(desk.pilot)
             assert told in desk.text
 
     at_desk(root, LABORATORY, script)
@@ -128,7 +129,7 @@ def test_a_calibration_that_did_not_hold_is_told_beside_the_value(root: Path) ->
     async def script(desk: Desk) -> None:
         await desk.press("4")
         desk.app.here.go_to("E-062")
-        await desk.pilot.pause()
+        await settled(desk.pilot)
         told = "calibration of Q-009 (force and displacement) holds 2025-10-31 to 2026-10-31, measured 2026-11-20"
         assert told in " ".join(desk.text.split())
         assert " > E-062" in desk.text

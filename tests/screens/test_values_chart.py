@@ -14,6 +14,7 @@ from screens.widgets.curve_drawing import draw_chart, legend, plot_of
 from screens.widgets.curve_view import CurveView
 from screens.widgets.raster_canvas import Canvas
 from tests import judged_project as judged
+from tests.screens.look import settled
 from tests.screens.sheet_case import driven, press, shown, until
 
 TOLD = {
@@ -46,7 +47,7 @@ def test_enter_draws_single_values_and_the_cursor_walks_from_part_to_part(root: 
             await press(pilot, "enter")
             view = app.here.query_one(CurveView)
             await until(pilot, lambda view=view: view.chart.curves)
-            await pilot.pause()
+            await settled(pilot)
             for words in expected:
                 assert words in " ".join(shown(app).split()), (item, words)
             await press(pilot, "end")
