@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -146,15 +147,15 @@ def _names_row(rows: list[list[str]]) -> int | None:
     """The row of names: all words, with the most rows of numbers as wide as itself behind it; the last such row, because a
     block of notes may stand above it in as many fields. None if there is none."""
     filled = [len(row) if any(map(_is_figure, row)) else 0 for row in rows]
-    likely = [
-        place for place, row in enumerate(rows[:-1])
-        if not filled[place] and sum(map(bool, row)) > 1 and not _is_units(row)
-        and all(_WORD.search(text) for text in row if text)
-    ]  # fmt: skip
-    behind = [filled[place:].count(len(rows[place])) for place in likely]
-    likely = [place for place, count in zip(likely, behind, strict=True) if count == max(behind) and count]
-    undigited = [place for place in likely if not any(map(_DIGITS.search, rows[place]))]
-    return max(undigited or likely, default=None)
+    best, rank, behind = None, (0, False), Counter()
+    for place in reversed(range(len(rows))):
+        row = rows[place]
+        mine = behind[len(row)], not any(map(_DIGITS.search, row))
+        behind[filled[place]] += 1
+        words = not filled[place] and sum(map(bool, row)) > 1 and all(_WORD.search(text) for text in row if text)
+        if words and mine[0] and mine > rank and not _is_units(row):
+            best, rank = place, mine
+    return best
 
 
 def _table(name: str, names: list[str], body: list[tuple[int, list[str]]]) -> NamedTable:
