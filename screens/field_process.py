@@ -23,8 +23,8 @@ Answer = UtilisationField | str
 class FieldProcess:
     """Answers by input, so that what was computed for another input is never taken for it.
 
-    `start` runs a coroutine beside the caller; `told` is called after each answer. One field is computed at a time, and
-    only for inputs that are still wanted when their turn comes.
+    `start` runs a coroutine beside the caller; `told` is called after each answer that is still wanted. One field is
+    computed at a time, and only for inputs that are still wanted when their turn comes.
     """
 
     def __init__(self, start: Callable[[Coroutine[Any, Any, None]], object], told: Callable[[], None]) -> None:
@@ -67,11 +67,14 @@ class FieldProcess:
             while self._wanted:
                 key = self._wanted[0]
                 answer = await self._answer(key)
-                self._known[key] = answer
+                wanted = key in self._wanted
+                if wanted or not isinstance(answer, str):
+                    self._known[key] = answer
                 for old in list(self._known)[:-MOST_KNOWN]:
                     del self._known[old]
                 self._wanted = [other for other in self._wanted if other != key]
-                self._told()
+                if wanted:
+                    self._told()
         finally:
             self._busy = False
 

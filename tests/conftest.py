@@ -18,23 +18,25 @@ def pytest_collection_modifyitems(items):
 
 
 @pytest.fixture(scope="session")
-def remembered_runs():
-    """Within a test process each method runs once for an input: for tests of what surrounds the runs, never of recomputation."""
+def known_runs():
+    """Outcomes by method and digest of the input."""
+    return {}
+
+
+@pytest.fixture
+def remembered_runs(known_runs, monkeypatch):
+    """Each method runs once for an input in a test process: for tests of what surrounds the runs, never of recomputation."""
     from dossier.methods.registry import all_methods
     from dossier.store.digest import sha256_of_document
-
-    known, patch = {}, pytest.MonkeyPatch()
 
     def remembering(run):
         def once(self, given):
             key = self.id, sha256_of_document(given.model_dump())
-            if key not in known:
-                known[key] = run(self, given)
-            return known[key]
+            if key not in known_runs:
+                known_runs[key] = run(self, given)
+            return known_runs[key]
 
         return once
 
     for kind in {type(method) for method in all_methods().values()}:
-        patch.setattr(kind, "run", remembering(kind.run))
-    yield
-    patch.undo()
+        monkeypatch.setattr(kind, "run", remembering(kind.run))

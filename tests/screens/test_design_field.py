@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import re
@@ -16,8 +17,10 @@ from textual.pilot import Pilot
 from dossier.actions.edit import clear_field, set_field
 from dossier.actions.opened import Opened
 from dossier.methods.section_field import COMPONENTS, field_of_design, field_of_plain, plain_field
+from dossier.methods.section_strength import SectionStrengthInput
 from dossier.units import show
 from screens.app import DossierApp
+from screens.field_process import FieldProcess
 from screens.sheets.trial import draft_of
 from tests.screens.look import settled, text_of
 from tests.screens.sheet_case import copied, driven, press, retype, shown, until
@@ -136,6 +139,23 @@ def test_the_process_ends_with_the_app(root: Path) -> None:
     driven(root, (80, 24), script)
     with pytest.raises(ProcessLookupError):
         os.kill(pids[0], 0)
+
+
+def test_an_answer_that_comes_after_leaving_is_not_told() -> None:
+    told: list[int] = []
+
+    async def leave_at_once() -> None:
+        tasks: list[asyncio.Task] = []
+        fields = FieldProcess(lambda work: tasks.append(asyncio.create_task(work)), lambda: told.append(1))
+        fields.want(SectionStrengthInput.model_construct())
+        while fields.process is None:
+            await asyncio.sleep(0.01)
+        await fields.close()
+        await tasks[0]
+        assert not fields._known
+
+    asyncio.run(leave_at_once())
+    assert told == []
 
 
 def test_the_process_ends_when_nobody_asks_any_more() -> None:
