@@ -8,7 +8,7 @@ _SPARE = 1.03
 
 
 class Gathered:
-    """`columns` (rows,) float64 and `lines` (rows,) int64, filled block by block."""
+    """`columns` (rows,) float64 and `lines` (rows,) int32, int64 where that is too short, filled block by block."""
 
     def __init__(self, columns: int) -> None:
         self.rows = 0
@@ -30,7 +30,8 @@ class Gathered:
         """The columns and the line numbers; the room left over is given back and nothing can be added any more."""
         for column in self._columns:
             column.resize(self.rows, refcheck=False)
-        lines, end = np.empty(self.rows, np.int64), 0
+        last = max((int(part[-1]) for part in self._lines if len(part)), default=0)
+        lines, end = np.empty(self.rows, np.int32 if last <= np.iinfo(np.int32).max else np.int64), 0
         for part in self._lines:
             start, end = end, end + len(part)
             lines[start:end] = np.arange(part.start, part.stop) if isinstance(part, range) else part
