@@ -10,7 +10,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model,
 from pydantic.fields import FieldInfo
 
 from dossier import units
-from dossier.records.plain import unstorable
+from dossier.records.plain import storable, unstorable
 
 EMPTY = ""
 ID_PATTERN = r"^[A-Za-z][A-Za-z0-9._-]{0,39}$"
@@ -33,9 +33,8 @@ class Record(Part):
     @model_validator(mode="before")
     @classmethod
     def _storable(cls, raw: Any) -> Any:
-        problems = list(unstorable(raw)) if isinstance(raw, dict) else []
-        if problems:
-            raise ValueError("; ".join(problems))
+        if isinstance(raw, dict) and not storable(raw):
+            raise ValueError("; ".join(unstorable(raw)))
         return raw
 
 

@@ -16,6 +16,20 @@ LARGEST_EXACT_INTEGER = 2**53 - 1
 _NOT_TEXT = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 
+def storable(value: Any) -> bool:
+    """Whether a record can hold a plain value: the quick answer, `unstorable` has the words."""
+    kind = type(value)
+    if kind is str:
+        return value.isprintable() or _NOT_TEXT.search(value) is None
+    if kind is float:
+        return math.isfinite(value)
+    if kind is dict:
+        return all(map(storable, value)) and all(map(storable, value.values()))
+    if kind is list:
+        return all(map(storable, value))
+    return next(unstorable(value), None) is None
+
+
 def unstorable(value: Any, field: str = "") -> Iterator[str]:
     """Each thing in a plain value that a record cannot hold, in words that name its dotted field."""
     if isinstance(value, str):
