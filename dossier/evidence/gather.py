@@ -8,7 +8,7 @@ _SPARE = 1.03
 
 
 class Gathered:
-    """`columns` (rows,) float64 and `lines` (rows,) int32, int64 where that is too short, filled block by block."""
+    """`columns` (rows,) float64 and `lines` (rows,) whole numbers, filled block by block."""
 
     def __init__(self, columns: int) -> None:
         self.rows = 0
@@ -26,16 +26,15 @@ class Gathered:
         self._lines.append(lines)
         self.rows = end
 
-    def whole(self) -> tuple[list[np.ndarray], np.ndarray]:
-        """The columns and the line numbers; the room left over is given back and nothing can be added any more."""
+    def whole(self) -> tuple[list[np.ndarray], np.ndarray | range]:
+        """The columns and the line numbers, a range where they follow one another; the room left over is given back and
+        nothing can be added any more."""
         for column in self._columns:
             column.resize(self.rows, refcheck=False)
-        last = max((int(part[-1]) for part in self._lines if len(part)), default=0)
-        lines, end = np.empty(self.rows, np.int32 if last <= np.iinfo(np.int32).max else np.int64), 0
-        for part in self._lines:
-            start, end = end, end + len(part)
-            lines[start:end] = np.arange(part.start, part.stop) if isinstance(part, range) else part
-        return self._columns, lines
+        parts = [part for part in self._lines if len(part)]
+        if parts and int(parts[-1][-1]) - int(parts[0][0]) == self.rows - 1:
+            return self._columns, range(int(parts[0][0]), int(parts[-1][-1]) + 1)
+        return self._columns, np.concatenate([np.asarray(part, np.int64) for part in parts or [range(0)]])
 
     def _make_room(self, capacity: int) -> None:
         for place, column in enumerate(self._columns):

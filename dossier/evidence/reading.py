@@ -54,13 +54,13 @@ _AHEAD = 2  # blocks that are parsed beside the one being taken
 class Curve:
     """A measured curve: channels (rows,) float64 in stored units (N, mm, °, N·mm, s, °C).
 
-    `lines` (rows,) are the line numbers in the file; `notes` say what was done or passed over, `problems`
-    what a person must judge before the curve is evaluated.
+    `lines` (rows,) are the line numbers in the file, a range where they follow one another; `notes` say what was done or
+    passed over, `problems` what a person must judge before the curve is evaluated.
     """
 
     file: str
     channels: dict[str, np.ndarray]
-    lines: np.ndarray
+    lines: np.ndarray | range
     notes: tuple[str, ...]
     problems: tuple[str, ...]
 
@@ -137,7 +137,7 @@ class _Reader:
 
     def read(
         self, progress: Progress, stop: Callable[[], None]
-    ) -> tuple[list[np.ndarray], np.ndarray, list[str]]:
+    ) -> tuple[list[np.ndarray], np.ndarray | range, list[str]]:
         """Columns (n,) of the channels as written, line numbers (n,), notes."""
         scanner = self._scanner()
         gathered, told = Gathered(len(self.place.channels)), 0.0
@@ -340,7 +340,7 @@ def _in_stored_unit(column: np.ndarray, reading: ChannelReading) -> np.ndarray:
     return column
 
 
-def _time_problems(channels: dict[str, np.ndarray], lines: np.ndarray) -> list[str]:
+def _time_problems(channels: dict[str, np.ndarray], lines: np.ndarray | range) -> list[str]:
     """Time stamps that run backwards or stand still, with their lines."""
     if "time" not in channels:
         return []
@@ -349,7 +349,7 @@ def _time_problems(channels: dict[str, np.ndarray], lines: np.ndarray) -> list[s
         return []
     problems = []
     for found, words in ((after < before, "decreases"), (after == before, "stands still")):
-        at = lines[1:][found]
+        at = np.asarray(lines[1:])[found]
         if at.size:
             problems.append(
                 f"time {words} at {line_list(at.tolist())}; expected each row later than the one before: check "

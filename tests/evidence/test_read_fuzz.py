@@ -205,7 +205,7 @@ def test_lines_between_the_rows_are_taken_as_line_by_line(tmp_path, lines, newli
             patched.setattr("dossier.evidence.reading.clean_rows", take)
             try:
                 curve = read_curve(path, scheme)
-                answers.append((curve.lines.tolist(), [list(values) for values in curve.channels.values()], curve.notes))
+                answers.append((list(curve.lines), [list(values) for values in curve.channels.values()], curve.notes))
             except UnreadableFile as refused:
                 answers.append(str(refused))
     assert answers[0] == answers[1]
