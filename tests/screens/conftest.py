@@ -14,15 +14,3 @@ def plain_surroundings(monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("NO_COLOR", "LC_ALL", "LC_CTYPE", "LANG", "TEXTUAL_THEME"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("COLORTERM", "truecolor")
-
-
-@pytest.fixture(autouse=True, scope="session")
-def short_looks():
-    """The pilot looks every five milliseconds instead of every twenty whether the app rests; `look.settled` looks twice."""
-    from textual import _wait
-
-    patch = pytest.MonkeyPatch()
-    patch.setattr(_wait, "SLEEP_GRANULARITY", 1 / 200)
-    patch.setattr(_wait, "SLEEP_IDLE", _wait.SLEEP_GRANULARITY / 20)
-    yield
-    patch.undo()

@@ -188,7 +188,7 @@ def test_killed_while_a_new_history_begins(killed) -> None:
 
 
 def test_two_processes_at_the_same_file_lose_nothing(tmp_path) -> None:
-    root, count = tmp_path / "project", 25
+    root, count = tmp_path / "project", 75
     root.mkdir()
     folder = ProjectFolder(root, use_cache=False)
     folder.commit(Change("Begun", "C. Roth", {"cost.toml": b"n = 0\n", "loads.toml": b"n = 0\n"}), None)
